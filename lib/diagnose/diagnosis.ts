@@ -1,0 +1,34 @@
+import type { Cause } from "../core/records.ts";
+
+/** A probability with the 5 % and 95 % points that parameter uncertainty gives it. */
+export interface BandedProbability {
+  p: number;
+  low: number;
+  high: number;
+}
+
+/** One piece of evidence for or against a bonding-family defect. */
+export interface EvidenceItem {
+  /** `prior`, `attributes`, `events`, `clearing`, `signature`, `measurement`, `checklist`, `repair`, … */
+  source: string;
+  /** Weight in decibans; items sum to 10 log10(p / (1 - p)) of the bonding-defect probability. */
+  decibans: number;
+  /** A sentence a manager can read. */
+  says: string;
+}
+
+export interface Gap {
+  what: string;
+  says: string;
+}
+
+/** What is believed of a site's grounding at an instant, and why. */
+export interface Diagnosis {
+  bondingDefect: BandedProbability;
+  energizedMetal: BandedProbability;
+  /** Marginal probability of each cause; causes coexist, so these need not sum to 1. */
+  causes: Record<Cause, number>;
+  evidence: EvidenceItem[];
+  gaps: Gap[];
+  notes: string[];
+}
