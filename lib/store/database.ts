@@ -1,0 +1,58 @@
+import { PrismaPg } from "@prisma/adapter-pg";
+import postgres from "postgres";
+import { ensureDataFolder } from "./data-folder.ts";
+import { attachEmbedded, type DatabaseAddress, releaseEmbedded } from "./embedded.ts";
+import { PrismaClient } from "./generated/client.ts";
+
+/** The open database of this process: postgres.js for COPY and set-based SQL, Prisma for records. Both as the application role. */
+export interface Database {
+  address: DatabaseAddress;
+  sql: postgres.Sql;
+  prisma: PrismaClient;
+}
+
+const POOL_SIZE = Number(process.env.RAINTRIP_POOL_SIZE || 8);
+
+/** Where the database is: DATABASE_URL when set, else the embedded server of the data folder (started when needed). */
+export async function databaseAddress(): Promise<DatabaseAddress> {
+  const url = process.env.DATABASE_URL;
+  if (!url) return attachEmbedded(ensureDataFolder());
+  return { ownerUrl: url, appUrl: process.env.RAINTRIP_APP_DATABASE_URL || url, bootstrapUrl: null, embedded: false };
+}
+
+/** Open pools on an address. With a URL of the user's own the session switches to the application role at once. */
+export function openDatabase(address: DatabaseAddress): Database {
+  const switched = !address.embedded && address.appUrl === address.ownerUrl;
+  const sql = postgres(address.appUrl, {
+    max: POOL_SIZE,
+    onnotice: () => {},
+    connect_timeout: 10,
+    connection: { application_name: "raintrip", TimeZone: "UTC", ...(switched ? { role: "raintrip_app" } : {}) },
+  });
+  const options = `-c TimeZone=UTC${switched ? " -c role=raintrip_app" : ""}`;
+  const adapter = new PrismaPg({ connectionString: address.appUrl, max: POOL_SIZE, application_name: "raintrip-records", options });
+  return { address, sql, prisma: new PrismaClient({ adapter }) };
+}
+
+export async function closeDatabase(database: Database): Promise<void> {
+  await Promise.all([database.sql.end({ timeout: 5 }), database.prisma.$disconnect()]);
+}
+
+// One database a process. Kept on globalThis because the web server loads this module once per bundle.
+const holder = globalThis as { raintripDatabase?: Promise<Database> | undefined };
+
+/** The process's database, opened at first use. It does not migrate: the starter does. */
+export function database(): Promise<Database> {
+  holder.raintripDatabase ??= databaseAddress().then(openDatabase);
+  return holder.raintripDatabase;
+}
+
+/** Close the process's database and let go of the embedded server. */
+export async function shutDatabase(): Promise<void> {
+  const open = holder.raintripDatabase;
+  if (!open) return;
+  holder.raintripDatabase = undefined;
+  const db = await open;
+  await closeDatabase(db);
+  if (db.address.embedded) await releaseEmbedded(ensureDataFolder());
+}

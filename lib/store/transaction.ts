@@ -1,0 +1,64 @@
+import type postgres from "postgres";
+import type { Actor } from "./actor.ts";
+import { type Database, database } from "./database.ts";
+import type { Prisma } from "./generated/client.ts";
+
+export type Sql = postgres.TransactionSql;
+
+/** What a write leaves in the audit log, in the same transaction. */
+export interface AuditNote {
+  /** `noun.verb` */
+  action: string;
+  subject: string;
+  detail?: Record<string, unknown>;
+}
+
+async function setActor(tx: Sql, actor: Actor): Promise<void> {
+  await tx`SELECT set_config('raintrip.account', ${String(actor.accountId)}, true),
+                  set_config('raintrip.person', ${actor.person}, true),
+                  set_config('raintrip.role', ${actor.role}, true)`;
+}
+
+/** Read in one snapshot, seeing only the actor's account. */
+export async function readTransaction<T>(actor: Actor, read: (tx: Sql) => Promise<T>, db?: Database): Promise<T> {
+  const { sql } = db ?? (await database());
+  return (await sql.begin("read only isolation level repeatable read", async (tx) => {
+    await setActor(tx, actor);
+    return read(tx);
+  })) as T;
+}
+
+/**
+ * Write as an actor: the change and its audit entry stand or fall together.
+ * @param write returns its result and the note to log; a null note means that nothing was changed
+ */
+export async function writeTransaction<T>(
+  actor: Actor,
+  write: (tx: Sql) => Promise<{ result: T; note: AuditNote | null }>,
+  db?: Database,
+): Promise<T> {
+  const { sql } = db ?? (await database());
+  return (await sql.begin(async (tx) => {
+    await setActor(tx, actor);
+    const { result, note } = await write(tx);
+    if (note) await tx`SELECT audit_append(${note.action}, ${note.subject}, ${tx.json((note.detail ?? {}) as never)})`;
+    return result;
+  })) as T;
+}
+
+/**
+ * Bookkeeping that is no decision of anybody's (progress of an import, a recomputed score): the account is set,
+ * nothing is logged, because its cause was.
+ */
+export async function systemTransaction<T>(actor: Actor, write: (tx: Sql) => Promise<T>, db?: Database): Promise<T> {
+  return writeTransaction(actor, async (tx) => ({ result: await write(tx), note: null }), db);
+}
+
+/** Record reads through Prisma, in a transaction that sees only the actor's account. */
+export async function readRecords<T>(actor: Actor, read: (prisma: Prisma.TransactionClient) => Promise<T>, db?: Database): Promise<T> {
+  const { prisma } = db ?? (await database());
+  return prisma.$transaction(async (tx) => {
+    await tx.$executeRaw`SELECT set_config('raintrip.account', ${String(actor.accountId)}, true)`;
+    return read(tx);
+  });
+}

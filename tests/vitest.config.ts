@@ -1,0 +1,33 @@
+import path from "node:path";
+import { defineConfig } from "vitest/config";
+
+const root = path.resolve(import.meta.dirname, "..");
+
+// Two projects: `pure` needs nothing and runs in seconds; `database` gets a PostgreSQL and a database a file.
+export default defineConfig({
+  root,
+  resolve: { alias: { "server-only": path.join(root, "tests/support/server-only.ts"), "@": root } },
+  test: {
+    reporters: ["default"],
+    projects: [
+      {
+        extends: true,
+        test: {
+          name: "pure",
+          include: ["tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app}/**/*.test.ts", "tests/*.test.ts"],
+        },
+      },
+      {
+        extends: true,
+        test: {
+          name: "database",
+          include: ["tests/{store,ingest,jobs,doors,cli}/**/*.test.ts"],
+          globalSetup: ["tests/support/postgres.ts"],
+          testTimeout: 120_000,
+          hookTimeout: 120_000,
+          maxWorkers: 2,
+        },
+      },
+    ],
+  },
+});
