@@ -1,0 +1,54 @@
+import { AppError } from "../core/app-error.ts";
+import { COMMANDS } from "./commands.ts";
+
+const HELP = `raintrip COMMAND [options]
+
+  import PATH… [--format F] [--station ID] [--portfolio P] [--json]   read a drop folder or single files
+  score [--site ID] [--as-of TIME] [--json]                           how likely each site has a defect, and why
+  queue [--json]                                                      visits in the order that matters
+  weather STATION --from T --to T [--json]                            hourly weather as stored
+  serve [--port N]                                                    web server and worker
+  worker                                                              a worker of its own
+  migrate                                                             bring the database to this release
+  demo                                                                load the invented demo fleet
+  doctor                                                              check this installation
+
+Exit status: 0 done, 1 done with rows set aside, 2 wrong use, 3 could not run.
+`;
+
+async function main(argv: string[]): Promise<number> {
+  const [name, ...rest] = argv;
+  if (!name || name === "help" || name === "--help" || name === "-h") {
+    process.stdout.write(HELP);
+    return name ? 0 : 2;
+  }
+  const command = COMMANDS[name];
+  try {
+    if (!command) throw new AppError("wrong_use", { message: `There is no command "${name}". "raintrip help" lists them.` });
+    const run = await command();
+    return await run(rest);
+  } catch (error) {
+    return report(error, argv.includes("--json"));
+  }
+}
+
+/** One line on standard error; with --json also the error document on standard output. */
+function report(error: unknown, json: boolean): number {
+  const known = error instanceof AppError ? error : asWrongUse(error);
+  const code = known?.code ?? "internal";
+  const message = known?.message ?? `Something went wrong inside Raintrip: ${error instanceof Error ? error.message : String(error)}`;
+  if (json) process.stdout.write(`${JSON.stringify({ error: { code, message } })}\n`);
+  process.stderr.write(`raintrip: ${message}\n`);
+  if (!known && process.env.RAINTRIP_DEBUG) console.error(error);
+  return code === "wrong_use" ? 2 : 3;
+}
+
+function asWrongUse(error: unknown): AppError | null {
+  const code = (error as { code?: string }).code ?? "";
+  return code.startsWith("ERR_PARSE_ARGS") ? new AppError("wrong_use", { message: (error as Error).message }) : null;
+}
+
+process.exitCode = await main(process.argv.slice(2));
+const { shutDatabase } = await import("../store/database.ts");
+await shutDatabase();
+process.exit();

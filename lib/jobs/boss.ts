@@ -1,0 +1,53 @@
+import PgBoss from "pg-boss";
+import postgres from "postgres";
+import { z } from "zod";
+import type { DatabaseAddress } from "../store/embedded.ts";
+
+/** Work that pages and imports leave to the worker. Each handler is idempotent: running it twice changes nothing. */
+export const QUEUES = {
+  /** Run a waiting import. */
+  importRun: "import.run",
+  /** Recompute what is stale of an account. */
+  siteScore: "site.score",
+} as const;
+
+export const ImportRunJob = z.object({ accountId: z.number().int(), importId: z.string() });
+export const SiteScoreJob = z.object({ accountId: z.number().int() });
+
+const QUIET = { schedule: false } as const;
+
+/** Make the queue's own schema as the owner; the application role then only reads and writes its rows. */
+export async function installQueue(address: DatabaseAddress): Promise<void> {
+  const owner = postgres(address.ownerUrl, { max: 1, onnotice: () => {} });
+  try {
+    const [found] = await owner`SELECT to_regclass('pgboss.queue') IS NOT NULL AS there`;
+    const names = found?.there ? (await owner`SELECT name FROM pgboss.queue`).map((row) => row.name as string) : [];
+    if (Object.values(QUEUES).every((name) => names.includes(name))) return;
+    const boss = new PgBoss({ connectionString: address.ownerUrl, max: 1, supervise: false, ...QUIET });
+    await boss.start();
+    await boss.createQueue(QUEUES.importRun, { name: QUEUES.importRun, policy: "standard", retryLimit: 3, expireInHours: 12 });
+    await boss.createQueue(QUEUES.siteScore, { name: QUEUES.siteScore, policy: "short", retryLimit: 3, expireInHours: 2 });
+    await boss.stop({ graceful: false });
+    await owner.unsafe(`GRANT USAGE ON SCHEMA pgboss TO raintrip_app;
+      GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA pgboss TO raintrip_app;
+      GRANT EXECUTE ON ALL FUNCTIONS IN SCHEMA pgboss TO raintrip_app`);
+  } finally {
+    await owner.end({ timeout: 5 });
+  }
+}
+
+/** A running client of the queue as the application role. `supervise` only in workers: they do the queue's housekeeping. */
+export async function startBoss(address: DatabaseAddress, supervise: boolean): Promise<PgBoss> {
+  const switched = !address.embedded && address.appUrl === address.ownerUrl;
+  const boss = new PgBoss({
+    connectionString: address.appUrl,
+    max: 2,
+    migrate: false,
+    supervise,
+    ...QUIET,
+    ...(switched ? ({ options: "-c role=raintrip_app" } as object) : {}),
+  });
+  boss.on("error", (error) => console.error(`raintrip queue: ${error.message}`));
+  await boss.start();
+  return boss;
+}

@@ -1,0 +1,65 @@
+import { z } from "zod";
+import { CAUSES } from "../core/records.ts";
+import type { Driver } from "../correlate/site-correlation.ts";
+import type { Urgency } from "./documents.ts";
+
+/** The URL is the filter state of the ranked list; this is its only definition. */
+export const RankedSitesQuery = z.object({
+  search: z.string().trim().max(200).catch("").default(""),
+  portfolio: z.string().max(200).catch("").default(""),
+  urgency: z.enum(["", "make_safe", "urgent", "planned", "watch"]).catch("").default(""),
+  cause: z.enum(["", ...CAUSES]).catch("").default(""),
+  sort: z.enum(["rank", "probability", "energized", "name", "inspected", "rate_ratio"]).catch("rank").default("rank"),
+  order: z.enum(["", "asc", "desc"]).catch("").default(""),
+  page: z.coerce.number().int().min(1).catch(1).default(1),
+});
+export type RankedSitesQuery = z.infer<typeof RankedSitesQuery>;
+export const PAGE_SIZE = 50;
+
+/** Twelve months of a site by local day, oldest first: water above the line, ground faults below it. */
+export interface RainStrip {
+  /** Last local day, YYYY-MM-DD; the arrays end here. */
+  endDay: string;
+  /** mm of precipitation; null: not known. Length 365. */
+  rainMm: (number | null)[];
+  /** Hours with a dew film; null unknown. Length 365. */
+  dewHours: (number | null)[];
+  /** Ground-fault onsets of the site's units. Length 365. */
+  onsets: number[];
+}
+
+export interface RankedSiteRow {
+  siteId: string;
+  name: string;
+  portfolio: string;
+  /** Place in the queue; null for sites on watch. */
+  rank: number | null;
+  urgency: Urgency;
+  bonding: { p: number; low: number; high: number };
+  energized: { p: number; low: number; high: number };
+  leadingCause: string;
+  leadingP: number;
+  driver: Driver;
+  rateRatio: number | null;
+  qValue: number | null;
+  wetEpisodes: number;
+  dryEpisodes: number;
+  /** Local day of the newest inspection; null: never inspected. */
+  lastInspected: string | null;
+  strip: RainStrip;
+}
+
+export interface RankedSitesView {
+  asOf: string | null;
+  /** All sites of the account; 0 means an empty installation. */
+  fleetSites: number;
+  /** Sites whose score waits for recomputation. */
+  staleSites: number;
+  /** Sites that match the filter. */
+  matching: number;
+  rows: RankedSiteRow[];
+  portfolios: string[];
+  byUrgency: Record<Urgency, number>;
+  /** Names of the make-safe sites, most pressing first (at most 20). */
+  makeSafe: { siteId: string; name: string; reason: string }[];
+}

@@ -1,0 +1,64 @@
+import type { Coverage, Inspection, Inverter, Repair, Section, Site } from "../core/records.ts";
+import type { QueueVisit, SiteScore, Urgency } from "./documents.ts";
+import type { RainStrip } from "./ranked-sites-view.ts";
+
+export interface SiteView {
+  asOf: string;
+  site: Site;
+  urgency: Urgency;
+  /** The answer in one sentence. */
+  answer: string;
+  /** The contract's score of this site: the same numbers as the command line. */
+  score: SiteScore;
+  leadingCause: string;
+  /** The queued visit, or why there is none. */
+  visit: QueueVisit | null;
+  watch: { reason: string; wouldChange: string } | null;
+  currency: string;
+  strip: RainStrip;
+  station: {
+    stationId: string | null;
+    name: string | null;
+    distanceKm: number | null;
+    /** Share of hours of the log window with known weather, 0 to 1; null: no window. */
+    coverage: number | null;
+    says: string;
+  };
+  inverters: Inverter[];
+  sections: Section[];
+  inspections: Inspection[];
+  repairs: Repair[];
+  coverage: Coverage[];
+  /** Newest ground-fault episodes, newest first, at most 200. */
+  episodes: {
+    onset: string;
+    end: string | null;
+    inverterIds: string[];
+    rows: number;
+    state: string;
+    atRisk: boolean;
+    clearedOnDrying: boolean | null;
+    hoursSinceRain: number | null;
+    censored: string | null;
+  }[];
+  episodesTotal: number;
+  faultRows: number;
+  /** Versions that the score was computed from, for tracing. */
+  computedFrom: { inputHash: string; parameterVersion: string; codeVersion: string; computedAt: string };
+  /** Earlier scores, oldest first: how the probability moved. */
+  history: { asOf: string; p: number; low: number; high: number }[];
+}
+
+/** The picture of a site: hourly or daily water and every ground fault of a span. */
+export interface SiteTimeline {
+  /** Step of the arrays: an hour for spans up to 31 days, else a day. */
+  step: "hour" | "day";
+  /** ISO time of the start of the first step, then one step each. */
+  from: string;
+  timeZone: string;
+  rainMm: (number | null)[];
+  /** Deepest film of water in the step, mm. */
+  filmMm: (number | null)[];
+  /** Every ground-fault episode in the span: never thinned. */
+  faults: { onset: string; end: string | null; wet: boolean | null; label: string }[];
+}
