@@ -1,0 +1,106 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import net from "node:net";
+import path from "node:path";
+import { parseArgs } from "node:util";
+import { AppError } from "../core/app-error.ts";
+import { readyDatabase } from "../jobs/ready.ts";
+import { ensureDataFolder } from "../store/data-folder.ts";
+import { shutDatabase } from "../store/database.ts";
+import { fleetIsEmpty, loadDemo } from "./demo.ts";
+
+const DEFAULT_PORT = 4710;
+const ROOT = process.cwd();
+
+/**
+ * Web server and worker over one database, until told to stop. Both are processes of their own, so heavy scoring
+ * never holds up a page; one that dies is started again.
+ */
+export async function serveCommand(args: string[]): Promise<number> {
+  const { values } = parseArgs({
+    args,
+    options: { port: { type: "string" }, "demo-when-empty": { type: "boolean" }, "no-worker": { type: "boolean" } },
+  });
+  const port = Number(values.port ?? process.env.PORT ?? DEFAULT_PORT);
+  if (!Number.isInteger(port) || port < 1 || port > 65535) {
+    throw new AppError("wrong_use", { message: `--port takes a whole number from 1 to 65535, got "${values.port}".` });
+  }
+  await assertPortFree(port);
+  ensureDataFolder();
+  say("starting the database …");
+  const { db, applied } = await readyDatabase();
+  if (applied.length > 0) say(`database brought to this release (${applied.length} migration${applied.length > 1 ? "s" : ""})`);
+  if (values["demo-when-empty"] && (await fleetIsEmpty())) {
+    say("the database is empty: loading the invented demo fleet …");
+    await loadDemo(say);
+  }
+  const environment = { ...process.env, PORT: String(port), RAINTRIP_ROOT: ROOT, RAINTRIP_ADDRESS: JSON.stringify(db.address) };
+  const children = [supervise("web", [path.join("lib", "cli", "web.mjs")], environment)];
+  if (!values["no-worker"]) {
+    children.push(supervise("worker", ["--conditions=react-server", "--import", "tsx", path.join("lib", "cli", "main.ts"), "worker"], environment));
+  }
+  await answering(port);
+  process.stdout.write(`Raintrip is ready: http://localhost:${port}\n`);
+  await toldToStop();
+  say("stopping …");
+  await Promise.all(children.map((child) => child.stop()));
+  await shutDatabase();
+  return 0;
+}
+
+function say(line: string): void {
+  process.stderr.write(`Raintrip: ${line}\n`);
+}
+
+function assertPortFree(port: number): Promise<void> {
+  return new Promise((resolve, reject) => {
+    const probe = net.createServer();
+    probe.once("error", () =>
+      reject(new AppError("port_taken", { message: `Port ${port} is taken. Stop what uses it, or choose another with --port.` })),
+    );
+    probe.listen(port, "127.0.0.1", () => probe.close(() => resolve()));
+  });
+}
+
+/** Keep a child alive until stopped; restarts wait longer each time, up to 10 s, so a broken one does not spin. */
+function supervise(name: string, args: string[], env: NodeJS.ProcessEnv): { stop: () => Promise<void> } {
+  let child: ChildProcess;
+  let stopping = false;
+  let delayMs = 250;
+  const start = () => {
+    const startedAt = Date.now();
+    // Its own process group: the terminal's Ctrl-C reaches only this process, which stops the others in order.
+    child = spawn(process.execPath, args, { cwd: ROOT, env, stdio: ["ignore", "inherit", "inherit", "ipc"], detached: true });
+    child.on("exit", (code, signal) => {
+      if (stopping) return;
+      if (Date.now() - startedAt > 30_000) delayMs = 250;
+      say(`the ${name} process ended (${signal ?? code}); starting it again`);
+      setTimeout(start, delayMs);
+      delayMs = Math.min(delayMs * 2, 10_000);
+    });
+  };
+  start();
+  const stop = () =>
+    new Promise<void>((resolve) => {
+      stopping = true;
+      if (child.exitCode !== null || child.signalCode !== null) return resolve();
+      child.once("exit", () => resolve());
+      child.kill("SIGTERM");
+      setTimeout(() => child.kill("SIGKILL"), 10_000).unref();
+    });
+  return { stop };
+}
+
+async function answering(port: number): Promise<void> {
+  for (let waited = 0; waited < 60_000; waited += 100) {
+    const reply = await fetch(`http://127.0.0.1:${port}/api/health`).catch(() => null);
+    if (reply?.ok) return;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+  throw new AppError("internal", { message: `The web server did not answer on port ${port} within 60 s; the lines above may say why.` });
+}
+
+function toldToStop(): Promise<void> {
+  return new Promise((resolve) => {
+    for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, () => resolve());
+  });
+}

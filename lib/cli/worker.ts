@@ -1,0 +1,14 @@
+import { readyDatabase } from "../jobs/ready.ts";
+import { startWorker } from "../jobs/worker.ts";
+
+/** A worker until told to stop; any number may run, on any host that reaches the database. */
+export async function workerCommand(): Promise<number> {
+  const { db } = await readyDatabase();
+  const stop = await startWorker(db);
+  await new Promise<void>((resolve) => {
+    for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal, () => resolve());
+    process.on("disconnect", () => resolve()); // the supervisor was killed
+  });
+  await stop();
+  return 0;
+}

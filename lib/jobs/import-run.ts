@@ -1,0 +1,38 @@
+import path from "node:path";
+import { ensureDataFolder } from "../store/data-folder.ts";
+import type { Actor } from "../store/actor.ts";
+import type { Database } from "../store/database.ts";
+import { readTransaction } from "../store/transaction.ts";
+import { runImport } from "../writes/import-drop.ts";
+import { importLockKey } from "./import-lock.ts";
+
+/** Where an upload's files wait for the worker. */
+export function uploadFolder(importId: string): string {
+  return path.join(ensureDataFolder(), "uploads", importId);
+}
+
+/**
+ * Run one uploaded import, unless another process runs it or it has ended. Safe to call any number of times.
+ */
+export async function runImportJob(db: Database, actor: Actor, importId: string, signal: AbortSignal): Promise<void> {
+  const connection = await db.sql.reserve();
+  const key = importLockKey(actor.accountId, importId);
+  try {
+    const [row] = await connection<{ got: boolean }[]>`SELECT pg_try_advisory_lock(hashtextextended(${key}, 0)) AS got`;
+    if (!row?.got) return;
+    try {
+      const [drop] = await readTransaction(
+        actor,
+        (tx) => tx<{ status: string; requested_by: string }[]>`SELECT status, requested_by FROM import_drop WHERE import_id = ${importId}`,
+        db,
+      );
+      if (!drop || (drop.status !== "waiting" && drop.status !== "running")) return;
+      const asker: Actor = { ...actor, person: drop.requested_by };
+      await runImport(asker, importId, { folder: uploadFolder(importId) }, { signal });
+    } finally {
+      await connection`SELECT pg_advisory_unlock(hashtextextended(${key}, 0))`;
+    }
+  } finally {
+    connection.release();
+  }
+}

@@ -1,0 +1,35 @@
+import { runImportJob } from "./import-run.ts";
+import { ImportRunJob, QUEUES, SiteScoreJob, startBoss } from "./boss.ts";
+import { refreshScores } from "./refresh-scores.ts";
+import { sweep } from "./sweep.ts";
+import { systemActor } from "../store/actor.ts";
+import type { Database } from "../store/database.ts";
+
+const POLL_SECONDS = 0.5;
+const SWEEP_MS = 15_000;
+
+/**
+ * Start handling jobs.
+ * @returns a function that stops: running jobs are told to end, and what they left is picked up by the next worker
+ */
+export async function startWorker(db: Database): Promise<() => Promise<void>> {
+  const boss = await startBoss(db.address, true);
+  const ending = new AbortController();
+  await boss.work(QUEUES.importRun, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
+    const { accountId, importId } = ImportRunJob.parse(job?.data);
+    await runImportJob(db, systemActor(accountId), importId, ending.signal);
+    await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+  });
+  await boss.work(QUEUES.siteScore, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
+    const { accountId } = SiteScoreJob.parse(job?.data);
+    await refreshScores(systemActor(accountId), { now: Date.now(), signal: ending.signal });
+  });
+  const sweepNow = () => sweep(db, boss).catch((error: Error) => console.error(`raintrip sweep: ${error.message}`));
+  await sweepNow();
+  const timer = setInterval(sweepNow, SWEEP_MS);
+  return async () => {
+    clearInterval(timer);
+    ending.abort();
+    await boss.stop({ graceful: true, wait: true, timeout: 8_000 });
+  };
+}

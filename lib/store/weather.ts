@@ -1,0 +1,30 @@
+import { z } from "zod";
+import type { WeatherSeries } from "../core/weather-series.ts";
+import { unpackMonths } from "../weather/packing.ts";
+import type { Sql } from "./transaction.ts";
+
+const MonthRow = z.object({
+  month: z.string(),
+  precipitation: z.instanceof(Uint8Array),
+  temperature: z.instanceof(Uint8Array),
+  dewPoint: z.instanceof(Uint8Array),
+  humidity: z.instanceof(Uint8Array),
+  wind: z.instanceof(Uint8Array),
+  thunder: z.instanceof(Uint8Array),
+});
+
+/**
+ * The stored weather of one station as a gap-free series.
+ * @param span limits the months read; hours outside stored months are unknown
+ * @returns null when nothing is stored in the span
+ */
+export async function weatherSeries(tx: Sql, stationId: string, span?: { from: Date; to: Date }): Promise<WeatherSeries | null> {
+  const found = await tx`
+    SELECT to_char(month, 'YYYY-MM') AS month, precipitation, temperature, dew_point AS "dewPoint", humidity, wind, thunder
+    FROM weather_month
+    WHERE account_id = current_account() AND station_id = ${stationId}
+      ${span ? tx`AND month >= date_trunc('month', ${new Date(span.from.getTime() - 3_600_000)}::timestamptz)::date AND month <= ${span.to}::timestamptz::date` : tx``}
+    ORDER BY month`;
+  const months = z.array(MonthRow).parse([...found]);
+  return months.length > 0 ? unpackMonths(stationId, months) : null;
+}
