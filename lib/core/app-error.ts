@@ -2,6 +2,7 @@
 export const APP_ERROR_CODES = [
   "wrong_use",
   "not_found",
+  "unauthorized",
   "forbidden",
   "conflict",
   "too_large",
@@ -9,6 +10,7 @@ export const APP_ERROR_CODES = [
   "port_taken",
   "database_unreachable",
   "database_outdated",
+  "busy",
   "file_unreadable",
   "cancelled",
   "internal",
@@ -19,6 +21,7 @@ export type AppErrorCode = (typeof APP_ERROR_CODES)[number];
 export const HTTP_STATUS: Record<AppErrorCode, number> = {
   wrong_use: 400,
   not_found: 404,
+  unauthorized: 401,
   forbidden: 403,
   conflict: 409,
   too_large: 413,
@@ -26,6 +29,7 @@ export const HTTP_STATUS: Record<AppErrorCode, number> = {
   port_taken: 500,
   database_unreachable: 503,
   database_outdated: 503,
+  busy: 503,
   file_unreadable: 400,
   cancelled: 409,
   internal: 500,

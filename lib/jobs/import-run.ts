@@ -1,15 +1,9 @@
-import path from "node:path";
-import { ensureDataFolder } from "../store/data-folder.ts";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { runImport } from "../writes/import-drop.ts";
 import { importLockKey } from "./import-lock.ts";
-
-/** Where an upload's files wait for the worker. */
-export function uploadFolder(importId: string): string {
-  return path.join(ensureDataFolder(), "uploads", importId);
-}
+import { uploadFolder } from "./upload-folder.ts";
 
 /**
  * Run one uploaded import, unless another process runs it or it has ended. Safe to call any number of times.

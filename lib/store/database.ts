@@ -13,8 +13,12 @@ export interface Database {
 
 const POOL_SIZE = Number(process.env.RAINTRIP_POOL_SIZE || 8);
 
-/** Where the database is: DATABASE_URL when set, else the embedded server of the data folder (started when needed). */
+/**
+ * Where the database is: RAINTRIP_ADDRESS when a supervisor hands it down, DATABASE_URL when set, else the embedded
+ * server of the data folder (started when needed).
+ */
 export async function databaseAddress(): Promise<DatabaseAddress> {
+  if (process.env.RAINTRIP_ADDRESS) return JSON.parse(process.env.RAINTRIP_ADDRESS) as DatabaseAddress;
   const url = process.env.DATABASE_URL;
   if (!url) return attachEmbedded(ensureDataFolder());
   return { ownerUrl: url, appUrl: process.env.RAINTRIP_APP_DATABASE_URL || url, bootstrapUrl: null, embedded: false };
@@ -54,5 +58,5 @@ export async function shutDatabase(): Promise<void> {
   holder.raintripDatabase = undefined;
   const db = await open;
   await closeDatabase(db);
-  if (db.address.embedded) await releaseEmbedded(ensureDataFolder());
+  if (db.address.embedded && !process.env.RAINTRIP_ADDRESS) await releaseEmbedded(ensureDataFolder());
 }

@@ -1,0 +1,20 @@
+import type PgBoss from "pg-boss";
+import { database } from "../store/database.ts";
+import { QUEUES, startBoss } from "./boss.ts";
+
+const holder = globalThis as { raintripBoss?: Promise<PgBoss> | undefined };
+
+async function queue(): Promise<PgBoss> {
+  holder.raintripBoss ??= database().then((db) => startBoss(db.address, false));
+  return holder.raintripBoss;
+}
+
+/** Tell a worker that an import waits. If this fails, the worker's next round finds the import by itself. */
+export async function wakeWorker(accountId: number, importId: string): Promise<void> {
+  await (await queue()).send(QUEUES.importRun, { accountId, importId });
+}
+
+/** Tell a worker that scores may be stale. */
+export async function wakeScoring(accountId: number): Promise<void> {
+  await (await queue()).send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+}

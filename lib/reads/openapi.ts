@@ -1,0 +1,107 @@
+import { z } from "zod";
+import * as documents from "./documents.ts";
+
+const json = (schema: z.ZodType, description: string) => ({
+  description,
+  content: { "application/json": { schema: z.toJSONSchema(schema, { target: "draft-2020-12", io: "output" }) } },
+});
+const ERRORS = {
+  "400": json(documents.ErrorDocument, "The request is not of the right form; the message says what to change"),
+  "401": json(documents.ErrorDocument, "The bearer token is missing or wrong"),
+  "503": json(documents.ErrorDocument, "Scores are being computed or the database is away; try again after Retry-After seconds"),
+};
+const parameter = (name: string, description: string, format: string, required = false) => ({
+  name,
+  in: "query",
+  required,
+  description,
+  schema: { type: "string", ...(format ? { format } : {}) },
+});
+const path = (name: string) => ({ name, in: "path", required: true, schema: { type: "string" } });
+
+/** The OpenAPI 3.1 description of the HTTP API, made from the same schemas that its answers are typed by. */
+export function openApiDocument(): Record<string, unknown> {
+  return {
+    openapi: "3.1.0",
+    info: {
+      title: "Raintrip",
+      version: "1",
+      description:
+        "Scores, queue, weather and imports as the command line gives them. A probability never says that a site is free of hazard: treat all metal as live and let the local authority and licensed practice decide.",
+    },
+    servers: [{ url: "/" }],
+    security: [{}, { bearer: [] }],
+    components: { securitySchemes: { bearer: { type: "http", scheme: "bearer" } } },
+    paths: {
+      "/api/v1/score": {
+        get: {
+          operationId: "score",
+          summary: "How likely each site has a bonding or grounding defect, and why",
+          parameters: [
+            parameter("site", "Only this site", ""),
+            parameter("as-of", "Use records up to this time only", "date-time"),
+          ],
+          responses: { "200": json(documents.ScoreDocument, "One entry for every imported site"), ...ERRORS },
+        },
+      },
+      "/api/v1/queue": {
+        get: {
+          operationId: "queue",
+          summary: "Visits in the order that matters, and the sites on watch",
+          responses: { "200": json(documents.QueueDocument, "The queue"), ...ERRORS },
+        },
+      },
+      "/api/v1/weather/{stationId}": {
+        get: {
+          operationId: "weather",
+          summary: "Hourly weather of a station as stored",
+          parameters: [
+            path("stationId"),
+            parameter("from", "Hours that end after this time", "date-time", true),
+            parameter("to", "Hours that end at or before this time", "date-time", true),
+          ],
+          responses: { "200": json(documents.WeatherDocument, "The hours"), "404": json(documents.ErrorDocument, "No such station"), ...ERRORS },
+        },
+      },
+      "/api/v1/imports": {
+        post: {
+          operationId: "import",
+          summary: "Upload a drop: one or more files, read by the worker",
+          parameters: [
+            parameter("file", "Name of the file when the body is a bare CSV", ""),
+            parameter("format", "A published weather format, when the content does not tell", ""),
+            parameter("station", "Station that the file belongs to, when it does not say", ""),
+            parameter("portfolio", "Portfolio for sites without one", ""),
+          ],
+          requestBody: {
+            required: true,
+            content: {
+              "multipart/form-data": {
+                schema: { type: "object", properties: { files: { type: "array", items: { type: "string", contentMediaType: "text/csv" } } } },
+              },
+              "text/csv": { schema: { type: "string" } },
+              "application/gzip": { schema: { type: "string", contentMediaType: "application/gzip" } },
+            },
+          },
+          responses: { "202": json(documents.ImportStatusDocument, "Taken; poll the import"), ...ERRORS },
+        },
+      },
+      "/api/v1/imports/{importId}": {
+        get: {
+          operationId: "importStatus",
+          summary: "Where an import stands and what it counted",
+          parameters: [path("importId")],
+          responses: { "200": json(documents.ImportStatusDocument, "The import"), "404": json(documents.ErrorDocument, "No such import"), ...ERRORS },
+        },
+      },
+      "/api/v1/imports/{importId}/set-aside": {
+        get: {
+          operationId: "setAsideRows",
+          summary: "Rows set aside, with file, line, column, value and reason; correct them and import the file again",
+          parameters: [path("importId")],
+          responses: { "200": { description: "CSV", content: { "text/csv": { schema: { type: "string" } } } }, ...ERRORS },
+        },
+      },
+    },
+  };
+}

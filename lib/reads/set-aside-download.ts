@@ -1,0 +1,23 @@
+import "server-only";
+import { Readable } from "node:stream";
+import { AppError } from "../core/app-error.ts";
+import type { Actor } from "../store/actor.ts";
+import { setAsideLines } from "../writes/import-drop.ts";
+import { readImport } from "./imports.ts";
+
+/**
+ * The rows an import set aside as one CSV that can be corrected and imported again, streamed.
+ * @throws AppError `not_found`
+ */
+export async function setAsideDownload(actor: Actor, importId: string): Promise<Response> {
+  const view = await readImport(actor, importId);
+  if (!view) throw new AppError("not_found", { message: `There is no import ${importId}.` });
+  const body = Readable.toWeb(Readable.from(setAsideLines(actor, importId))) as ReadableStream;
+  return new Response(body, {
+    headers: {
+      "content-type": "text/csv; charset=utf-8",
+      "content-disposition": `attachment; filename="set-aside-${importId.replace(/[^\w-]/g, "")}.csv"`,
+      "cache-control": "no-store",
+    },
+  });
+}

@@ -1,0 +1,97 @@
+import "server-only";
+import { createWriteStream, mkdirSync, renameSync, rmSync } from "node:fs";
+import path from "node:path";
+import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import type { ReadableStream as WebStream } from "node:stream/web";
+import busboy from "busboy";
+import { z } from "zod";
+import { AppError } from "../core/app-error.ts";
+import { uploadFolder } from "../jobs/upload-folder.ts";
+import { wakeWorker } from "../jobs/wake-worker.ts";
+import type { ImportStatusDocument } from "../reads/documents.ts";
+import { readImportDocument } from "../reads/imports.ts";
+import type { Actor } from "../store/actor.ts";
+import { createImport, newImportId } from "./import-drop.ts";
+
+export const UploadQuery = z.object({
+  file: z.string().max(200).optional(),
+  format: z.string().max(40).optional(),
+  station: z.string().max(100).optional(),
+  portfolio: z.string().max(200).optional(),
+});
+export type UploadQuery = z.infer<typeof UploadQuery>;
+
+const MOST_FILES = 200;
+
+/**
+ * Take an upload to disk as it streams, then leave it to the worker. The import exists only once all of its files
+ * have arrived, so a broken upload leaves nothing half-read.
+ * @returns the import's status document, waiting
+ */
+export async function receiveUpload(
+  actor: Actor,
+  query: UploadQuery,
+  contentType: string | null,
+  body: ReadableStream<Uint8Array> | null,
+): Promise<ImportStatusDocument> {
+  if (!body) throw new AppError("wrong_use", { message: "The request has no body. Send files as multipart/form-data, or one CSV as the body." });
+  const importId = newImportId();
+  const arriving = `${uploadFolder(importId)}.arriving`;
+  mkdirSync(arriving, { recursive: true });
+  try {
+    const stream = Readable.fromWeb(body as WebStream);
+    const names = contentType?.startsWith("multipart/form-data")
+      ? await takeForm(stream, contentType, arriving)
+      : await takeBare(stream, query.file, contentType, arriving);
+    if (names.length === 0) throw new AppError("wrong_use", { message: "The upload holds no file. Choose at least one CSV file." });
+    renameSync(arriving, uploadFolder(importId));
+    const { file: _file, ...options } = query;
+    await createImport(actor, { importId, name: names.length === 1 ? (names[0] as string) : `${names.length} files`, options });
+  } catch (error) {
+    rmSync(arriving, { recursive: true, force: true });
+    throw error;
+  }
+  await wakeWorker(actor.accountId, importId);
+  return (await readImportDocument(actor, importId)) as ImportStatusDocument;
+}
+
+/** The last part of a file name, without anything that could leave the upload's folder. */
+function plainName(name: string): string {
+  const base = path.basename(name.replaceAll("\\", "/")).replace(/[^\w.\- ]/g, "_").slice(0, 200);
+  if (!base || base.startsWith(".")) throw new AppError("wrong_use", { message: `"${name}" is not a usable file name.` });
+  return base;
+}
+
+function takeForm(stream: Readable, contentType: string, folder: string): Promise<string[]> {
+  return new Promise((resolve, reject) => {
+    const names: string[] = [];
+    const writes: Promise<void>[] = [];
+    const form = busboy({ headers: { "content-type": contentType }, limits: { files: MOST_FILES }, preservePath: false });
+    form.on("file", (_field, file, info) => {
+      try {
+        const name = plainName(info.filename ?? "");
+        if (names.includes(name)) throw new AppError("wrong_use", { message: `The upload holds two files named ${name}. Rename one.` });
+        names.push(name);
+        const write = pipeline(file, createWriteStream(path.join(folder, name)));
+        write.catch(reject);
+        writes.push(write);
+      } catch (error) {
+        file.resume();
+        reject(error);
+      }
+    });
+    form.on("filesLimit", () => reject(new AppError("too_large", { message: `At most ${MOST_FILES} files in one upload.` })));
+    form.on("close", () => Promise.all(writes).then(() => resolve(names), reject));
+    form.on("error", () => reject(new AppError("wrong_use", { message: "The form could not be read: the upload was cut off or is not a form." })));
+    stream.on("error", reject);
+    stream.pipe(form);
+  });
+}
+
+async function takeBare(stream: Readable, file: string | undefined, contentType: string | null, folder: string): Promise<string[]> {
+  const zipped = contentType?.includes("gzip") ?? false;
+  const name = plainName(file ?? `upload.csv${zipped ? ".gz" : ""}`);
+  await pipeline(stream, createWriteStream(path.join(folder, name)));
+  return [name];
+}
