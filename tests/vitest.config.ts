@@ -14,7 +14,10 @@ export default defineConfig({
         extends: true,
         test: {
           name: "pure",
-          include: ["tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app}/**/*.test.ts", "tests/*.test.ts"],
+          include: [
+            "tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app}/**/*.test.ts",
+            "tests/*.test.ts",
+          ],
         },
       },
       {

@@ -1,12 +1,12 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import path from "node:path";
+import { writeDemoDrop } from "../../seed/write-demo.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { refreshScores } from "../jobs/refresh-scores.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { importPaths } from "../writes/import-paths.ts";
-import { writeDemoDrop } from "../../seed/write-demo.ts";
 
 /** Whether the account has no site yet. */
 export async function fleetIsEmpty(): Promise<boolean> {

@@ -1,6 +1,6 @@
 import { statfsSync } from "node:fs";
-import { database } from "../store/database.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
+import { database } from "../store/database.ts";
 import { migrationFiles } from "../store/migrate.ts";
 
 type Finding = { what: string; ok: boolean; says: string };
@@ -21,14 +21,22 @@ export async function doctorCommand(): Promise<number> {
 function node(): Finding {
   const [major = 0, minor = 0] = process.versions.node.split(".").map(Number);
   const ok = major > 20 || (major === 20 && minor >= 19);
-  return { what: "node", ok, says: ok ? process.versions.node : `${process.versions.node} is too old; install Node 20.19 or newer` };
+  return {
+    what: "node",
+    ok,
+    says: ok ? process.versions.node : `${process.versions.node} is too old; install Node 20.19 or newer`,
+  };
 }
 
 function disk(folder: string): Finding {
   const { bavail, bsize } = statfsSync(folder);
   const freeGb = (bavail * bsize) / 1e9;
   const ok = freeGb > 2;
-  return { what: "disk", ok, says: `${freeGb.toFixed(1)} GB free for ${folder}${ok ? "" : "; free some space, PostgreSQL stops when it runs out"}` };
+  return {
+    what: "disk",
+    ok,
+    says: `${freeGb.toFixed(1)} GB free for ${folder}${ok ? "" : "; free some space, PostgreSQL stops when it runs out"}`,
+  };
 }
 
 async function databaseFindings(): Promise<Finding[]> {
@@ -39,13 +47,33 @@ async function databaseFindings(): Promise<Finding[]> {
   const skew = Math.abs((row?.skew_ms ?? 0) - Date.now());
   const [table] = await sql<{ there: boolean }[]>`SELECT to_regclass('public.site') IS NOT NULL AS there`;
   return [
-    { what: "database", ok: true, says: `PostgreSQL ${row?.version}${address.embedded ? " (embedded)" : " (DATABASE_URL)"}` },
-    { what: "migrations", ok: table?.there === true, says: table?.there ? `${migrationFiles().length} in this release` : "not applied; run: npm run raintrip -- migrate" },
-    { what: "clock", ok: skew < 5000, says: skew < 5000 ? "database and this machine agree" : `they differ by ${Math.round(skew / 1000)} s; set both by NTP` },
+    {
+      what: "database",
+      ok: true,
+      says: `PostgreSQL ${row?.version}${address.embedded ? " (embedded)" : " (DATABASE_URL)"}`,
+    },
+    {
+      what: "migrations",
+      ok: table?.there === true,
+      says: table?.there
+        ? `${migrationFiles().length} in this release`
+        : "not applied; run: npm run raintrip -- migrate",
+    },
+    {
+      what: "clock",
+      ok: skew < 5000,
+      says:
+        skew < 5000
+          ? "database and this machine agree"
+          : `they differ by ${Math.round(skew / 1000)} s; set both by NTP`,
+    },
     {
       what: "row security",
       ok: !row?.super && !row?.bypass,
-      says: row?.super || row?.bypass ? "the application's database role can bypass row security; use the role raintrip_app" : "the application's role cannot bypass it",
+      says:
+        row?.super || row?.bypass
+          ? "the application's database role can bypass row security; use the role raintrip_app"
+          : "the application's role cannot bypass it",
     },
   ];
 }

@@ -9,9 +9,15 @@ export async function importCommand(args: string[]): Promise<number> {
   const { values, positionals } = parseArgs({
     args,
     allowPositionals: true,
-    options: { format: { type: "string" }, station: { type: "string" }, portfolio: { type: "string" }, json: { type: "boolean" } },
+    options: {
+      format: { type: "string" },
+      station: { type: "string" },
+      portfolio: { type: "string" },
+      json: { type: "boolean" },
+    },
   });
-  if (positionals.length === 0) throw new AppError("wrong_use", { message: "import needs at least one file or folder." });
+  if (positionals.length === 0)
+    throw new AppError("wrong_use", { message: "import needs at least one file or folder." });
   await readyDatabase();
   const stopping = new AbortController();
   process.once("SIGINT", () => stopping.abort());
@@ -27,16 +33,22 @@ export async function importCommand(args: string[]): Promise<number> {
   if (values.json) process.stdout.write(`${JSON.stringify(result)}\n`);
   else {
     for (const f of result.files) {
-      process.stdout.write(`${f.file}: ${f.rows} rows, ${f.accepted} accepted, ${f.unchanged} unchanged, ${f.set_aside} set aside\n`);
+      process.stdout.write(
+        `${f.file}: ${f.rows} rows, ${f.accepted} accepted, ${f.unchanged} unchanged, ${f.set_aside} set aside\n`,
+      );
       for (const note of f.notes) process.stdout.write(`  ${note}\n`);
     }
-    if (result.set_aside_file) process.stdout.write(`Rows set aside, with the reason for each: ${result.set_aside_file}\n`);
+    if (result.set_aside_file)
+      process.stdout.write(`Rows set aside, with the reason for each: ${result.set_aside_file}\n`);
   }
   return result.files.some((f) => f.set_aside > 0) ? 1 : 0;
 }
 
 /** One line on standard error that rewrites itself on a terminal and stays quiet otherwise. */
-function progressLine(): { show: (p: { file: string; rows: number; bytesRead: number; bytesTotal: number | null }) => void; end: () => void } {
+function progressLine(): {
+  show: (p: { file: string; rows: number; bytesRead: number; bytesTotal: number | null }) => void;
+  end: () => void;
+} {
   const terminal = process.stderr.isTTY;
   let last = 0;
   return {
@@ -45,7 +57,9 @@ function progressLine(): { show: (p: { file: string; rows: number; bytesRead: nu
       if (now - last < (terminal ? 200 : 5000)) return;
       last = now;
       const share = p.bytesTotal ? ` ${Math.floor((100 * p.bytesRead) / p.bytesTotal)} %` : "";
-      process.stderr.write(`${terminal ? "\r\x1b[K" : ""}${p.file}: ${p.rows.toLocaleString("en-US")} rows${share}${terminal ? "" : "\n"}`);
+      process.stderr.write(
+        `${terminal ? "\r\x1b[K" : ""}${p.file}: ${p.rows.toLocaleString("en-US")} rows${share}${terminal ? "" : "\n"}`,
+      );
     },
     end: () => {
       if (terminal && last > 0) process.stderr.write("\r\x1b[K");

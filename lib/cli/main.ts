@@ -24,7 +24,8 @@ async function main(argv: string[]): Promise<number> {
   }
   const command = COMMANDS[name];
   try {
-    if (!command) throw new AppError("wrong_use", { message: `There is no command "${name}". "raintrip help" lists them.` });
+    if (!command)
+      throw new AppError("wrong_use", { message: `There is no command "${name}". "raintrip help" lists them.` });
     const run = await command();
     return await run(rest);
   } catch (error) {
@@ -36,7 +37,8 @@ async function main(argv: string[]): Promise<number> {
 function report(error: unknown, json: boolean): number {
   const known = error instanceof AppError ? error : asWrongUse(error);
   const code = known?.code ?? "internal";
-  const message = known?.message ?? `Something went wrong inside Raintrip: ${error instanceof Error ? error.message : String(error)}`;
+  const message =
+    known?.message ?? `Something went wrong inside Raintrip: ${error instanceof Error ? error.message : String(error)}`;
   if (json) process.stdout.write(`${JSON.stringify({ error: { code, message } })}\n`);
   process.stderr.write(`raintrip: ${message}\n`);
   if (!known && process.env.RAINTRIP_DEBUG) console.error(error);

@@ -38,7 +38,8 @@ function generateClient() {
   const stamp = createHash("sha256").update(schema).update(version).digest("hex");
   const folder = path.join(root, "lib", "store", "generated");
   const stampFile = path.join(folder, ".stamp");
-  if (existsSync(path.join(folder, "client.ts")) && existsSync(stampFile) && readFileSync(stampFile, "utf8") === stamp) return;
+  if (existsSync(path.join(folder, "client.ts")) && existsSync(stampFile) && readFileSync(stampFile, "utf8") === stamp)
+    return;
   const cli = path.join(path.dirname(require.resolve("prisma/package.json")), "build", "index.js");
   const done = spawnSync(process.execPath, [cli, "generate"], {
     cwd: root,
@@ -46,7 +47,9 @@ function generateClient() {
     env: { ...process.env, CHECKPOINT_DISABLE: "1", PRISMA_HIDE_UPDATE_MESSAGE: "1" },
   });
   if (done.status !== 0) {
-    process.stderr.write(`${done.stdout}\n${done.stderr}\nRaintrip: "prisma generate" failed; the lines above say why.\n`);
+    process.stderr.write(
+      `${done.stdout}\n${done.stderr}\nRaintrip: "prisma generate" failed; the lines above say why.\n`,
+    );
     process.exit(1);
   }
   mkdirSync(folder, { recursive: true });

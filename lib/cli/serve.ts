@@ -28,15 +28,27 @@ export async function serveCommand(args: string[]): Promise<number> {
   ensureDataFolder();
   say("starting the database …");
   const { db, applied } = await readyDatabase();
-  if (applied.length > 0) say(`database brought to this release (${applied.length} migration${applied.length > 1 ? "s" : ""})`);
+  if (applied.length > 0)
+    say(`database brought to this release (${applied.length} migration${applied.length > 1 ? "s" : ""})`);
   if (values["demo-when-empty"] && (await fleetIsEmpty())) {
     say("the database is empty: loading the invented demo fleet …");
     await loadDemo(say);
   }
-  const environment = { ...process.env, PORT: String(port), RAINTRIP_ROOT: ROOT, RAINTRIP_ADDRESS: JSON.stringify(db.address) };
+  const environment = {
+    ...process.env,
+    PORT: String(port),
+    RAINTRIP_ROOT: ROOT,
+    RAINTRIP_ADDRESS: JSON.stringify(db.address),
+  };
   const children = [supervise("web", [path.join("lib", "cli", "web.mjs")], environment)];
   if (!values["no-worker"]) {
-    children.push(supervise("worker", ["--conditions=react-server", "--import", "tsx", path.join("lib", "cli", "main.ts"), "worker"], environment));
+    children.push(
+      supervise(
+        "worker",
+        ["--conditions=react-server", "--import", "tsx", path.join("lib", "cli", "main.ts"), "worker"],
+        environment,
+      ),
+    );
   }
   await answering(port);
   process.stdout.write(`Raintrip is ready: http://localhost:${port}\n`);
@@ -55,7 +67,11 @@ function assertPortFree(port: number): Promise<void> {
   return new Promise((resolve, reject) => {
     const probe = net.createServer();
     probe.once("error", () =>
-      reject(new AppError("port_taken", { message: `Port ${port} is taken. Stop what uses it, or choose another with --port.` })),
+      reject(
+        new AppError("port_taken", {
+          message: `Port ${port} is taken. Stop what uses it, or choose another with --port.`,
+        }),
+      ),
     );
     probe.listen(port, "127.0.0.1", () => probe.close(() => resolve()));
   });
@@ -69,7 +85,12 @@ function supervise(name: string, args: string[], env: NodeJS.ProcessEnv): { stop
   const start = () => {
     const startedAt = Date.now();
     // Its own process group: the terminal's Ctrl-C reaches only this process, which stops the others in order.
-    child = spawn(process.execPath, args, { cwd: ROOT, env, stdio: ["ignore", "inherit", "inherit", "ipc"], detached: true });
+    child = spawn(process.execPath, args, {
+      cwd: ROOT,
+      env,
+      stdio: ["ignore", "inherit", "inherit", "ipc"],
+      detached: true,
+    });
     child.on("exit", (code, signal) => {
       if (stopping) return;
       if (Date.now() - startedAt > 30_000) delayMs = 250;
@@ -96,7 +117,9 @@ async function answering(port: number): Promise<void> {
     if (reply?.ok) return;
     await new Promise((resolve) => setTimeout(resolve, 100));
   }
-  throw new AppError("internal", { message: `The web server did not answer on port ${port} within 60 s; the lines above may say why.` });
+  throw new AppError("internal", {
+    message: `The web server did not answer on port ${port} within 60 s; the lines above may say why.`,
+  });
 }
 
 function toldToStop(): Promise<void> {

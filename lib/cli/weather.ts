@@ -11,7 +11,8 @@ export async function weatherCommand(args: string[]): Promise<number> {
     options: { from: { type: "string" }, to: { type: "string" }, json: { type: "boolean" } },
   });
   const [stationId, ...more] = positionals;
-  if (!stationId || more.length > 0) throw new AppError("wrong_use", { message: "weather needs one station: weather STATION --from T --to T" });
+  if (!stationId || more.length > 0)
+    throw new AppError("wrong_use", { message: "weather needs one station: weather STATION --from T --to T" });
   const query = WeatherQuery.safeParse(values);
   if (!query.success) {
     const issue = query.error.issues[0];
@@ -31,7 +32,9 @@ export async function weatherCommand(args: string[]): Promise<number> {
       );
     }
     const { totals } = document;
-    process.stdout.write(`${totals.precipitation_mm} mm in ${totals.known_hours} known hours; ${totals.unknown_hours} hours unknown\n`);
+    process.stdout.write(
+      `${totals.precipitation_mm} mm in ${totals.known_hours} known hours; ${totals.unknown_hours} hours unknown\n`,
+    );
   }
   return 0;
 }

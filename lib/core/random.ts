@@ -59,7 +59,8 @@ export function exponentialDeviate(rng: Rng): number {
  * @throws RangeError when mean is negative or not finite
  */
 export function poissonDeviate(rng: Rng, mean: number): number {
-  if (!(mean >= 0) || !Number.isFinite(mean)) throw new RangeError(`poissonDeviate requires a finite mean of 0 or more, got ${mean}`);
+  if (!(mean >= 0) || !Number.isFinite(mean))
+    throw new RangeError(`poissonDeviate requires a finite mean of 0 or more, got ${mean}`);
   if (mean > 30) return poissonDeviate(rng, mean / 2) + poissonDeviate(rng, mean / 2);
   const limit = Math.exp(-mean);
   let k = 0;

@@ -40,14 +40,7 @@ export const OUTCOMES = ["pass", "fail", "unable"] as const;
 export const READING_UNITS = ["ohm", "kohm", "megohm", "volt", "awg", "foot"] as const;
 export const QUANTITIES = ["ac_rms", "dc"] as const;
 export const METER_IMPEDANCES = ["high", "low", "unknown"] as const;
-export const METHODS = [
-  "two_lead",
-  "four_wire",
-  "clamp",
-  "fall_of_potential",
-  "insulation_1",
-  "insulation_2",
-] as const;
+export const METHODS = ["two_lead", "four_wire", "clamp", "fall_of_potential", "insulation_1", "insulation_2"] as const;
 export const SURFACES = ["dry", "damp", "wet", "unknown"] as const;
 export const SYSTEM_STATES = ["running", "stopped", "isolated", "unknown"] as const;
 export const CHECKS = [

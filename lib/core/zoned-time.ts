@@ -110,7 +110,11 @@ export type ParsedTime =
  */
 export function parseIsoTime(text: string, zone: string | null): ParsedTime {
   const m = ISO.exec(text.trim());
-  if (!m) return { ok: false, reason: "not an ISO 8601 time (YYYY-MM-DDTHH:MM:SS, with Z or an offset, or local to the site)" };
+  if (!m)
+    return {
+      ok: false,
+      reason: "not an ISO 8601 time (YYYY-MM-DDTHH:MM:SS, with Z or an offset, or local to the site)",
+    };
   const [, y, mo, d, h, mi, s, frac, zoneText] = m;
   const year = Number(y);
   const month = Number(mo);
@@ -130,9 +134,16 @@ export function parseIsoTime(text: string, zone: string | null): ParsedTime {
     const offset = /^z$/i.test(zoneText) ? 0 : parseOffset(zoneText);
     if (offset === null) return { ok: false, reason: "offset outside -18:00 to +18:00" };
     const at = wallMs - offset;
-    return { ok: true, at, kind: "plain", dayOnly: false, day: zone && isTimeZone(zone) ? localDay(at, zone) : dayText };
+    return {
+      ok: true,
+      at,
+      kind: "plain",
+      dayOnly: false,
+      day: zone && isTimeZone(zone) ? localDay(at, zone) : dayText,
+    };
   }
-  if (!zone || !isTimeZone(zone)) return { ok: false, reason: "a time without Z or an offset needs the site's time zone" };
+  if (!zone || !isTimeZone(zone))
+    return { ok: false, reason: "a time without Z or an offset needs the site's time zone" };
   const { at, kind } = instantFromWall(wallMs, zone);
   return { ok: true, at, kind: h === undefined ? "plain" : kind, dayOnly: h === undefined, day: dayText };
 }

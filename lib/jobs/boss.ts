@@ -25,8 +25,18 @@ export async function installQueue(address: DatabaseAddress): Promise<void> {
     if (Object.values(QUEUES).every((name) => names.includes(name))) return;
     const boss = new PgBoss({ connectionString: address.ownerUrl, max: 1, supervise: false, ...QUIET });
     await boss.start();
-    await boss.createQueue(QUEUES.importRun, { name: QUEUES.importRun, policy: "standard", retryLimit: 3, expireInHours: 12 });
-    await boss.createQueue(QUEUES.siteScore, { name: QUEUES.siteScore, policy: "short", retryLimit: 3, expireInHours: 2 });
+    await boss.createQueue(QUEUES.importRun, {
+      name: QUEUES.importRun,
+      policy: "standard",
+      retryLimit: 3,
+      expireInHours: 12,
+    });
+    await boss.createQueue(QUEUES.siteScore, {
+      name: QUEUES.siteScore,
+      policy: "short",
+      retryLimit: 3,
+      expireInHours: 2,
+    });
     await boss.stop({ graceful: false });
     await owner.unsafe(`GRANT USAGE ON SCHEMA pgboss TO raintrip_app;
       GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA pgboss TO raintrip_app;

@@ -17,7 +17,10 @@ export async function runImportJob(db: Database, actor: Actor, importId: string,
     try {
       const [drop] = await readTransaction(
         actor,
-        (tx) => tx<{ status: string; requested_by: string }[]>`SELECT status, requested_by FROM import_drop WHERE import_id = ${importId}`,
+        (tx) =>
+          tx<
+            { status: string; requested_by: string }[]
+          >`SELECT status, requested_by FROM import_drop WHERE import_id = ${importId}`,
         db,
       );
       if (!drop || (drop.status !== "waiting" && drop.status !== "running")) return;

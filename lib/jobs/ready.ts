@@ -1,6 +1,6 @@
-import { installQueue } from "./boss.ts";
 import { type Database, database } from "../store/database.ts";
 import { migrate } from "../store/migrate.ts";
+import { installQueue } from "./boss.ts";
 
 /** The process's database, brought to this release first: what every command and the server start with. */
 export async function readyDatabase(): Promise<{ db: Database; applied: string[] }> {

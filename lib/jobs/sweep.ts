@@ -14,17 +14,23 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
   for (const { id } of accounts) {
     const open = await readTransaction(
       systemActor(id),
-      (tx) => tx<{ import_id: string }[]>`SELECT import_id FROM import_drop WHERE status IN ('waiting', 'running') ORDER BY requested_at`,
+      (tx) =>
+        tx<
+          { import_id: string }[]
+        >`SELECT import_id FROM import_drop WHERE status IN ('waiting', 'running') ORDER BY requested_at`,
       db,
     );
     for (const { import_id: importId } of open) {
-      if (await lockIsFree(db, importLockKey(id, importId))) await boss.send(QUEUES.importRun, { accountId: id, importId });
+      if (await lockIsFree(db, importLockKey(id, importId)))
+        await boss.send(QUEUES.importRun, { accountId: id, importId });
     }
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
   }
 }
 
 async function lockIsFree(db: Database, key: string): Promise<boolean> {
-  const [row] = await db.sql.begin((tx) => tx<{ free: boolean }[]>`SELECT pg_try_advisory_xact_lock(hashtextextended(${key}, 0)) AS free`);
+  const [row] = await db.sql.begin(
+    (tx) => tx<{ free: boolean }[]>`SELECT pg_try_advisory_xact_lock(hashtextextended(${key}, 0)) AS free`,
+  );
   return row?.free ?? false;
 }

@@ -1,9 +1,9 @@
-import { runImportJob } from "./import-run.ts";
-import { ImportRunJob, QUEUES, SiteScoreJob, startBoss } from "./boss.ts";
-import { refreshScores } from "./refresh-scores.ts";
-import { sweep } from "./sweep.ts";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
+import { ImportRunJob, QUEUES, SiteScoreJob, startBoss } from "./boss.ts";
+import { runImportJob } from "./import-run.ts";
+import { refreshScores } from "./refresh-scores.ts";
+import { sweep } from "./sweep.ts";
 
 const POLL_SECONDS = 0.5;
 const SWEEP_MS = 15_000;

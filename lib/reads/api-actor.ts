@@ -15,7 +15,9 @@ export function apiActor(authorization: string | null): Actor {
   const a = Buffer.from(given);
   const b = Buffer.from(expected);
   if (a.length !== b.length || !timingSafeEqual(a, b)) {
-    throw new AppError("unauthorized", { message: "Send the API token of this installation as: Authorization: Bearer TOKEN" });
+    throw new AppError("unauthorized", {
+      message: "Send the API token of this installation as: Authorization: Bearer TOKEN",
+    });
   }
   return { ...LOCAL_ACTOR, person: "api" };
 }

@@ -31,7 +31,9 @@ export const SiteScore = z.object({
   site_id: z.string(),
   bonding_defect: BandedProbability.describe("Probability that at least one bonding-family cause is present at as_of"),
   energized_metal: BandedProbability.describe("Probability that metal someone can touch may be energised"),
-  causes: z.record(z.enum(CAUSES), Probability).describe("Marginal probabilities; causes coexist and need not sum to 1"),
+  causes: z
+    .record(z.enum(CAUSES), Probability)
+    .describe("Marginal probabilities; causes coexist and need not sum to 1"),
   weather: WeatherBlock,
   evidence: z.array(z.object({ source: z.string(), decibans: z.number(), says: z.string() })),
   gaps: z.array(z.object({ what: z.string(), says: z.string() })),

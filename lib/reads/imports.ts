@@ -36,7 +36,12 @@ export async function readImports(actor: Actor): Promise<ImportSummary[]> {
   return readRecords(actor, async (prisma) => {
     const drops = await prisma.importDrop.findMany({ orderBy: { requestedAt: "desc" }, take: 100 });
     const files = await prisma.importFile.findMany({ where: { importId: { in: drops.map((d) => d.importId) } } });
-    return drops.map((d) => summary(d, files.filter((f) => f.importId === d.importId)));
+    return drops.map((d) =>
+      summary(
+        d,
+        files.filter((f) => f.importId === d.importId),
+      ),
+    );
   });
 }
 
@@ -125,6 +130,9 @@ export async function readImportDocument(actor: Actor, importId: string): Promis
 
 /** Whether an import exists and is over; null: there is none. */
 export async function importIsOver(actor: Actor, importId: string): Promise<boolean | null> {
-  const [row] = await readTransaction(actor, (tx) => tx<{ status: string }[]>`SELECT status FROM import_drop WHERE import_id = ${importId}`);
+  const [row] = await readTransaction(
+    actor,
+    (tx) => tx<{ status: string }[]>`SELECT status FROM import_drop WHERE import_id = ${importId}`,
+  );
   return row ? row.status !== "waiting" && row.status !== "running" : null;
 }

@@ -8,7 +8,10 @@ const json = (schema: z.ZodType, description: string) => ({
 const ERRORS = {
   "400": json(documents.ErrorDocument, "The request is not of the right form; the message says what to change"),
   "401": json(documents.ErrorDocument, "The bearer token is missing or wrong"),
-  "503": json(documents.ErrorDocument, "Scores are being computed or the database is away; try again after Retry-After seconds"),
+  "503": json(
+    documents.ErrorDocument,
+    "Scores are being computed or the database is away; try again after Retry-After seconds",
+  ),
 };
 const parameter = (name: string, description: string, format: string, required = false) => ({
   name,
@@ -60,7 +63,11 @@ export function openApiDocument(): Record<string, unknown> {
             parameter("from", "Hours that end after this time", "date-time", true),
             parameter("to", "Hours that end at or before this time", "date-time", true),
           ],
-          responses: { "200": json(documents.WeatherDocument, "The hours"), "404": json(documents.ErrorDocument, "No such station"), ...ERRORS },
+          responses: {
+            "200": json(documents.WeatherDocument, "The hours"),
+            "404": json(documents.ErrorDocument, "No such station"),
+            ...ERRORS,
+          },
         },
       },
       "/api/v1/imports": {
@@ -77,7 +84,10 @@ export function openApiDocument(): Record<string, unknown> {
             required: true,
             content: {
               "multipart/form-data": {
-                schema: { type: "object", properties: { files: { type: "array", items: { type: "string", contentMediaType: "text/csv" } } } },
+                schema: {
+                  type: "object",
+                  properties: { files: { type: "array", items: { type: "string", contentMediaType: "text/csv" } } },
+                },
               },
               "text/csv": { schema: { type: "string" } },
               "application/gzip": { schema: { type: "string", contentMediaType: "application/gzip" } },
@@ -91,7 +101,11 @@ export function openApiDocument(): Record<string, unknown> {
           operationId: "importStatus",
           summary: "Where an import stands and what it counted",
           parameters: [path("importId")],
-          responses: { "200": json(documents.ImportStatusDocument, "The import"), "404": json(documents.ErrorDocument, "No such import"), ...ERRORS },
+          responses: {
+            "200": json(documents.ImportStatusDocument, "The import"),
+            "404": json(documents.ErrorDocument, "No such import"),
+            ...ERRORS,
+          },
         },
       },
       "/api/v1/imports/{importId}/set-aside": {
@@ -99,7 +113,10 @@ export function openApiDocument(): Record<string, unknown> {
           operationId: "setAsideRows",
           summary: "Rows set aside, with file, line, column, value and reason; correct them and import the file again",
           parameters: [path("importId")],
-          responses: { "200": { description: "CSV", content: { "text/csv": { schema: { type: "string" } } } }, ...ERRORS },
+          responses: {
+            "200": { description: "CSV", content: { "text/csv": { schema: { type: "string" } } } },
+            ...ERRORS,
+          },
         },
       },
     },

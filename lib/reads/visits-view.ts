@@ -1,7 +1,12 @@
 import type { QueueDocument, QueueVisit } from "./documents.ts";
 
 export interface VisitsView extends Omit<QueueDocument, "visits" | "watch"> {
-  visits: (QueueVisit & { siteName: string; portfolio: string; bonding: { p: number; low: number; high: number }; leadingCause: string })[];
+  visits: (QueueVisit & {
+    siteName: string;
+    portfolio: string;
+    bonding: { p: number; low: number; high: number };
+    leadingCause: string;
+  })[];
   watch: { siteId: string; siteName: string; reason: string; wouldChange: string }[];
 }
 

@@ -10,7 +10,11 @@ import { wetness } from "../weather/wetness.ts";
 import type { WeatherDocument } from "./documents.ts";
 
 const LONGEST_DAYS = 3660;
-const Instant = z.union([z.iso.datetime({ offset: true }), z.iso.date()], { error: "an ISO 8601 time with Z or an offset, or a date (UTC)" }).transform((text) => Date.parse(text));
+const Instant = z
+  .union([z.iso.datetime({ offset: true }), z.iso.date()], {
+    error: "an ISO 8601 time with Z or an offset, or a date (UTC)",
+  })
+  .transform((text) => Date.parse(text));
 
 export const WeatherQuery = z
   .object({ from: Instant, to: Instant })
@@ -27,11 +31,17 @@ export async function readWeather(actor: Actor, stationId: string, query: Weathe
     station: (await stations(tx)).get(stationId),
     series: await weatherSeries(tx, stationId),
   }));
-  if (!station) throw new AppError("not_found", { message: `There is no station "${stationId}". Import stations.csv or weather of it first.` });
+  if (!station)
+    throw new AppError("not_found", {
+      message: `There is no station "${stationId}". Import stations.csv or weather of it first.`,
+    });
   const first = Math.floor(query.from / HOUR_MS) + 1;
   const last = Math.floor(query.to / HOUR_MS);
   // Without coordinates the sun is unknown, so drying is too: the films stay unknown.
-  const where = station.latitude !== null && station.longitude !== null ? { latitude: station.latitude, longitude: station.longitude } : null;
+  const where =
+    station.latitude !== null && station.longitude !== null
+      ? { latitude: station.latitude, longitude: station.longitude }
+      : null;
   const wet = series && where ? wetness(series, where).wetness.wet : null;
   const hours: WeatherDocument["hours"] = [];
   const totals = { precipitation_mm: 0, known_hours: 0, unknown_hours: 0 };

@@ -34,7 +34,12 @@ export function openDatabase(address: DatabaseAddress): Database {
     connection: { application_name: "raintrip", TimeZone: "UTC", ...(switched ? { role: "raintrip_app" } : {}) },
   });
   const options = `-c TimeZone=UTC${switched ? " -c role=raintrip_app" : ""}`;
-  const adapter = new PrismaPg({ connectionString: address.appUrl, max: POOL_SIZE, application_name: "raintrip-records", options });
+  const adapter = new PrismaPg({
+    connectionString: address.appUrl,
+    max: POOL_SIZE,
+    application_name: "raintrip-records",
+    options,
+  });
   return { address, sql, prisma: new PrismaClient({ adapter }) };
 }
 

@@ -3,11 +3,23 @@
 // leaves a database behind. Plain Node, so that it starts in milliseconds.
 import { spawn, spawnSync } from "node:child_process";
 import { randomBytes } from "node:crypto";
-import { chmodSync, chownSync, cpSync, existsSync, mkdirSync, readdirSync, readFileSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
+import {
+  chmodSync,
+  chownSync,
+  cpSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from "node:fs";
+import { createRequire } from "node:module";
 import net from "node:net";
 import os from "node:os";
 import path from "node:path";
-import { createRequire } from "node:module";
 
 const folder = process.argv[2];
 const runFolder = path.join(folder, "run");
@@ -39,11 +51,20 @@ function alive(pid) {
 /** PostgreSQL refuses to run as root; then it runs as the system's postgres user, made if missing. */
 function serverUser() {
   if (!isRoot) return {};
-  const find = () => readFileSync("/etc/passwd", "utf8").split("\n").map((line) => line.split(":")).find((f) => f[0] === "postgres");
+  const find = () =>
+    readFileSync("/etc/passwd", "utf8")
+      .split("\n")
+      .map((line) => line.split(":"))
+      .find((f) => f[0] === "postgres");
   if (!find()) {
     spawnSync("groupadd", ["--system", "postgres"]);
-    const made = spawnSync("useradd", ["--system", "-g", "postgres", "-M", "-s", "/usr/sbin/nologin", "postgres"], { encoding: "utf8" });
-    if (!find()) fail(`PostgreSQL cannot run as root and the user "postgres" could not be made (${made.stderr.trim()}). Start Raintrip as an ordinary user.`);
+    const made = spawnSync("useradd", ["--system", "-g", "postgres", "-M", "-s", "/usr/sbin/nologin", "postgres"], {
+      encoding: "utf8",
+    });
+    if (!find())
+      fail(
+        `PostgreSQL cannot run as root and the user "postgres" could not be made (${made.stderr.trim()}). Start Raintrip as an ordinary user.`,
+      );
   }
   const entry = find();
   return { uid: Number(entry[2]), gid: Number(entry[3]) };
@@ -67,7 +88,9 @@ function binaries() {
     native = path.join(packageFolder, "native");
     version = JSON.parse(readFileSync(path.join(packageFolder, "package.json"), "utf8")).version;
   } catch {
-    fail(`There is no embedded PostgreSQL for ${process.platform}-${process.arch}. Set DATABASE_URL to a PostgreSQL server of your own.`);
+    fail(
+      `There is no embedded PostgreSQL for ${process.platform}-${process.arch}. Set DATABASE_URL to a PostgreSQL server of your own.`,
+    );
   }
   if (isRoot && !reachable(path.join(native, "bin", "postgres"))) {
     // A folder that only root may enter: the postgres user gets a copy of the programs where it can reach them.
@@ -125,7 +148,8 @@ async function stopOrphan(cluster) {
   }
   process.kill(pid, "SIGINT");
   for (let i = 0; i < 100 && alive(pid); i++) await new Promise((r) => setTimeout(r, 100));
-  if (alive(pid)) fail(`An older PostgreSQL (process ${pid}) still holds ${cluster} and does not stop. End it, then start again.`);
+  if (alive(pid))
+    fail(`An older PostgreSQL (process ${pid}) still holds ${cluster} and does not stop. End it, then start again.`);
 }
 
 /** One host a folder: the lock names its process; a lock whose process is gone or is something else is stale. */
@@ -162,20 +186,36 @@ if (!existsSync(path.join(cluster, "PG_VERSION"))) {
   rmSync(cluster, { recursive: true, force: true });
   mkdirSync(cluster, { recursive: true, mode: 0o700 });
   if (isRoot) chownSync(cluster, user.uid, user.gid);
-  const secrets = { bootstrap: randomBytes(24).toString("hex"), owner: randomBytes(24).toString("hex"), app: randomBytes(24).toString("hex") };
+  const secrets = {
+    bootstrap: randomBytes(24).toString("hex"),
+    owner: randomBytes(24).toString("hex"),
+    app: randomBytes(24).toString("hex"),
+  };
   writeFileSync(secretsFile, JSON.stringify(secrets), { mode: 0o600 });
   const passwordFile = path.join(os.tmpdir(), `raintrip-${randomBytes(8).toString("hex")}`);
   writeFileSync(passwordFile, `${secrets.bootstrap}\n`, { mode: 0o600 });
   if (isRoot) chownSync(passwordFile, user.uid, user.gid);
   const done = spawnSync(
     programs.initdb,
-    ["-D", cluster, "-U", "postgres", `--pwfile=${passwordFile}`, "--auth=scram-sha-256", "--encoding=UTF8", "--locale=C", "--no-instructions"],
+    [
+      "-D",
+      cluster,
+      "-U",
+      "postgres",
+      `--pwfile=${passwordFile}`,
+      "--auth=scram-sha-256",
+      "--encoding=UTF8",
+      "--locale=C",
+      "--no-instructions",
+    ],
     { ...user, env: environment, encoding: "utf8" },
   );
   rmSync(passwordFile, { force: true });
   if (done.status !== 0) {
     rmSync(cluster, { recursive: true, force: true });
-    fail(`The embedded PostgreSQL could not be set up in ${cluster}: ${(done.stderr || String(done.error)).trim().split("\n").slice(-2).join(" ")}`);
+    fail(
+      `The embedded PostgreSQL could not be set up in ${cluster}: ${(done.stderr || String(done.error)).trim().split("\n").slice(-2).join(" ")}`,
+    );
   }
 }
 await stopOrphan(cluster);
@@ -195,7 +235,13 @@ const settings = {
 };
 const server = spawn(
   programs.postgres,
-  ["-D", cluster, "-p", String(port), ...Object.entries(settings).flatMap(([name, value]) => ["-c", `${name}=${value}`])],
+  [
+    "-D",
+    cluster,
+    "-p",
+    String(port),
+    ...Object.entries(settings).flatMap(([name, value]) => ["-c", `${name}=${value}`]),
+  ],
   { ...user, env: environment, stdio: ["ignore", "pipe", "pipe"] },
 );
 
@@ -214,7 +260,10 @@ const onText = (chunk) => {
 server.stdout.on("data", onText);
 server.stderr.on("data", onText);
 server.on("exit", (code) => {
-  if (!ready) fail(`The embedded PostgreSQL stopped while starting (code ${code}): ${tail.trim().split("\n").slice(-2).join(" ")}`);
+  if (!ready)
+    fail(
+      `The embedded PostgreSQL stopped while starting (code ${code}): ${tail.trim().split("\n").slice(-2).join(" ")}`,
+    );
   rmSync(stateFile, { force: true });
   rmSync(path.join(runFolder, "host.lock"), { force: true });
   process.exit(stopping ? 0 : 1);

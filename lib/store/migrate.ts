@@ -77,12 +77,18 @@ async function makeRoles(address: DatabaseAddress): Promise<void> {
   const admin = postgres(address.bootstrapUrl ?? address.ownerUrl, { max: 1, onnotice: () => {}, connect_timeout: 10 });
   try {
     await admin`SELECT pg_advisory_lock(${LOCK_KEY})`;
-    const have = new Set((await admin<{ rolname: string }[]>`SELECT rolname FROM pg_roles WHERE rolname LIKE 'raintrip_%'`).map((r) => r.rolname));
+    const have = new Set(
+      (await admin<{ rolname: string }[]>`SELECT rolname FROM pg_roles WHERE rolname LIKE 'raintrip_%'`).map(
+        (r) => r.rolname,
+      ),
+    );
     if (address.bootstrapUrl) {
       for (const url of [address.ownerUrl, address.appUrl]) {
         const { username, password } = new URL(url);
         if (!have.has(username)) {
-          await admin.unsafe(`CREATE ROLE ${username} LOGIN NOSUPERUSER NOBYPASSRLS NOCREATEDB NOCREATEROLE PASSWORD '${password}'`);
+          await admin.unsafe(
+            `CREATE ROLE ${username} LOGIN NOSUPERUSER NOBYPASSRLS NOCREATEDB NOCREATEROLE PASSWORD '${password}'`,
+          );
         }
       }
       const database = new URL(address.ownerUrl).pathname.slice(1);
@@ -102,7 +108,9 @@ async function makeRoles(address: DatabaseAddress): Promise<void> {
 function reachability(error: unknown): unknown {
   if (error instanceof AppError) return error;
   const code = (error as { code?: string }).code ?? "";
-  if (["ECONNREFUSED", "ENOTFOUND", "CONNECT_TIMEOUT", "ETIMEDOUT", "EAI_AGAIN", "28P01", "28000", "3D000"].includes(code)) {
+  if (
+    ["ECONNREFUSED", "ENOTFOUND", "CONNECT_TIMEOUT", "ETIMEDOUT", "EAI_AGAIN", "28P01", "28000", "3D000"].includes(code)
+  ) {
     return new AppError("database_unreachable", {
       message: `The database cannot be reached (${(error as Error).message}). Check DATABASE_URL, that the server runs, and that it lets this user in.`,
       cause: error,

@@ -10,10 +10,20 @@ const number = z.number().nullable();
 /** Stored as '' in keys, null outside. */
 const keyText = z.string().transform((value) => (value === "" ? null : value));
 const instant = z.date().transform((value) => value.getTime());
-const instantOrNull = z.date().nullable().transform((value) => value?.getTime() ?? null);
+const instantOrNull = z
+  .date()
+  .nullable()
+  .transform((value) => value?.getTime() ?? null);
 const day = z.string().nullable();
 const oneOf = <const T extends readonly string[]>(values: T) => z.enum(values).nullable();
-const list = text.transform((value) => (value ? value.split(";").map((item) => item.trim()).filter(Boolean) : []));
+const list = text.transform((value) =>
+  value
+    ? value
+        .split(";")
+        .map((item) => item.trim())
+        .filter(Boolean)
+    : [],
+);
 
 export const SiteRow = z.object({
   siteId: z.string(),
@@ -94,7 +104,12 @@ export const SectionRow = z.object({
   bondedTo: text,
 });
 
-export const CodeMeaningRow = z.object({ codeSystem: z.string(), code: z.string(), event: z.string(), detector: oneOf(r.DETECTORS) });
+export const CodeMeaningRow = z.object({
+  codeSystem: z.string(),
+  code: z.string(),
+  event: z.string(),
+  detector: oneOf(r.DETECTORS),
+});
 
 export const FaultRowSchema = z.object({
   siteId: z.string(),

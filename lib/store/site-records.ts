@@ -1,10 +1,26 @@
 import { z } from "zod";
-import type { CodeMeaning, Crew, FaultRow, Inspection, Instant, Repair, SiteRecords, Station, Visit } from "../core/records.ts";
+import type {
+  CodeMeaning,
+  Crew,
+  FaultRow,
+  Inspection,
+  Instant,
+  Repair,
+  SiteRecords,
+  Station,
+  Visit,
+} from "../core/records.ts";
 import { localDay } from "../core/zoned-time.ts";
 import * as rows from "./record-rows.ts";
 import type { Sql } from "./transaction.ts";
 
-async function select<S extends z.ZodObject>(tx: Sql, schema: S, table: string, siteIds: string[], order: string): Promise<z.infer<S>[]> {
+async function select<S extends z.ZodObject>(
+  tx: Sql,
+  schema: S,
+  table: string,
+  siteIds: string[],
+  order: string,
+): Promise<z.infer<S>[]> {
   const found = await tx.unsafe(
     `SELECT ${rows.selectList(schema)} FROM ${table} WHERE account_id = current_account() AND site_id = ANY($1) ORDER BY ${order}`,
     [siteIds],
@@ -19,7 +35,17 @@ async function select<S extends z.ZodObject>(tx: Sql, schema: S, table: string, 
 export async function siteRecords(tx: Sql, siteIds: string[]): Promise<Map<string, SiteRecords>> {
   const out = new Map<string, SiteRecords>();
   for (const site of await select(tx, rows.SiteRow, "site", siteIds, "site_id")) {
-    out.set(site.siteId, { site, inverters: [], sections: [], faults: [], telemetry: [], readings: [], inspections: [], repairs: [], coverage: [] });
+    out.set(site.siteId, {
+      site,
+      inverters: [],
+      sections: [],
+      faults: [],
+      telemetry: [],
+      readings: [],
+      inspections: [],
+      repairs: [],
+      coverage: [],
+    });
   }
   const into = <T extends { siteId: string }>(found: T[], key: keyof Omit<SiteRecords, "site">) => {
     for (const row of found) (out.get(row.siteId)?.[key] as unknown as T[] | undefined)?.push(row);
@@ -37,7 +63,8 @@ export async function siteRecords(tx: Sql, siteIds: string[]): Promise<Map<strin
 /** Faults take their inverter's vocabulary where the row named none. */
 async function intoFaults(tx: Sql, siteIds: string[], out: Map<string, SiteRecords>): Promise<void> {
   const systems = new Map<string, string>();
-  for (const records of out.values()) for (const i of records.inverters) systems.set(`${i.siteId}\n${i.inverterId}`, i.codeSystem);
+  for (const records of out.values())
+    for (const i of records.inverters) systems.set(`${i.siteId}\n${i.inverterId}`, i.codeSystem);
   for (const row of await select(tx, rows.FaultRowSchema, "fault", siteIds, "site_id, started_at, inverter_id, code")) {
     const codeSystem = row.codeSystem ?? systems.get(`${row.siteId}\n${row.inverterId}`) ?? "sunspec_evt1";
     out.get(row.siteId)?.faults.push({ ...row, codeSystem } satisfies FaultRow);
@@ -46,24 +73,43 @@ async function intoFaults(tx: Sql, siteIds: string[], out: Map<string, SiteRecor
 
 /** Inspections and repairs may name a day only; the day is the site's. */
 async function intoMoments(tx: Sql, siteIds: string[], out: Map<string, SiteRecords>): Promise<void> {
-  for (const row of await select(tx, rows.InspectionRow, "inspection", siteIds, 'site_id, inspected_at, "check", section_id, inverter_id')) {
+  for (const row of await select(
+    tx,
+    rows.InspectionRow,
+    "inspection",
+    siteIds,
+    'site_id, inspected_at, "check", section_id, inverter_id',
+  )) {
     const { inspectedAt, inspectedDayOnly, ...rest } = row;
     const records = out.get(row.siteId);
     const zone = records?.site.timeZone ?? "UTC";
-    records?.inspections.push({ ...rest, inspectedAt: { at: inspectedAt, day: localDay(inspectedAt, zone), dayOnly: inspectedDayOnly } } satisfies Inspection);
+    records?.inspections.push({
+      ...rest,
+      inspectedAt: { at: inspectedAt, day: localDay(inspectedAt, zone), dayOnly: inspectedDayOnly },
+    } satisfies Inspection);
   }
   for (const row of await select(tx, rows.RepairRow, "repair", siteIds, "site_id, repaired_at, cause")) {
     const { repairedAt, repairedDayOnly, ...rest } = row;
     const records = out.get(row.siteId);
     const zone = records?.site.timeZone ?? "UTC";
-    records?.repairs.push({ ...rest, repairedAt: { at: repairedAt, day: localDay(repairedAt, zone), dayOnly: repairedDayOnly } } satisfies Repair);
+    records?.repairs.push({
+      ...rest,
+      repairedAt: { at: repairedAt, day: localDay(repairedAt, zone), dayOnly: repairedDayOnly },
+    } satisfies Repair);
   }
 }
 
 /** The account's own fault vocabularies, keyed `system\0code` as the decoder expects. */
 export async function codeMeanings(tx: Sql): Promise<Map<string, CodeMeaning>> {
-  const found = await tx.unsafe(`SELECT ${rows.selectList(rows.CodeMeaningRow)} FROM code_meaning WHERE account_id = current_account()`);
-  return new Map(z.array(rows.CodeMeaningRow).parse([...found]).map((m) => [`${m.codeSystem}\u0000${m.code}`, m]));
+  const found = await tx.unsafe(
+    `SELECT ${rows.selectList(rows.CodeMeaningRow)} FROM code_meaning WHERE account_id = current_account()`,
+  );
+  return new Map(
+    z
+      .array(rows.CodeMeaningRow)
+      .parse([...found])
+      .map((m) => [`${m.codeSystem}\u0000${m.code}`, m]),
+  );
 }
 
 /** All stations of the account with their versions, by id. */
@@ -72,11 +118,18 @@ export async function stations(tx: Sql): Promise<Map<string, Station & { version
     `SELECT ${rows.selectList(rows.StationRow)}, version::float8 AS version FROM station WHERE account_id = current_account() ORDER BY station_id`,
   );
   const schema = rows.StationRow.extend({ version: z.number() });
-  return new Map(z.array(schema).parse([...found]).map((s) => [s.stationId, s]));
+  return new Map(
+    z
+      .array(schema)
+      .parse([...found])
+      .map((s) => [s.stationId, s]),
+  );
 }
 
 export async function crews(tx: Sql): Promise<Crew[]> {
-  const found = await tx.unsafe(`SELECT ${rows.selectList(rows.CrewRow)} FROM crew WHERE account_id = current_account() ORDER BY crew_id`);
+  const found = await tx.unsafe(
+    `SELECT ${rows.selectList(rows.CrewRow)} FROM crew WHERE account_id = current_account() ORDER BY crew_id`,
+  );
   return z.array(rows.CrewRow).parse([...found]);
 }
 

@@ -55,7 +55,11 @@ export async function systemTransaction<T>(actor: Actor, write: (tx: Sql) => Pro
 }
 
 /** Record reads through Prisma, in a transaction that sees only the actor's account. */
-export async function readRecords<T>(actor: Actor, read: (prisma: Prisma.TransactionClient) => Promise<T>, db?: Database): Promise<T> {
+export async function readRecords<T>(
+  actor: Actor,
+  read: (prisma: Prisma.TransactionClient) => Promise<T>,
+  db?: Database,
+): Promise<T> {
   const { prisma } = db ?? (await database());
   return prisma.$transaction(async (tx) => {
     await tx.$executeRaw`SELECT set_config('raintrip.account', ${String(actor.accountId)}, true)`;

@@ -18,7 +18,11 @@ const MonthRow = z.object({
  * @param span limits the months read; hours outside stored months are unknown
  * @returns null when nothing is stored in the span
  */
-export async function weatherSeries(tx: Sql, stationId: string, span?: { from: Date; to: Date }): Promise<WeatherSeries | null> {
+export async function weatherSeries(
+  tx: Sql,
+  stationId: string,
+  span?: { from: Date; to: Date },
+): Promise<WeatherSeries | null> {
   const found = await tx`
     SELECT to_char(month, 'YYYY-MM') AS month, precipitation, temperature, dew_point AS "dewPoint", humidity, wind, thunder
     FROM weather_month

@@ -21,16 +21,30 @@ export interface ImportPathsOptions {
  * @returns the contract's import document; `set_aside_file` is a CSV in the data folder, null when all rows were used
  * @throws AppError `file_unreadable` when a path does not exist
  */
-export async function importPaths(actor: Actor, paths: string[], options: ImportPathsOptions = {}): Promise<ImportDocument> {
+export async function importPaths(
+  actor: Actor,
+  paths: string[],
+  options: ImportPathsOptions = {},
+): Promise<ImportDocument> {
   const folders = paths.filter(isFolder);
   if (folders.length > 0 && paths.length > 1) {
     throw new AppError("wrong_use", { message: "Give one drop folder, or one or more files, not both." });
   }
-  const { name = path.basename(path.resolve(paths[0] as string)), signal, onProgress, format, station, portfolio } = options;
+  const {
+    name = path.basename(path.resolve(paths[0] as string)),
+    signal,
+    onProgress,
+    format,
+    station,
+    portfolio,
+  } = options;
   const given = { ...(format ? { format } : {}), ...(station ? { station } : {}), ...(portfolio ? { portfolio } : {}) };
   const importId = await createImport(actor, { name, options: given });
   const source = folders[0] ? { folder: folders[0] } : { files: paths };
-  const result = await runImport(actor, importId, source, { ...(signal ? { signal } : {}), ...(onProgress ? { onProgress } : {}) });
+  const result = await runImport(actor, importId, source, {
+    ...(signal ? { signal } : {}),
+    ...(onProgress ? { onProgress } : {}),
+  });
   let setAsideFile: string | null = null;
   if (result.files.some((f) => f.set_aside > 0)) {
     const folder = path.join(ensureDataFolder(), "set-aside");

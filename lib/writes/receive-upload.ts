@@ -35,7 +35,10 @@ export async function receiveUpload(
   contentType: string | null,
   body: ReadableStream<Uint8Array> | null,
 ): Promise<ImportStatusDocument> {
-  if (!body) throw new AppError("wrong_use", { message: "The request has no body. Send files as multipart/form-data, or one CSV as the body." });
+  if (!body)
+    throw new AppError("wrong_use", {
+      message: "The request has no body. Send files as multipart/form-data, or one CSV as the body.",
+    });
   const importId = newImportId();
   const arriving = `${uploadFolder(importId)}.arriving`;
   mkdirSync(arriving, { recursive: true });
@@ -44,10 +47,15 @@ export async function receiveUpload(
     const names = contentType?.startsWith("multipart/form-data")
       ? await takeForm(stream, contentType, arriving)
       : await takeBare(stream, query.file, contentType, arriving);
-    if (names.length === 0) throw new AppError("wrong_use", { message: "The upload holds no file. Choose at least one CSV file." });
+    if (names.length === 0)
+      throw new AppError("wrong_use", { message: "The upload holds no file. Choose at least one CSV file." });
     renameSync(arriving, uploadFolder(importId));
     const { file: _file, ...options } = query;
-    await createImport(actor, { importId, name: names.length === 1 ? (names[0] as string) : `${names.length} files`, options });
+    await createImport(actor, {
+      importId,
+      name: names.length === 1 ? (names[0] as string) : `${names.length} files`,
+      options,
+    });
   } catch (error) {
     rmSync(arriving, { recursive: true, force: true });
     throw error;
@@ -58,8 +66,12 @@ export async function receiveUpload(
 
 /** The last part of a file name, without anything that could leave the upload's folder. */
 function plainName(name: string): string {
-  const base = path.basename(name.replaceAll("\\", "/")).replace(/[^\w.\- ]/g, "_").slice(0, 200);
-  if (!base || base.startsWith(".")) throw new AppError("wrong_use", { message: `"${name}" is not a usable file name.` });
+  const base = path
+    .basename(name.replaceAll("\\", "/"))
+    .replace(/[^\w.\- ]/g, "_")
+    .slice(0, 200);
+  if (!base || base.startsWith("."))
+    throw new AppError("wrong_use", { message: `"${name}" is not a usable file name.` });
   return base;
 }
 
@@ -67,11 +79,16 @@ function takeForm(stream: Readable, contentType: string, folder: string): Promis
   return new Promise((resolve, reject) => {
     const names: string[] = [];
     const writes: Promise<void>[] = [];
-    const form = busboy({ headers: { "content-type": contentType }, limits: { files: MOST_FILES }, preservePath: false });
+    const form = busboy({
+      headers: { "content-type": contentType },
+      limits: { files: MOST_FILES },
+      preservePath: false,
+    });
     form.on("file", (_field, file, info) => {
       try {
         const name = plainName(info.filename ?? "");
-        if (names.includes(name)) throw new AppError("wrong_use", { message: `The upload holds two files named ${name}. Rename one.` });
+        if (names.includes(name))
+          throw new AppError("wrong_use", { message: `The upload holds two files named ${name}. Rename one.` });
         names.push(name);
         const write = pipeline(file, createWriteStream(path.join(folder, name)));
         write.catch(reject);
@@ -81,15 +98,26 @@ function takeForm(stream: Readable, contentType: string, folder: string): Promis
         reject(error);
       }
     });
-    form.on("filesLimit", () => reject(new AppError("too_large", { message: `At most ${MOST_FILES} files in one upload.` })));
+    form.on("filesLimit", () =>
+      reject(new AppError("too_large", { message: `At most ${MOST_FILES} files in one upload.` })),
+    );
     form.on("close", () => Promise.all(writes).then(() => resolve(names), reject));
-    form.on("error", () => reject(new AppError("wrong_use", { message: "The form could not be read: the upload was cut off or is not a form." })));
+    form.on("error", () =>
+      reject(
+        new AppError("wrong_use", { message: "The form could not be read: the upload was cut off or is not a form." }),
+      ),
+    );
     stream.on("error", reject);
     stream.pipe(form);
   });
 }
 
-async function takeBare(stream: Readable, file: string | undefined, contentType: string | null, folder: string): Promise<string[]> {
+async function takeBare(
+  stream: Readable,
+  file: string | undefined,
+  contentType: string | null,
+  folder: string,
+): Promise<string[]> {
   const zipped = contentType?.includes("gzip") ?? false;
   const name = plainName(file ?? `upload.csv${zipped ? ".gz" : ""}`);
   await pipeline(stream, createWriteStream(path.join(folder, name)));

@@ -1,0 +1,133 @@
+// `npm test`: every kind of test, with all of its own set-up. Plain Node with no dependency, because it may start
+// before anything is installed. Ends with one line that counts.
+import { spawnSync } from "node:child_process";
+import { existsSync, mkdirSync, readFileSync, rmSync } from "node:fs";
+import path from "node:path";
+import { fileURLToPath } from "node:url";
+import { build, checkNode, install } from "../lib/cli/start.mjs";
+import { findBrowser } from "./support/find-browser.mjs";
+import { startSystemPostgres } from "./support/system-postgres.mjs";
+
+const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "..");
+const results = path.join(root, "test-results");
+process.chdir(root);
+process.env.NEXT_TELEMETRY_DISABLED = "1";
+process.env.CHECKPOINT_DISABLE = "1";
+
+const trouble = checkNode();
+if (trouble) {
+  console.error(`Raintrip: ${trouble}`);
+  process.exit(3);
+}
+install();
+rmSync(results, { recursive: true, force: true });
+mkdirSync(results, { recursive: true });
+
+let passed = 0;
+let failed = 0;
+let skipped = 0;
+const summary = [];
+
+function local(name) {
+  return path.join(root, "node_modules", ".bin", name);
+}
+
+function run(command, args, env = {}) {
+  const started = Date.now();
+  const done = spawnSync(command, args, { cwd: root, stdio: "inherit", env: { ...process.env, ...env } });
+  return { ok: done.status === 0, seconds: Math.round((Date.now() - started) / 1000) };
+}
+
+/** A check without cases of its own counts as one. */
+function check(name, command, args) {
+  console.log(`\n== ${name}`);
+  const { ok, seconds } = run(command, args);
+  if (ok) passed++;
+  else failed++;
+  summary.push(`${ok ? "ok  " : "FAIL"} ${name} (${seconds} s)`);
+}
+
+/** A suite that writes counts as JSON; one that fails without any count has failed once. */
+function suite(name, command, args, file, count, env = {}) {
+  console.log(`\n== ${name}`);
+  const { ok, seconds } = run(command, args, env);
+  const counted = existsSync(file)
+    ? count(JSON.parse(readFileSync(file, "utf8")))
+    : { passed: 0, failed: 0, skipped: 0 };
+  passed += counted.passed;
+  failed += counted.failed + (!ok && counted.failed === 0 ? 1 : 0);
+  skipped += counted.skipped;
+  summary.push(
+    `${ok ? "ok  " : "FAIL"} ${name}: ${counted.passed} passed, ${counted.failed} failed, ${counted.skipped} skipped (${seconds} s)`,
+  );
+}
+
+const vitestCount = (r) => ({
+  passed: r.numPassedTests,
+  failed: r.numFailedTests,
+  skipped: r.numPendingTests + r.numTodoTests,
+});
+const playwrightCount = ({ stats }) => ({
+  passed: stats.expected,
+  failed: stats.unexpected + stats.flaky,
+  skipped: stats.skipped,
+});
+
+function vitest(name, project, filters, env) {
+  const file = path.join(results, `${name.replaceAll(" ", "-")}.json`);
+  const args = [
+    "run",
+    "--config",
+    "tests/vitest.config.ts",
+    "--project",
+    project,
+    "--reporter=default",
+    "--reporter=json",
+    `--outputFile=${file}`,
+    ...filters,
+  ];
+  suite(name, local("vitest"), args, file, vitestCount, env);
+}
+
+check("prepare", process.execPath, ["lib/cli/postinstall.mjs"]);
+check("lint", local("biome"), ["check", "--error-on-warnings", "."]);
+check("import directions", local("depcruise"), ["lib", "app", "seed", "--config", ".dependency-cruiser.mjs"]);
+check("page types", local("next"), ["typegen"]);
+check("types", local("tsc"), ["--noEmit", "-p", "."]);
+vitest("pure tests", "pure", [], {});
+vitest("database tests", "database", [], {});
+
+const server = await startSystemPostgres();
+if (server) {
+  vitest("database tests on a server given by DATABASE_URL", "database", ["tests/store", "tests/ingest"], {
+    DATABASE_URL: server.url,
+  });
+  await server.stop();
+} else {
+  console.log("\n== no PostgreSQL server is installed on this system: the run against DATABASE_URL is left out");
+  summary.push("left out: database tests on a server given by DATABASE_URL (none installed)");
+}
+
+build();
+const browser = findBrowser();
+if (browser) {
+  const file = path.join(results, "browser.json");
+  suite(
+    "browser tests",
+    local("playwright"),
+    ["test", "--config", "tests/browser/playwright.config.ts"],
+    file,
+    playwrightCount,
+    {
+      RAINTRIP_BROWSER: browser,
+      PLAYWRIGHT_JSON_OUTPUT_NAME: file,
+    },
+  );
+} else {
+  failed++;
+  summary.push("FAIL browser tests: no Chromium found and none could be installed");
+}
+
+console.log(`\n${summary.join("\n")}\n`);
+console.log(`${passed} passed, ${failed} failed${skipped ? `, ${skipped} skipped` : ""}`);
+process.exit(failed === 0 ? 0 : 1);
