@@ -9,7 +9,10 @@ const pureRoom = (room, index) => ({
   severity: "error",
   from: { path: `^lib/${room}/` },
   to: {
-    pathNot: [`^lib/(${PURE.slice(0, index + 1).join("|")})/`, "^node_modules/(@stdlib|temporal-polyfill|temporal-spec|zod|@types)/"],
+    pathNot: [
+      `^lib/(${PURE.slice(0, index + 1).join("|")})/`,
+      "^node_modules/(@stdlib|temporal-polyfill|temporal-spec|zod|@types)/",
+    ],
   },
 });
 
@@ -51,12 +54,22 @@ export default {
       from: { path: "^(app|lib)/", pathNot: "^lib/cli/demo\\.ts$" },
       to: { path: "^seed/" },
     },
-    { name: "no-circular", severity: "error", comment: "A cycle has no order to read it in.", from: {}, to: { circular: true } },
+    {
+      name: "no-circular",
+      severity: "error",
+      comment: "A cycle has no order to read it in.",
+      from: {},
+      to: { circular: true },
+    },
   ],
   options: {
     doNotFollow: { path: "node_modules|lib/store/generated" },
     tsPreCompilationDeps: true,
     tsConfig: { fileName: "tsconfig.json" },
-    enhancedResolveOptions: { exportsFields: ["exports"], conditionNames: ["import", "require", "node", "default", "types"], extensions: [".ts", ".tsx", ".mjs", ".js", ".json"] },
+    enhancedResolveOptions: {
+      exportsFields: ["exports"],
+      conditionNames: ["import", "require", "node", "default", "types"],
+      extensions: [".ts", ".tsx", ".mjs", ".js", ".json"],
+    },
   },
 };

@@ -1,7 +1,7 @@
 import { answer } from "@/app/api/answer.ts";
 import { apiActor } from "@/lib/reads/api-actor.ts";
-import { readScoreWhenFresh, ScoreQuery } from "@/lib/reads/score.ts";
 import { parseQuery } from "@/lib/reads/parse-query.ts";
+import { readScoreWhenFresh, ScoreQuery } from "@/lib/reads/score.ts";
 
 export const dynamic = "force-dynamic";
 

@@ -8,6 +8,10 @@ export const dynamic = "force-dynamic";
 export function GET(request: Request, context: { params: Promise<{ stationId: string }> }): Promise<Response> {
   return answer(async () => {
     const { stationId } = await context.params;
-    return readWeather(apiActor(request.headers.get("authorization")), stationId, parseQuery(WeatherQuery, request.url));
+    return readWeather(
+      apiActor(request.headers.get("authorization")),
+      stationId,
+      parseQuery(WeatherQuery, request.url),
+    );
   });
 }

@@ -5,5 +5,7 @@ import { setAsideDownload } from "@/lib/reads/set-aside-download.ts";
 export const dynamic = "force-dynamic";
 
 export function GET(request: Request, context: { params: Promise<{ importId: string }> }): Promise<Response> {
-  return answer(async () => setAsideDownload(apiActor(request.headers.get("authorization")), (await context.params).importId));
+  return answer(async () =>
+    setAsideDownload(apiActor(request.headers.get("authorization")), (await context.params).importId),
+  );
 }
