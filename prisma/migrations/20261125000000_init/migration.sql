@@ -431,6 +431,16 @@ CREATE INDEX standing_rank ON standing (account_id, urgency_order, rank, site_id
 CREATE INDEX standing_probability ON standing (account_id, bonding_p DESC, site_id);
 CREATE INDEX standing_name ON standing (account_id, name, site_id);
 
+-- What the page of a site shows of its newest score beyond the contract: its episodes, station and exclusions.
+CREATE TABLE site_detail (
+  account_id integer NOT NULL,
+  site_id    text NOT NULL,
+  input_hash text NOT NULL,
+  detail     jsonb NOT NULL,
+  PRIMARY KEY (account_id, site_id),
+  FOREIGN KEY (account_id, site_id) REFERENCES site ON DELETE CASCADE
+);
+
 -- Audit --------------------------------------------------------------------------------------------------
 
 CREATE TABLE audit_entry (
@@ -528,7 +538,7 @@ DECLARE t text;
 BEGIN
   FOREACH t IN ARRAY ARRAY['account', 'account_rate', 'person', 'site', 'inverter', 'section', 'code_meaning', 'fault',
     'telemetry', 'reading', 'station', 'weather_month', 'inspection', 'repair', 'visit', 'crew', 'coverage',
-    'import_drop', 'import_file', 'set_aside_row', 'inverter_log', 'data_horizon', 'score', 'standing', 'audit_entry']
+    'import_drop', 'import_file', 'set_aside_row', 'inverter_log', 'data_horizon', 'score', 'standing', 'site_detail', 'audit_entry']
   LOOP
     EXECUTE format('ALTER TABLE %I ENABLE ROW LEVEL SECURITY', t);
     EXECUTE format('ALTER TABLE %I FORCE ROW LEVEL SECURITY', t);
@@ -539,7 +549,7 @@ END $$;
 GRANT USAGE ON SCHEMA public TO raintrip_app;
 GRANT SELECT, INSERT, UPDATE, DELETE ON account_rate, person, site, inverter, section, code_meaning, fault, telemetry,
   reading, station, weather_month, inspection, repair, visit, crew, coverage, import_drop, import_file, set_aside_row,
-  inverter_log, data_horizon, score, standing TO raintrip_app;
+  inverter_log, data_horizon, score, standing, site_detail TO raintrip_app;
 GRANT SELECT ON account, account_directory, audit_entry TO raintrip_app;
 GRANT UPDATE (name, currency) ON account TO raintrip_app;
 REVOKE ALL ON FUNCTION audit_append(text, text, jsonb), ensure_fault_month(date) FROM PUBLIC;

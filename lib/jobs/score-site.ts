@@ -1,0 +1,88 @@
+import { seededRng } from "../core/random.ts";
+import type { CodeMeaning, Instant, SiteRecords } from "../core/records.ts";
+import { correlateSite } from "../correlate/correlate-site.ts";
+import type { SiteCorrelation } from "../correlate/site-correlation.ts";
+import { diagnose } from "../diagnose/diagnose.ts";
+import type { Diagnosis } from "../diagnose/diagnosis.ts";
+import type { ParameterTable } from "../diagnose/parameters.ts";
+import type { SiteScore } from "../reads/documents.ts";
+import type { StationWeather } from "./site-inputs.ts";
+import type { SitePlan } from "./score-plan.ts";
+
+const BAND_DRAWS = 60;
+
+export interface ScoredSite {
+  records: SiteRecords;
+  correlation: SiteCorrelation;
+  diagnosis: Diagnosis;
+  /** The contract's entry of this site, before the fleet pass fills q_value. */
+  score: SiteScore;
+}
+
+/**
+ * Score one site from its records and its station's weather. Nothing here reads a clock, a file or a table: the
+ * same inputs give the same score wherever it runs.
+ */
+export function scoreSite(
+  input: { plan: SitePlan; records: SiteRecords; weather: StationWeather | null },
+  fleet: { meanings: Map<string, CodeMeaning>; asOf: Instant; parameters: ParameterTable },
+): ScoredSite {
+  const { records, weather, plan } = input;
+  const { site } = records;
+  const correlation = correlateSite({
+    records,
+    meanings: fleet.meanings,
+    wetness: weather?.wetness ?? null,
+    where: { latitude: site.latitude, longitude: site.longitude },
+    logWindows: plan.logWindows,
+    asOf: fleet.asOf,
+  });
+  const diagnosis = diagnose({ records, correlation, asOf: fleet.asOf }, fleet.parameters, {
+    draws: BAND_DRAWS,
+    // The draws depend on the site alone, so one site's band never moves because another was scored first.
+    rng: seededRng(`bands/${site.siteId}`),
+  });
+  return { records, correlation, diagnosis, score: scoreEntry(site.siteId, correlation, diagnosis, stationNote(plan)) };
+}
+
+function stationNote(plan: SitePlan): { what: string; says: string } | null {
+  if (plan.choice.kind === "station") return null;
+  return { what: "weather_station", says: plan.choice.says };
+}
+
+/** The contract's shape of a score. */
+export function scoreEntry(
+  siteId: string,
+  correlation: SiteCorrelation,
+  diagnosis: Diagnosis,
+  stationGap: { what: string; says: string } | null,
+): SiteScore {
+  const { weather } = correlation;
+  return {
+    site_id: siteId,
+    bonding_defect: diagnosis.bondingDefect,
+    energized_metal: diagnosis.energizedMetal,
+    causes: diagnosis.causes,
+    weather: {
+      driver: weather.driver,
+      rate_ratio: weather.rateRatio,
+      low: weather.low,
+      high: weather.high,
+      p_value: weather.pValue,
+      q_value: weather.qValue,
+      wet_hours: weather.wetHours,
+      wet_episodes: weather.wetEpisodes,
+      dry_hours: weather.dryHours,
+      dry_episodes: weather.dryEpisodes,
+      clock_offset_hours: weather.clockOffsetHours,
+    },
+    evidence: diagnosis.evidence.map(({ source, decibans, says }) => ({ source, decibans, says })),
+    gaps: uniqueGaps([...(stationGap ? [stationGap] : []), ...correlation.gaps, ...diagnosis.gaps]),
+    notes: [...new Set([...correlation.notes, ...diagnosis.notes])],
+  };
+}
+
+function uniqueGaps(gaps: { what: string; says: string }[]): { what: string; says: string }[] {
+  const seen = new Set<string>();
+  return gaps.filter((gap) => !seen.has(`${gap.what}\n${gap.says}`) && seen.add(`${gap.what}\n${gap.says}`));
+}

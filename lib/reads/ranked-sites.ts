@@ -1,0 +1,74 @@
+import "server-only";
+import { z } from "zod";
+import { staleCount } from "../jobs/refresh-scores.ts";
+import type { Actor } from "../store/actor.ts";
+import { dataHorizon } from "../store/site-records.ts";
+import { readTransaction, type Sql } from "../store/transaction.ts";
+import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "./ranked-sites-view.ts";
+import { Proposal, rankedRow, StandingRow, standingColumns } from "./standing-rows.ts";
+
+const MOST_NAMED = 20;
+
+/** Sort keys of the list and what they order by; the only text that reaches ORDER BY. */
+const ORDERS = {
+  rank: { asc: "st.urgency_order, st.rank NULLS LAST, st.bonding_p DESC", desc: "st.urgency_order DESC, st.rank DESC NULLS FIRST, st.bonding_p" },
+  probability: { asc: "st.bonding_p", desc: "st.bonding_p DESC" },
+  energized: { asc: "st.energized_p", desc: "st.energized_p DESC" },
+  name: { asc: "st.name", desc: "st.name DESC" },
+  inspected: { asc: "st.last_inspected NULLS FIRST", desc: "st.last_inspected DESC NULLS LAST" },
+  rate_ratio: { asc: "st.rate_ratio NULLS LAST", desc: "st.rate_ratio DESC NULLS LAST" },
+} as const;
+const NATURAL = { rank: "asc", probability: "desc", energized: "desc", name: "asc", inspected: "asc", rate_ratio: "desc" } as const;
+
+function filters(tx: Sql, query: RankedSitesQuery) {
+  const pattern = `%${query.search.replace(/[\\%_]/g, "\\$&")}%`;
+  return tx`st.account_id = current_account()
+    ${query.search ? tx`AND (st.name ILIKE ${pattern} OR st.site_id ILIKE ${pattern} OR st.portfolio ILIKE ${pattern})` : tx``}
+    ${query.portfolio ? tx`AND st.portfolio = ${query.portfolio}` : tx``}
+    ${query.urgency ? tx`AND st.urgency = ${query.urgency}` : tx``}
+    ${query.cause ? tx`AND st.leading_cause = ${query.cause}` : tx``}`;
+}
+
+/** One page of the ranked list with what stands around it. */
+export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Promise<RankedSitesView> {
+  const now = Date.now();
+  return readTransaction(actor, async (tx) => {
+    const order = ORDERS[query.sort][query.order || NATURAL[query.sort]];
+    const found = await tx`
+      SELECT ${standingColumns(tx)} FROM standing st JOIN site s USING (account_id, site_id)
+      WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id
+      LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE}`;
+    const [matching] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM standing st WHERE ${filters(tx, query)}`;
+    const [fleet] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM site WHERE account_id = current_account()`;
+    const portfolios = await tx<{ portfolio: string }[]>`SELECT DISTINCT portfolio FROM site WHERE account_id = current_account() ORDER BY 1`;
+    const asOf = await dataHorizon(tx, now);
+    return {
+      asOf: asOf === null ? null : new Date(asOf).toISOString(),
+      fleetSites: fleet?.n ?? 0,
+      staleSites: await staleCount(tx, now),
+      matching: matching?.n ?? 0,
+      rows: z.array(StandingRow).parse([...found]).map(rankedRow),
+      portfolios: portfolios.map((p) => p.portfolio),
+      byUrgency: await urgencyCounts(tx),
+      makeSafe: await makeSafeSites(tx),
+    };
+  });
+}
+
+async function urgencyCounts(tx: Sql): Promise<RankedSitesView["byUrgency"]> {
+  const rows = await tx<{ urgency: string; n: number }[]>`
+    SELECT urgency, count(*)::int AS n FROM standing WHERE account_id = current_account() GROUP BY urgency`;
+  const of = (urgency: string) => rows.find((row) => row.urgency === urgency)?.n ?? 0;
+  return { make_safe: of("make_safe"), urgent: of("urgent"), planned: of("planned"), watch: of("watch") };
+}
+
+async function makeSafeSites(tx: Sql): Promise<RankedSitesView["makeSafe"]> {
+  const rows = await tx<{ site_id: string; name: string; proposal: unknown }[]>`
+    SELECT site_id, name, proposal FROM standing WHERE account_id = current_account() AND urgency = 'make_safe'
+    ORDER BY rank NULLS LAST, site_id LIMIT ${MOST_NAMED}`;
+  return rows.map((row) => ({
+    siteId: row.site_id,
+    name: row.name,
+    reason: Proposal.parse(row.proposal).visit?.reasons[0] ?? "",
+  }));
+}

@@ -1,0 +1,64 @@
+import "server-only";
+import { z } from "zod";
+import { AppError } from "../core/app-error.ts";
+import { scoresAsOf } from "../jobs/refresh-scores.ts";
+import type { Actor } from "../store/actor.ts";
+import { dataHorizon } from "../store/site-records.ts";
+import { readTransaction, type Sql } from "../store/transaction.ts";
+import { type ScoreDocument, SiteScore } from "./documents.ts";
+import { whenFresh } from "./when-fresh.ts";
+
+const AsOf = z
+  .string()
+  .refine((text) => /(Z|[+-]\d{2}:?\d{2})$/i.test(text) && !Number.isNaN(Date.parse(text)), {
+    error: "an ISO 8601 time with Z or an offset",
+  })
+  .transform((text) => Date.parse(text));
+
+export const ScoreQuery = z.object({ site: z.string().optional(), "as-of": AsOf.optional() });
+export type ScoreQuery = z.infer<typeof ScoreQuery>;
+
+const ScoreRow = z.object({ result: SiteScore, q_value: z.number().nullable() });
+
+/** Stored scores with the fleet's q-values. */
+export async function storedScores(tx: Sql, siteId?: string): Promise<SiteScore[]> {
+  const rows = await tx`
+    SELECT sc.result, st.q_value FROM standing st JOIN score sc USING (account_id, site_id, input_hash)
+    WHERE st.account_id = current_account() ${siteId === undefined ? tx`` : tx`AND st.site_id = ${siteId}`} ORDER BY st.site_id`;
+  return z
+    .array(ScoreRow)
+    .parse([...rows])
+    .map(({ result, q_value }) => ({ ...result, weather: { ...result.weather, q_value } }));
+}
+
+/**
+ * The score document: as stored, or with `as-of` computed now from the records up to that time and not stored.
+ * @throws AppError `not_found` for an unknown site
+ */
+export async function readScore(actor: Actor, query: ScoreQuery): Promise<ScoreDocument> {
+  const now = Date.now();
+  const asOf = query["as-of"];
+  if (query.site !== undefined) await assertSite(actor, query.site);
+  if (asOf !== undefined) {
+    const scores = await scoresAsOf(actor, Math.min(asOf, now));
+    return {
+      as_of: new Date(Math.min(asOf, now)).toISOString(),
+      sites: scores.filter((s) => query.site === undefined || s.site_id === query.site),
+    };
+  }
+  return readTransaction(actor, async (tx) => {
+    const horizon = await dataHorizon(tx, now);
+    return { as_of: horizon === null ? null : new Date(horizon).toISOString(), sites: await storedScores(tx, query.site) };
+  });
+}
+
+async function assertSite(actor: Actor, siteId: string): Promise<void> {
+  const found = await readTransaction(actor, (tx) => tx`SELECT 1 FROM site WHERE account_id = current_account() AND site_id = ${siteId}`);
+  if (found.length === 0) throw new AppError("not_found", { message: `There is no site "${siteId}".` });
+}
+
+/** The same over HTTP: waits for the worker to bring the stored scores up to date. */
+export async function readScoreWhenFresh(actor: Actor, query: ScoreQuery): Promise<ScoreDocument> {
+  if (query["as-of"] === undefined) await whenFresh(actor);
+  return readScore(actor, query);
+}

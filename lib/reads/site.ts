@@ -1,0 +1,109 @@
+import "server-only";
+import { z } from "zod";
+import type { Actor } from "../store/actor.ts";
+import { dataHorizon, siteRecords } from "../store/site-records.ts";
+import { readTransaction, type Sql } from "../store/transaction.ts";
+import { answerSentence, leadingCause } from "./answer-sentence.ts";
+import { storedScores } from "./score.ts";
+import { SiteDetail } from "./site-detail.ts";
+import type { SiteView } from "./site-view.ts";
+import { Proposal, rankedRow, StandingRow, standingColumns } from "./standing-rows.ts";
+
+const SHOWN_EPISODES = 200;
+
+const HistoryRow = z.object({ as_of: z.date(), p: z.number(), low: z.number(), high: z.number() });
+const VersionRow = z.object({
+  input_hash: z.string(),
+  parameter_version: z.string(),
+  code_version: z.string(),
+  computed_at: z.date(),
+  as_of: z.date(),
+  proposal: Proposal,
+  currency: z.string(),
+});
+
+/** Everything the page of a site shows; null when there is no such site or its first score is still being computed. */
+export async function readSite(actor: Actor, siteId: string): Promise<SiteView | null> {
+  return readTransaction(actor, async (tx) => {
+    const [score] = await storedScores(tx, siteId);
+    const records = (await siteRecords(tx, [siteId])).get(siteId);
+    const [standing] = z.array(StandingRow).parse([
+      ...(await tx`SELECT ${standingColumns(tx)} FROM standing st JOIN site s USING (account_id, site_id)
+        WHERE st.account_id = current_account() AND st.site_id = ${siteId}`),
+    ]);
+    if (!score || !records || !standing) return null;
+    const version = await versionOf(tx, siteId);
+    const detail = await detailOf(tx, siteId);
+    const row = rankedRow(standing);
+    const horizon = await dataHorizon(tx, Date.now());
+    const visit = version.proposal.visit && row.rank !== null ? { ...version.proposal.visit, rank: row.rank } : null;
+    return {
+      asOf: new Date(horizon ?? version.as_of.getTime()).toISOString(),
+      site: records.site,
+      urgency: row.urgency,
+      answer: answerSentence(score),
+      score,
+      leadingCause: leadingCause(score).cause,
+      visit,
+      watch: version.proposal.watch ? { reason: version.proposal.watch.reason, wouldChange: version.proposal.watch.would_change } : null,
+      currency: version.currency,
+      strip: row.strip,
+      station: detail.station,
+      inverters: records.inverters,
+      sections: records.sections,
+      inspections: records.inspections.toReversed(),
+      repairs: records.repairs.toReversed(),
+      coverage: records.coverage,
+      episodes: detail.episodes.slice(-SHOWN_EPISODES).reverse().map(shownEpisode),
+      episodesTotal: detail.episodes.length,
+      faultRows: records.faults.length,
+      computedFrom: {
+        inputHash: version.input_hash,
+        parameterVersion: version.parameter_version,
+        codeVersion: version.code_version,
+        computedAt: version.computed_at.toISOString(),
+      },
+      history: await historyOf(tx, siteId),
+    };
+  });
+}
+
+function shownEpisode(e: SiteDetail["episodes"][number]): SiteView["episodes"][number] {
+  return {
+    onset: new Date(e.onset).toISOString(),
+    end: e.end === null ? null : new Date(e.end).toISOString(),
+    inverterIds: e.inverterIds,
+    rows: e.rows,
+    state: e.state,
+    atRisk: e.atRisk,
+    clearedOnDrying: e.clearedOnDrying,
+    hoursSinceRain: e.hoursSinceRain,
+    censored: e.censored,
+  };
+}
+
+async function versionOf(tx: Sql, siteId: string): Promise<z.infer<typeof VersionRow>> {
+  const [row] = await tx`
+    SELECT sc.input_hash, sc.parameter_version, sc.code_version, sc.computed_at, sc.as_of, st.proposal, a.currency
+    FROM standing st JOIN score sc USING (account_id, site_id, input_hash) JOIN account a USING (account_id)
+    WHERE st.account_id = current_account() AND st.site_id = ${siteId}`;
+  return VersionRow.parse(row);
+}
+
+export async function detailOf(tx: Sql, siteId: string): Promise<SiteDetail> {
+  const [row] = await tx<{ detail: unknown }[]>`SELECT detail FROM site_detail WHERE account_id = current_account() AND site_id = ${siteId}`;
+  return SiteDetail.parse(row?.detail);
+}
+
+/** One point a day, the last score of that day, newest 400. */
+async function historyOf(tx: Sql, siteId: string): Promise<SiteView["history"]> {
+  const rows = await tx`
+    SELECT DISTINCT ON (as_of::date) as_of, bonding_p AS p, bonding_low AS low, bonding_high AS high FROM score
+    WHERE account_id = current_account() AND site_id = ${siteId} ORDER BY as_of::date DESC, computed_at DESC LIMIT 400`;
+  return z
+    .array(HistoryRow)
+    .parse([...rows])
+    .reverse()
+    .map((row) => ({ asOf: row.as_of.toISOString(), p: row.p, low: row.low, high: row.high }));
+}
+

@@ -1,0 +1,59 @@
+import "server-only";
+import type { Actor } from "../store/actor.ts";
+import { siteRecords } from "../store/site-records.ts";
+import { readTransaction } from "../store/transaction.ts";
+import { answerSentence } from "./answer-sentence.ts";
+import { queueDocument } from "./queue.ts";
+import { storedScores } from "./score.ts";
+import type { VisitsView, VisitView } from "./visits-view.ts";
+
+/** The queue with the names that people know sites by. */
+export async function readVisits(actor: Actor): Promise<VisitsView> {
+  return readTransaction(actor, async (tx) => {
+    const queue = await queueDocument(tx);
+    const rows = await tx<{ site_id: string; name: string; portfolio: string; p: number; low: number; high: number; cause: string }[]>`
+      SELECT site_id, name, portfolio, bonding_p AS p, bonding_low AS low, bonding_high AS high, leading_cause AS cause
+      FROM standing WHERE account_id = current_account()`;
+    const of = new Map(rows.map((row) => [row.site_id, row]));
+    return {
+      as_of: queue.as_of,
+      currency: queue.currency,
+      visits: queue.visits.flatMap((visit) => {
+        const row = of.get(visit.site_id);
+        if (!row) return [];
+        const { name, portfolio, p, low, high, cause } = row;
+        return [{ ...visit, siteName: name, portfolio, bonding: { p, low, high }, leadingCause: cause }];
+      }),
+      watch: queue.watch.map((w) => ({
+        siteId: w.site_id,
+        siteName: of.get(w.site_id)?.name ?? w.site_id,
+        reason: w.reason,
+        wouldChange: w.would_change,
+      })),
+    };
+  });
+}
+
+/** One queued visit with what the technician needs at the gate; null when it is not in the queue. */
+export async function readVisit(actor: Actor, visitId: string): Promise<VisitView | null> {
+  return readTransaction(actor, async (tx) => {
+    const queue = await queueDocument(tx);
+    const visit = queue.visits.find((v) => v.visit_id === visitId);
+    if (!visit) return null;
+    const site = (await siteRecords(tx, [visit.site_id])).get(visit.site_id)?.site;
+    const [score] = await storedScores(tx, visit.site_id);
+    if (!site || !score) return null;
+    const { siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition } = site;
+    const { contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority } = site;
+    return {
+      asOf: queue.as_of ?? "",
+      currency: queue.currency,
+      visit,
+      site: {
+        ...{ siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition },
+        ...{ contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority },
+      },
+      answer: answerSentence(score),
+    };
+  });
+}
