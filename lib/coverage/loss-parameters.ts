@@ -1,0 +1,124 @@
+import type { Cause, Site } from "../core/records.ts";
+
+/**
+ * Sums and chances behind the value of a visit. All are engineering judgement until an account sets its own: none has
+ * a published source. Money is in the account's currency; the figures suit a unit of about a dollar or a euro, see
+ * `scaleMoney` for others.
+ */
+export interface LossParameters {
+  provenance: string;
+  /** What preventing one serious injury or fire is taken to be worth, money. A planning weight, not a price. */
+  seriousHarm: number;
+  /** Chance a year that someone is seriously hurt or a fire starts, given the cause is present and left. */
+  harmPerYear: Record<Cause, number>;
+  /** Cost of repair, money. */
+  repairCost: Record<Cause, number>;
+  /** Share of the repair cost that a year's delay adds. */
+  escalationPerYear: Record<Cause, number>;
+  /** Who can touch the metal: weight of harm. Unknown access counts as public. */
+  accessWeight: Record<NonNullable<Site["access"]>, number>;
+  /** Chance a year of severe property loss given the cause. */
+  severeLossPerYear: Record<Cause, number>;
+  /** Share of the insured value lost in one. */
+  severeLossShare: number;
+  /** Insured value where unknown, money a kW DC. */
+  insuredValuePerKw: number;
+  /** Annual yield where unknown, kWh a kW DC. */
+  yieldKwhPerKw: number;
+  /** Energy price where unknown, money a kWh. */
+  energyPricePerKwh: number;
+  /** Hours lost by a trip whose end is not known. */
+  unknownOutageHours: number;
+  /** Most hours that one trip is counted for. */
+  longestOutageHours: number;
+  /** Chance that a trip has a cause outside the list, as a weight beside the causes' probabilities. */
+  otherCauseWeight: number;
+  /** Chance that a warranty or policy in force answers at all. */
+  coverageValid: Record<"workmanship" | "equipment" | "property_insurance" | "liability_insurance", number>;
+  /** Chance that the evidence at hand is accepted. */
+  evidenceAccepted: number;
+  /** A notice or end date within so many days adds to the value of going now. */
+  deadlineHorizonDays: number;
+}
+
+/** Defaults: engineering judgement, every one. */
+export const DEFAULT_LOSS_PARAMETERS: LossParameters = {
+  provenance: "engineering judgement, no published source",
+  seriousHarm: 3_000_000,
+  harmPerYear: {
+    open_section_bond: 0.0005,
+    high_resistance_bond: 0.00015,
+    isolated_electrode: 0.00015,
+    egc_undersized: 0.00005,
+    egc_broken: 0.0006,
+    conductor_insulation: 0.0003,
+    connector_ingress: 0.00025,
+    module_insulation: 0.0001,
+    surge_damage: 0.00007,
+    detector_fault: 0.00003,
+  },
+  repairCost: {
+    open_section_bond: 450,
+    high_resistance_bond: 350,
+    isolated_electrode: 700,
+    egc_undersized: 900,
+    egc_broken: 600,
+    conductor_insulation: 900,
+    connector_ingress: 500,
+    module_insulation: 1100,
+    surge_damage: 1500,
+    detector_fault: 1200,
+  },
+  escalationPerYear: {
+    open_section_bond: 0.1,
+    high_resistance_bond: 0.15,
+    isolated_electrode: 0.05,
+    egc_undersized: 0,
+    egc_broken: 0.1,
+    conductor_insulation: 0.4,
+    connector_ingress: 0.5,
+    module_insulation: 0.3,
+    surge_damage: 0.2,
+    detector_fault: 0,
+  },
+  accessWeight: { public: 1, residential: 0.8, commercial: 0.5, fenced: 0.2 },
+  severeLossPerYear: {
+    open_section_bond: 0.001,
+    high_resistance_bond: 0.001,
+    isolated_electrode: 0.0005,
+    egc_undersized: 0.0005,
+    egc_broken: 0.001,
+    conductor_insulation: 0.002,
+    connector_ingress: 0.002,
+    module_insulation: 0.0005,
+    surge_damage: 0.0005,
+    detector_fault: 0.0002,
+  },
+  severeLossShare: 0.3,
+  insuredValuePerKw: 1500,
+  yieldKwhPerKw: 1300,
+  energyPricePerKwh: 0.12,
+  unknownOutageHours: 6,
+  longestOutageHours: 240,
+  otherCauseWeight: 0.2,
+  coverageValid: { workmanship: 0.7, equipment: 0.6, property_insurance: 0.4, liability_insurance: 0.4 },
+  evidenceAccepted: 0.5,
+  deadlineHorizonDays: 60,
+};
+
+/**
+ * The same table in another currency unit.
+ * @param factor new units for one unit of the table
+ * @throws RangeError when factor is not above 0
+ */
+export function scaleMoney(params: LossParameters, factor: number): LossParameters {
+  if (!Number.isFinite(factor) || factor <= 0) throw new RangeError(`scaleMoney requires a factor above 0, got ${factor}`);
+  const repairCost = Object.fromEntries(Object.entries(params.repairCost).map(([cause, sum]) => [cause, sum * factor])) as Record<Cause, number>;
+  return {
+    ...params,
+    seriousHarm: params.seriousHarm * factor,
+    repairCost,
+    insuredValuePerKw: params.insuredValuePerKw * factor,
+    energyPricePerKwh: params.energyPricePerKwh * factor,
+  };
+}

@@ -1,0 +1,107 @@
+import type { Inspection, Instant, Repair, SiteRecords } from "../core/records.ts";
+import { linkStatus, type LinkStatus } from "./link-status.ts";
+import { sitePathLinks } from "./path-links.ts";
+
+export type PathNodeKind = "section" | "inverter" | "ground_bus" | "electrode" | "array_electrode" | "battery_electrode" | "other_metal";
+
+/** A piece of metal. Ids are the contract's points (`section:A`, `ground_bus`) and our own for what it has no point for. */
+export interface PathNode {
+  id: string;
+  kind: PathNodeKind;
+  label: string;
+  sectionId: string | null;
+  inverterId: string | null;
+}
+
+export type PathLinkKind = "section_bond" | "section_egc" | "inverter_egc" | "gec" | "array_electrode_bond" | "battery_bond" | "other_metal_bond";
+
+/** A bond or conductor that should join two pieces. */
+export interface PathLink {
+  id: string;
+  kind: PathLinkKind;
+  from: string;
+  to: string;
+  sectionId: string | null;
+  inverterId: string | null;
+  /** Whether the site's records name it; false: it is only what there should be. */
+  recorded: boolean;
+  /** The records say that it is not there. */
+  absent: boolean;
+}
+
+export interface PathEdge extends PathLink, LinkStatus {}
+
+export interface BondingPath {
+  nodes: PathNode[];
+  edges: PathEdge[];
+  /** Pieces cut off from the service ground even if every unverified link holds. Each sorted. */
+  cutOff: string[][];
+  /** Pieces whose way to the service ground rests on at least one unverified link. Sorted. */
+  unproven: string[];
+  /** Links whose loss cuts something off, among those that may hold. */
+  singlePoints: string[];
+  /** What the records leave open about the path. */
+  gaps: { what: string; says: string }[];
+  /** Records that contradict themselves, such as a section bonded to itself. */
+  problems: string[];
+}
+
+/**
+ * The path from every metal frame to the service ground as a graph, each link with what is known of it.
+ * Records after `asOf` are not used. A link is verified only by an inspection of that very link; nothing recorded
+ * and nothing inspected is a gap, never a pass.
+ *
+ * @shape O((nodes + edges) + edges x inspections); deterministic; inputs are not mutated
+ */
+export function bondingPath(records: SiteRecords, asOf: Instant): BondingPath {
+  const { nodes, links, gaps, problems } = sitePathLinks(records);
+  const inspections = records.inspections.filter((row: Inspection) => row.inspectedAt.at <= asOf);
+  const repairs = records.repairs.filter((row: Repair) => row.repairedAt.at <= asOf);
+  const edges = links.map((link) => ({ ...link, ...linkStatus(link, links, inspections, repairs, records) }));
+  const mayHold = edges.filter((edge) => edge.status === "verified" || edge.status === "unverified");
+  const reached = reachable("ground_bus", mayHold);
+  const proven = reachable("ground_bus", edges.filter((edge) => edge.status === "verified"));
+  return {
+    nodes,
+    edges,
+    cutOff: pieces(nodes.map((node) => node.id).filter((id) => !reached.has(id)), mayHold),
+    unproven: nodes.map((node) => node.id).filter((id) => reached.has(id) && !proven.has(id)).sort(),
+    singlePoints: mayHold.filter((edge) => !sameReach(reached, reachable("ground_bus", mayHold.filter((other) => other !== edge)))).map((edge) => edge.id),
+    gaps,
+    problems,
+  };
+}
+
+function reachable(start: string, edges: readonly PathLink[]): Set<string> {
+  const next = new Map<string, string[]>();
+  const join = (a: string, b: string) => next.set(a, [...(next.get(a) ?? []), b]);
+  for (const edge of edges) {
+    join(edge.from, edge.to);
+    join(edge.to, edge.from);
+  }
+  const seen = new Set([start]);
+  const open = [start];
+  for (let id = open.pop(); id !== undefined; id = open.pop()) {
+    for (const neighbour of next.get(id) ?? []) {
+      if (seen.has(neighbour)) continue;
+      seen.add(neighbour);
+      open.push(neighbour);
+    }
+  }
+  return seen;
+}
+
+const sameReach = (a: Set<string>, b: Set<string>) => a.size === b.size;
+
+/** Connected pieces among some nodes. */
+function pieces(ids: string[], edges: readonly PathLink[]): string[][] {
+  const left = new Set(ids);
+  const found: string[][] = [];
+  for (const id of [...ids].sort()) {
+    if (!left.has(id)) continue;
+    const piece = [...reachable(id, edges)].sort();
+    for (const member of piece) left.delete(member);
+    found.push(piece);
+  }
+  return found;
+}

@@ -1,0 +1,138 @@
+import type { AwgSize, Check, Instant, SiteRecords, Skill } from "../core/records.ts";
+import type { SiteCorrelation } from "../correlate/site-correlation.ts";
+import type { Diagnosis } from "../diagnose/diagnosis.ts";
+import { ALWAYS, type CautionId, cautionText } from "../grounding/cautions.ts";
+import { CHECK_CATALOGUE, checkCautions, WALK, type WalkPlace } from "../grounding/check-catalogue.ts";
+import { codeReference } from "../grounding/code-reference.ts";
+import { sayConductorSize } from "../grounding/conductor-size.ts";
+import { insulationTestRow } from "../grounding/limits.ts";
+import type { JudgedConductor } from "../grounding/site-conductors.ts";
+import { type VisitStep, visitSteps } from "./visit-steps.ts";
+
+/** One line of a checklist. `check` to `caution` are the contract's; the rest is for the phone and the print. */
+export interface ChecklistItem {
+  check: Check;
+  sectionId: string | null;
+  inverterId: string | null;
+  says: string;
+  accept: string;
+  codeReference: string;
+  unit: string | null;
+  caution: string;
+  place: WalkPlace;
+  /** Why it is on this site's list. */
+  why: string[];
+  minutes: number;
+  tools: string[];
+  photo: string;
+  skills: Skill[];
+}
+
+export interface Checklist {
+  items: ChecklistItem[];
+  /** Estimated, quarter hours, rounded up; without the drive. */
+  hoursOnSite: number;
+  /** Skills that the items need together, in the order of SKILLS. */
+  skills: Skill[];
+  /** Tools, each once, in the order of use. */
+  tools: string[];
+  /** What the path says that the list was made from. */
+  problems: string[];
+}
+
+/** Arriving, looking, the talk before work, leaving, min. Judgement. */
+const SETUP_MINUTES = 30;
+/** Getting onto a roof and off it, min. Judgement. */
+const ROOF_ACCESS_MINUTES = 20;
+
+/**
+ * The checklist of one visit, made from this site's sections, inverters and evidence, in walking order: on the
+ * ground, in the electrical room, on the roof (or at the array), and back. At each place voltage comes first and
+ * resistance after it. No step asks anyone to open a bond, unplug, reset from afar or wet an array; what is looked at
+ * is looked at closed and connected.
+ */
+export function checklistFor(input: { records: SiteRecords; diagnosis: Diagnosis; correlation: SiteCorrelation; asOf: Instant }): Checklist {
+  const { records, diagnosis, asOf } = input;
+  const { steps, path, conductors } = visitSteps(records, diagnosis, asOf);
+  const items = steps.sort(inWalkingOrder).map((step) => itemOf(step, records, conductors));
+  const roof = items.some((item) => item.place === "roof") && records.site.mounting !== "ground";
+  const minutes = items.reduce((sum, item) => sum + item.minutes, SETUP_MINUTES + (roof ? ROOF_ACCESS_MINUTES : 0));
+  const skills = new Set<Skill>(items.flatMap((item) => item.skills));
+  if (roof) skills.add("roof");
+  return {
+    items,
+    hoursOnSite: Math.ceil(minutes / 15) / 4,
+    skills: (["electrician", "roof", "battery"] as const).filter((skill) => skills.has(skill)),
+    tools: [...new Set(items.flatMap((item) => item.tools))],
+    problems: path.problems,
+  };
+}
+
+/** Voltage first, then what is seen, then resistance. */
+const RESISTANCE: ReadonlySet<Check> = new Set(["bond_resistance", "egc_continuous", "electrode_resistance", "insulation_resistance"]);
+const phase = (check: Check) => (check === "section_potential" ? 0 : RESISTANCE.has(check) ? 2 : 1);
+const byText = (a: string, b: string) => (a < b ? -1 : a > b ? 1 : 0);
+
+function inWalkingOrder(a: VisitStep, b: VisitStep): number {
+  return (
+    WALK.indexOf(a.place) - WALK.indexOf(b.place) ||
+    byText(a.sectionId ?? "", b.sectionId ?? "") ||
+    byText(a.inverterId ?? "", b.inverterId ?? "") ||
+    phase(a.check) - phase(b.check) ||
+    byText(a.check, b.check)
+  );
+}
+
+function itemOf(step: VisitStep, records: SiteRecords, conductors: JudgedConductor[]): ChecklistItem {
+  const entry = CHECK_CATALOGUE[step.check];
+  const cautions: CautionId[] = [...ALWAYS, ...checkCautions(step.check, step.place)];
+  const notOnRoof = records.site.mounting === "ground";
+  return {
+    check: step.check,
+    sectionId: step.sectionId,
+    inverterId: step.inverterId,
+    says: `${whereOf(step)}${entry.says}`,
+    accept: acceptOf(step, records, conductors) ?? entry.accept,
+    codeReference: codeReference(step.check, records.site.necEdition),
+    unit: entry.unit,
+    caution: cautionText(notOnRoof ? cautions.filter((id) => id !== "wet_roof" && id !== "fall_protection") : cautions),
+    place: step.place,
+    why: step.why,
+    minutes: entry.minutes,
+    tools: entry.tools,
+    photo: entry.photo,
+    skills: step.place === "roof" && !notOnRoof ? [...new Set<Skill>([...entry.skills, "roof"])] : entry.skills,
+  };
+}
+
+function whereOf(step: VisitStep): string {
+  if (step.check === "section_potential") {
+    if (step.sectionId) return `Section ${step.sectionId}, between its frames and each neighbouring section and from its frames to the ground bus: `;
+    if (step.inverterId) return `Inverter ${step.inverterId}, from its enclosure to the ground bus: `;
+    return "Between the ground bus and the grounding electrode, and to any other electrode: ";
+  }
+  if (step.sectionId) return `Section ${step.sectionId}: `;
+  if (step.inverterId) return `Inverter ${step.inverterId}: `;
+  return "";
+}
+
+/** Acceptance by this site's own numbers where the records allow. */
+function acceptOf(step: VisitStep, records: SiteRecords, conductors: JudgedConductor[]): string | null {
+  if (step.check === "egc_size") {
+    const size = requiredSize(step, conductors);
+    return size ? `At least ${sayConductorSize(size)}.` : null;
+  }
+  if (step.check === "insulation_resistance") {
+    const maxDcV = records.inverters.find((inverter) => inverter.inverterId === step.inverterId)?.maxDcV ?? null;
+    if (maxDcV === null || maxDcV <= 0) return null;
+    const row = insulationTestRow(maxDcV);
+    return `At least ${row.minimumMohm} Mohm at a test voltage of ${row.testV} V.`;
+  }
+  return null;
+}
+
+function requiredSize(step: VisitStep, conductors: JudgedConductor[]): AwgSize | null {
+  const mine = conductors.find((conductor) => (step.sectionId !== null ? conductor.sectionId === step.sectionId : conductor.sectionId === null && conductor.inverterId === step.inverterId));
+  if (!mine || (mine.verdict.kind !== "right" && mine.verdict.kind !== "undersized")) return null;
+  return mine.verdict.required;
+}
