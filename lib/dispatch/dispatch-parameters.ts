@@ -28,6 +28,8 @@ export interface DispatchParameters {
   falseFinding: Record<Cause, number>;
   /** Chance that a cause that was found is fixed, by this visit or the one it leads to. */
   fixChance: number;
+  /** What is left of those chances where no crew has every skill needed. */
+  lackingSkillFactor: number;
   /** Years for which a defect would stay if nobody went now. */
   horizonYears: number;
   /** Avoided loss over cost from which a planned visit is worth its trip. */
@@ -79,6 +81,7 @@ export const DEFAULT_DISPATCH_PARAMETERS: DispatchParameters = {
     detector_fault: 0.05,
   },
   fixChance: 0.9,
+  lackingSkillFactor: 0.5,
   horizonYears: 1,
   worthRatio: 1,
   settleDays: 30,

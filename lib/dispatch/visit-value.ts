@@ -51,7 +51,7 @@ export function informationValue(p: number, gain: number, waste: number, sensiti
  */
 export function visitValue(loss: AnnualLoss, deadlines: readonly OpenDeadline[], trip: TripCost, params: DispatchParameters): VisitValue {
   const years = params.horizonYears;
-  const able = trip.lacking.length > 0 ? 0.5 : 1;
+  const able = trip.lacking.length > 0 ? params.lackingSkillFactor : 1;
   const share = (cause: Cause) => params.findChance[cause] * params.fixChance * able * years;
   const avoided = (term: "people" | "property" | "energy" | "escalation") => loss.byCause.reduce((total, entry) => total + entry[term] * share(entry.cause), 0);
   const due = deadlines.filter((deadline) => deadline.daysLeft <= params.loss.deadlineHorizonDays && deadline.atRisk !== null);

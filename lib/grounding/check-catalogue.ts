@@ -27,7 +27,7 @@ const ROOF: CautionId[] = ["wet_roof", "fall_protection", "two_people"];
 export const CHECK_CATALOGUE: Record<Check, CheckEntry> = {
   section_potential: {
     title: "Voltage between metal parts",
-    says: "Measure AC and then DC voltage with a high-impedance meter, touching only the probes' grips.",
+    says: "Measure AC and then DC voltage with a high-impedance meter, holding only the probes' grips.",
     accept: "Below 1 V AC rms and below 1 V DC, which still promises nothing. 1 V or more: find the cause. 15 V AC rms or 30 V DC or more: stop.",
     unit: "volt",
     place: "roof",
@@ -100,7 +100,7 @@ export const CHECK_CATALOGUE: Record<Check, CheckEntry> = {
   egc_continuous: {
     title: "Equipment grounding conductor unbroken",
     says: "Follow the equipment grounding conductor by sight and measure it end to end as it is, connected.",
-    accept: "Unbroken, and at most 0.1 ohm four-wire at each joint.",
+    accept: "Unbroken. At most 0.1 ohm four-wire at a joint; end to end no more than the wire itself has, and never above 1 ohm.",
     unit: "ohm",
     place: "electrical_room",
     skills: ["electrician"],
