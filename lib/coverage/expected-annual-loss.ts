@@ -38,17 +38,22 @@ export interface NoRate {
   currency: string;
 }
 
-const sum = (losses: CauseLoss[], term: "people" | "property" | "energy" | "escalation" | "total") => losses.reduce((total, loss) => total + loss[term], 0);
+const sum = (losses: CauseLoss[], term: "people" | "property" | "energy" | "escalation" | "total") =>
+  losses.reduce((total, loss) => total + loss[term], 0);
 
 /** What money a site's own records bring in, account currency. */
 function siteMoney(records: SiteRecords, rate: number | null, params: LossParameters, assumed: string[]) {
   const { site } = records;
-  if (site.energyPricePerKwh === null || rate === null) assumed.push(`energy price taken as ${params.energyPricePerKwh} a kWh`);
-  if (site.insuredValue === null || rate === null) assumed.push(`insured value taken as ${params.insuredValuePerKw} a kW DC`);
-  if (site.currency === null && (site.energyPricePerKwh !== null || site.insuredValue !== null)) assumed.push("no currency recorded: taken as the account's");
+  if (site.energyPricePerKwh === null || rate === null)
+    assumed.push(`energy price taken as ${params.energyPricePerKwh} a kWh`);
+  if (site.insuredValue === null || rate === null)
+    assumed.push(`insured value taken as ${params.insuredValuePerKw} a kW DC`);
+  if (site.currency === null && (site.energyPricePerKwh !== null || site.insuredValue !== null))
+    assumed.push("no currency recorded: taken as the account's");
   return {
     price: site.energyPricePerKwh === null || rate === null ? params.energyPricePerKwh : site.energyPricePerKwh * rate,
-    insured: site.insuredValue === null || rate === null ? params.insuredValuePerKw * site.dcKw : site.insuredValue * rate,
+    insured:
+      site.insuredValue === null || rate === null ? params.insuredValuePerKw * site.dcKw : site.insuredValue * rate,
   };
 }
 
@@ -64,7 +69,14 @@ function siteMoney(records: SiteRecords, rate: number | null, params: LossParame
  * @shape O(causes + episodes); deterministic
  */
 export function expectedAnnualLoss(
-  input: { records: SiteRecords; diagnosis: Diagnosis; correlation: SiteCorrelation; asOf: Instant; money: AccountMoney; params: LossParameters },
+  input: {
+    records: SiteRecords;
+    diagnosis: Diagnosis;
+    correlation: SiteCorrelation;
+    asOf: Instant;
+    money: AccountMoney;
+    params: LossParameters;
+  },
   options: { ignoreRate?: boolean } = {},
 ): AnnualLoss | NoRate {
   const { records, diagnosis, params, money } = input;

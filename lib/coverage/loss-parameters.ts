@@ -112,8 +112,11 @@ export const DEFAULT_LOSS_PARAMETERS: LossParameters = {
  * @throws RangeError when factor is not above 0
  */
 export function scaleMoney(params: LossParameters, factor: number): LossParameters {
-  if (!Number.isFinite(factor) || factor <= 0) throw new RangeError(`scaleMoney requires a factor above 0, got ${factor}`);
-  const repairCost = Object.fromEntries(Object.entries(params.repairCost).map(([cause, sum]) => [cause, sum * factor])) as Record<Cause, number>;
+  if (!Number.isFinite(factor) || factor <= 0)
+    throw new RangeError(`scaleMoney requires a factor above 0, got ${factor}`);
+  const repairCost = Object.fromEntries(
+    Object.entries(params.repairCost).map(([cause, sum]) => [cause, sum * factor]),
+  ) as Record<Cause, number>;
   return {
     ...params,
     seriousHarm: params.seriousHarm * factor,

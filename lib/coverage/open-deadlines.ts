@@ -23,12 +23,18 @@ const DAY_MS = 86_400_000;
 const dayNumber = (day: LocalDay) => Math.round(Date.parse(`${day}T00:00:00Z`) / DAY_MS);
 
 /** What a contract may pay for the causes it is about: repair, less the deductible, within the limit. */
-function recoverable(coverage: Coverage, diagnosis: Diagnosis, rate: number | null, params: LossParameters): number | null {
+function recoverable(
+  coverage: Coverage,
+  diagnosis: Diagnosis,
+  rate: number | null,
+  params: LossParameters,
+): number | null {
   if (rate === null) return null;
   const causes = Object.keys(params.repairCost) as (keyof typeof params.repairCost)[];
   const loss = causes.reduce((total, cause) => total + diagnosis.causes[cause] * params.repairCost[cause], 0);
   const afterDeductible = Math.max(0, loss - (coverage.deductibleAmount ?? 0) * rate);
-  const within = coverage.limitAmount === null ? afterDeductible : Math.min(afterDeductible, coverage.limitAmount * rate);
+  const within =
+    coverage.limitAmount === null ? afterDeductible : Math.min(afterDeductible, coverage.limitAmount * rate);
   return within * params.coverageValid[coverage.kind] * params.evidenceAccepted;
 }
 
@@ -36,7 +42,13 @@ function recoverable(coverage: Coverage, diagnosis: Diagnosis, rate: number | nu
  * Warranties and policies of a site in force on the day of `asOf`, soonest end first. A notice period that is not
  * recorded is never guessed, and no date of discovery is set here: a person does that.
  */
-export function openDeadlines(records: SiteRecords, diagnosis: Diagnosis, asOf: Instant, money: AccountMoney, params: LossParameters): OpenDeadline[] {
+export function openDeadlines(
+  records: SiteRecords,
+  diagnosis: Diagnosis,
+  asOf: Instant,
+  money: AccountMoney,
+  params: LossParameters,
+): OpenDeadline[] {
   const today = localDay(asOf, records.site.timeZone);
   return records.coverage
     .filter((coverage) => coverage.startsOn <= today && today <= coverage.endsOn)
@@ -53,7 +65,12 @@ export function openDeadlines(records: SiteRecords, diagnosis: Diagnosis, asOf: 
         daysLeft,
         noticeDays: coverage.noticeDays,
         noticeTo: coverage.noticeTo,
-        atRisk: recoverable(coverage, diagnosis, accountRate(coverage.currency ?? records.site.currency, money), params),
+        atRisk: recoverable(
+          coverage,
+          diagnosis,
+          accountRate(coverage.currency ?? records.site.currency, money),
+          params,
+        ),
         says: `${coverage.kind.replace("_", " ")} ${coverage.coverageId} ends on ${coverage.endsOn}, in ${daysLeft} days. ${notice}`,
       };
     })

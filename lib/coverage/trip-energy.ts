@@ -25,16 +25,29 @@ export interface TripEnergy {
  * An episode of up to 12 h is taken to lie in light; of a longer one half is. An end that is not known counts
  * `unknownOutageHours`; no episode counts more than `longestOutageHours`. No window: no trips, said in `assumed`.
  */
-export function tripEnergy(records: SiteRecords, correlation: SiteCorrelation, asOf: Instant, params: LossParameters): TripEnergy {
+export function tripEnergy(
+  records: SiteRecords,
+  correlation: SiteCorrelation,
+  asOf: Instant,
+  params: LossParameters,
+): TripEnergy {
   const { site } = records;
   const assumed: string[] = [];
   if (site.annualKwh === null) assumed.push(`annual yield taken as ${params.yieldKwhPerKw} kWh a kW`);
   const annualKwh = site.annualKwh ?? site.dcKw * params.yieldKwhPerKw;
   const { window } = correlation;
-  if (!window) return { tripsPerYear: 0, lightHoursPerYear: 0, kwhPerYear: 0, assumed: [...assumed, "no log window, so no trips are counted"] };
+  if (!window)
+    return {
+      tripsPerYear: 0,
+      lightHoursPerYear: 0,
+      kwhPerYear: 0,
+      assumed: [...assumed, "no log window, so no trips are counted"],
+    };
   const years = Math.max(Math.min(window.to, asOf) - window.from, SHORTEST_WINDOW_MS) / YEAR_MS;
   const ratedKw = records.inverters.reduce((sum, inverter) => sum + inverter.acKw, 0);
-  const share = new Map(records.inverters.map((inverter) => [inverter.inverterId, ratedKw > 0 ? inverter.acKw / ratedKw : 0]));
+  const share = new Map(
+    records.inverters.map((inverter) => [inverter.inverterId, ratedKw > 0 ? inverter.acKw / ratedKw : 0]),
+  );
   let trips = 0;
   let lightHours = 0;
   for (const episode of correlation.episodes) {
@@ -47,5 +60,10 @@ export function tripEnergy(records: SiteRecords, correlation: SiteCorrelation, a
     lightHours += Math.min(light, params.longestOutageHours) * off;
   }
   const lightHoursPerYear = Math.min(lightHours / years, LIGHT_HOURS_PER_YEAR);
-  return { tripsPerYear: trips / years, lightHoursPerYear, kwhPerYear: (lightHoursPerYear / LIGHT_HOURS_PER_YEAR) * annualKwh, assumed };
+  return {
+    tripsPerYear: trips / years,
+    lightHoursPerYear,
+    kwhPerYear: (lightHoursPerYear / LIGHT_HOURS_PER_YEAR) * annualKwh,
+    assumed,
+  };
 }

@@ -38,7 +38,12 @@ export interface MakeSafeTrigger {
  *
  * @returns in the order of MAKE_SAFE_TRIGGERS, then by time; empty: none of these was found, which is no clearance
  */
-export function makeSafeTriggers(records: SiteRecords, diagnosis: Diagnosis, asOf: Instant, params: DispatchParameters): MakeSafeTrigger[] {
+export function makeSafeTriggers(
+  records: SiteRecords,
+  diagnosis: Diagnosis,
+  asOf: Instant,
+  params: DispatchParameters,
+): MakeSafeTrigger[] {
   const found = [
     ...inspectionTriggers(records, asOf),
     ...insulationTriggers(records, asOf, params),
@@ -49,18 +54,33 @@ export function makeSafeTriggers(records: SiteRecords, diagnosis: Diagnosis, asO
   return found.sort((a, b) => order(a) - order(b) || (a.since ?? 0) - (b.since ?? 0));
 }
 
-function probabilityTriggers(records: SiteRecords, diagnosis: Diagnosis, params: DispatchParameters): MakeSafeTrigger[] {
+function probabilityTriggers(
+  records: SiteRecords,
+  diagnosis: Diagnosis,
+  params: DispatchParameters,
+): MakeSafeTrigger[] {
   const found: MakeSafeTrigger[] = [];
   const nowhere = { since: null, sectionId: null, inverterId: null };
   const { access } = records.site;
   const open = diagnosis.causes.open_section_bond;
   if (open >= params.makeSafeOpenBond && (access === null || access === "public")) {
-    const who = access === null ? "it is not recorded who can reach the metal, which counts as public" : "the public can reach the metal";
-    found.push({ trigger: "open_bond_in_reach", reason: `An open bond between sections has probability ${open.toFixed(2)}, and ${who}.`, ...nowhere });
+    const who =
+      access === null
+        ? "it is not recorded who can reach the metal, which counts as public"
+        : "the public can reach the metal";
+    found.push({
+      trigger: "open_bond_in_reach",
+      reason: `An open bond between sections has probability ${open.toFixed(2)}, and ${who}.`,
+      ...nowhere,
+    });
   }
   const { low, high } = diagnosis.energizedMetal;
   if (low >= params.makeSafeEnergizedLow) {
-    found.push({ trigger: "energized_metal", reason: `Energised metal is likely: even the low end of its band is ${low.toFixed(2)} (to ${high.toFixed(2)}).`, ...nowhere });
+    found.push({
+      trigger: "energized_metal",
+      reason: `Energised metal is likely: even the low end of its band is ${low.toFixed(2)} (to ${high.toFixed(2)}).`,
+      ...nowhere,
+    });
   }
   return found;
 }

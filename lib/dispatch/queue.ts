@@ -97,7 +97,8 @@ export function buildQueue(input: QueueInput): Queue {
   };
 }
 
-const ratio = (visit: { expectedLossAvoided: number; visitCost: number }) => (visit.visitCost > 0 ? visit.expectedLossAvoided / visit.visitCost : 0);
+const ratio = (visit: { expectedLossAvoided: number; visitCost: number }) =>
+  visit.visitCost > 0 ? visit.expectedLossAvoided / visit.visitCost : 0;
 
 function inOrder(a: Omit<QueuedVisit, "rank">, b: Omit<QueuedVisit, "rank">): number {
   return (
@@ -121,14 +122,23 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
   if ("kind" in loss) {
     const reason = `The site's money is in ${loss.currency}, for which the account has no rate into ${input.accountCurrency}.`;
     const also = found.reasons.length > 0 ? ` It would be ${found.urgency}: ${found.reasons.join(" ")}` : "";
-    return { watch: { siteId: site.siteId, reason: reason + also, wouldChange: `A rate from ${loss.currency} to ${input.accountCurrency}.` } };
+    return {
+      watch: {
+        siteId: site.siteId,
+        reason: reason + also,
+        wouldChange: `A rate from ${loss.currency} to ${input.accountCurrency}.`,
+      },
+    };
   }
   const checklist = checklistFor({ records, diagnosis, correlation, asOf: input.asOf });
   const trip = tripCost(site, checklist.hoursOnSite, checklist.skills, input.crews, params);
   const deadlines = openDeadlines(records, diagnosis, input.asOf, money, params.loss);
   const value = visitValue(loss, deadlines, trip, params);
   const open = openVisit(booked);
-  const watch = found.urgency === "planned" && open?.status !== "promised" ? watchReason(scored, value, booked, input, params) : null;
+  const watch =
+    found.urgency === "planned" && open?.status !== "promised"
+      ? watchReason(scored, value, booked, input, params)
+      : null;
   if (watch) return { watch };
   const visitId = open?.visitId ?? visitIdFor(site.siteId, bookings.visitIds);
   return { visit: visitOf(scored, visitId, found, value, checklist, trip, deadlines, [...loss.assumed], open) };
@@ -167,7 +177,15 @@ function visitOf(
 const MAKE_SAFE_FIRST =
   "Call the owner: keep people off and do not reset. Isolate, and visit within 24 h; isolation stops AC and inverter current only, metal on the module side stays live in light.";
 
-function reasonsFor(scored: ScoredSite, found: UrgencyFinding, value: VisitValue, trip: TripCost, deadlines: OpenDeadline[], assumed: string[], open: Visit | null): string[] {
+function reasonsFor(
+  scored: ScoredSite,
+  found: UrgencyFinding,
+  value: VisitValue,
+  trip: TripCost,
+  deadlines: OpenDeadline[],
+  assumed: string[],
+  open: Visit | null,
+): string[] {
   const { diagnosis } = scored;
   const reasons = [...found.reasons];
   if (found.urgency === "make_safe") reasons.push(MAKE_SAFE_FIRST);
@@ -181,11 +199,21 @@ function reasonsFor(scored: ScoredSite, found: UrgencyFinding, value: VisitValue
   return reasons;
 }
 
-function watchReason(scored: ScoredSite, value: VisitValue, booked: readonly Visit[], input: QueueInput, params: DispatchParameters): WatchedSite | null {
+function watchReason(
+  scored: ScoredSite,
+  value: VisitValue,
+  booked: readonly Visit[],
+  input: QueueInput,
+  params: DispatchParameters,
+): WatchedSite | null {
   const { siteId } = scored.records.site;
   const done = recentlyDone(booked, input.asOf, params.settleDays);
   if (done !== null && !scored.correlation.episodes.some((episode) => episode.onset > done)) {
-    return { siteId, reason: `Visited in the last ${params.settleDays} days, and no ground fault since.`, wouldChange: "A new ground fault, a failed reading, or the end of that time." };
+    return {
+      siteId,
+      reason: `Visited in the last ${params.settleDays} days, and no ground fault since.`,
+      wouldChange: "A new ground fault, a failed reading, or the end of that time.",
+    };
   }
   if (value.ratio >= params.worthRatio) return null;
   const short = value.visitCost * params.worthRatio - value.expectedLossAvoided;

@@ -1,5 +1,5 @@
-import type { Crew, Site, Skill } from "../core/records.ts";
 import { distanceKm } from "../core/earth.ts";
+import type { Crew, Site, Skill } from "../core/records.ts";
 import type { DispatchParameters } from "./dispatch-parameters.ts";
 
 /** What one drive out and back for one visit costs, account currency. */
@@ -20,7 +20,13 @@ export interface TripCost {
  * its base by road (great circle times a factor), the hours of drive and work, and the kilometres. Crew costs are in
  * the account's currency.
  */
-export function tripCost(site: Site, hoursOnSite: number, skills: readonly Skill[], crews: readonly Crew[], params: DispatchParameters): TripCost {
+export function tripCost(
+  site: Site,
+  hoursOnSite: number,
+  skills: readonly Skill[],
+  crews: readonly Crew[],
+  params: DispatchParameters,
+): TripCost {
   const forCrew = (crew: Crew | null): TripCost => {
     const oneWay = crew
       ? distanceKm(site, { latitude: crew.baseLatitude, longitude: crew.baseLongitude }) * params.roadFactor
@@ -35,5 +41,11 @@ export function tripCost(site: Site, hoursOnSite: number, skills: readonly Skill
   if (crews.length === 0) return forCrew(null);
   return crews
     .map(forCrew)
-    .reduce((best, trip) => (trip.lacking.length - best.lacking.length || trip.total - best.total || (String(trip.crewId) < String(best.crewId) ? -1 : 1)) < 0 ? trip : best);
+    .reduce((best, trip) =>
+      (trip.lacking.length - best.lacking.length ||
+        trip.total - best.total ||
+        (String(trip.crewId) < String(best.crewId) ? -1 : 1)) < 0
+        ? trip
+        : best,
+    );
 }

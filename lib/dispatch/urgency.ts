@@ -23,26 +23,45 @@ export interface UrgencyFinding {
  * that failed and no confirmed, tested repair answers. planned: the rest; whether it is worth a trip is decided
  * elsewhere.
  */
-export function urgencyOf(records: SiteRecords, diagnosis: Diagnosis, asOf: Instant, params: DispatchParameters): UrgencyFinding {
+export function urgencyOf(
+  records: SiteRecords,
+  diagnosis: Diagnosis,
+  asOf: Instant,
+  params: DispatchParameters,
+): UrgencyFinding {
   const triggers = makeSafeTriggers(records, diagnosis, asOf, params);
-  const reasons = [...new Set([...triggers.map((trigger) => trigger.reason), ...urgentReasons(records, diagnosis, asOf, params)])];
+  const reasons = [
+    ...new Set([...triggers.map((trigger) => trigger.reason), ...urgentReasons(records, diagnosis, asOf, params)]),
+  ];
   if (triggers.length > 0) return { urgency: "make_safe", reasons, triggers };
   return { urgency: reasons.length > 0 ? "urgent" : "planned", reasons, triggers };
 }
 
-function urgentReasons(records: SiteRecords, diagnosis: Diagnosis, asOf: Instant, params: DispatchParameters): string[] {
+function urgentReasons(
+  records: SiteRecords,
+  diagnosis: Diagnosis,
+  asOf: Instant,
+  params: DispatchParameters,
+): string[] {
   const { access } = records.site;
   const inReach = access === null || access === "public";
   const limits = inReach ? params.urgentPublic : params.urgentOther;
-  const who = access === null ? "; it is not recorded who can reach the metal, which counts as public" : inReach ? "; the public can reach the metal" : "";
+  const who =
+    access === null
+      ? "; it is not recorded who can reach the metal, which counts as public"
+      : inReach
+        ? "; the public can reach the metal"
+        : "";
   const reasons: string[] = [];
   const { bondingDefect: bonding, energizedMetal: energized } = diagnosis;
-  if (bonding.p >= limits.bonding) reasons.push(`A bonding or grounding defect has probability ${band(bonding)}${who}.`);
+  if (bonding.p >= limits.bonding)
+    reasons.push(`A bonding or grounding defect has probability ${band(bonding)}${who}.`);
   if (energized.p >= limits.energized) reasons.push(`Energised metal has probability ${band(energized)}${who}.`);
   return [...reasons, ...failedReadings(records, asOf)];
 }
 
-const band = (value: { p: number; low: number; high: number }) => `${value.p.toFixed(2)} (${value.low.toFixed(2)} to ${value.high.toFixed(2)})`;
+const band = (value: { p: number; low: number; high: number }) =>
+  `${value.p.toFixed(2)} (${value.low.toFixed(2)} to ${value.high.toFixed(2)})`;
 
 /** The latest row of each place and check, where it failed and nothing answered it since. */
 function failedReadings(records: SiteRecords, asOf: Instant): string[] {
@@ -55,14 +74,24 @@ function failedReadings(records: SiteRecords, asOf: Instant): string[] {
   const reasons: string[] = [];
   for (const row of latest.values()) {
     const maxDcV = records.inverters.find((inverter) => inverter.inverterId === row.inverterId)?.maxDcV ?? null;
-    if (judgeReading(row, { others: records.inspections, maxDcV, electrode: records.site.electrode }).verdict !== "fail") continue;
+    if (
+      judgeReading(row, { others: records.inspections, maxDcV, electrode: records.site.electrode }).verdict !== "fail"
+    )
+      continue;
     const insulation = row.check === "insulation_resistance";
-    const clearing = { found: row.inspectedAt, sectionIds: row.sectionId === null ? [] : [row.sectionId], inverterId: row.inverterId };
+    const clearing = {
+      found: row.inspectedAt,
+      sectionIds: row.sectionId === null ? [] : [row.sectionId],
+      inverterId: row.inverterId,
+    };
     const causes = insulation
       ? (["conductor_insulation", "connector_ingress", "module_insulation", "surge_damage"] as const)
       : (["open_section_bond", "high_resistance_bond", "isolated_electrode", "egc_broken"] as const);
-    if (clearedByRepair(records, { ...clearing, test: insulation ? "insulation" : "continuity", causes }, asOf)) continue;
-    reasons.push(`${insulation ? "Insulation" : "A bond"}${row.sectionId ? ` of section ${row.sectionId}` : ""} failed on ${row.inspectedAt.day} and no confirmed and tested repair is recorded since.`);
+    if (clearedByRepair(records, { ...clearing, test: insulation ? "insulation" : "continuity", causes }, asOf))
+      continue;
+    reasons.push(
+      `${insulation ? "Insulation" : "A bond"}${row.sectionId ? ` of section ${row.sectionId}` : ""} failed on ${row.inspectedAt.day} and no confirmed and tested repair is recorded since.`,
+    );
   }
   return reasons;
 }

@@ -22,7 +22,12 @@ export function bookingsOf(visits: readonly Visit[]): Bookings {
 export function openVisit(booked: readonly Visit[]): Visit | null {
   const rank = (visit: Visit) => (visit.status === "promised" ? 0 : 1);
   const open = booked.filter((visit) => visit.status === "planned" || visit.status === "promised");
-  open.sort((a, b) => rank(a) - rank(b) || (a.promisedFrom ?? Infinity) - (b.promisedFrom ?? Infinity) || (a.visitId < b.visitId ? -1 : 1));
+  open.sort(
+    (a, b) =>
+      rank(a) - rank(b) ||
+      (a.promisedFrom ?? Infinity) - (b.promisedFrom ?? Infinity) ||
+      (a.visitId < b.visitId ? -1 : 1),
+  );
   return open[0] ?? null;
 }
 

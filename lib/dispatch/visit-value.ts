@@ -37,7 +37,13 @@ export interface VisitValue {
  * @returns at least 0, same unit as gain
  * @source expected value of sample information, two acts, binary test (standard decision analysis)
  */
-export function informationValue(p: number, gain: number, waste: number, sensitivity: number, falseFinding: number): number {
+export function informationValue(
+  p: number,
+  gain: number,
+  waste: number,
+  sensitivity: number,
+  falseFinding: number,
+): number {
   const repairing = (present: number, absent: number) => Math.max(0, present * gain - absent * waste);
   const shown = repairing(p * sensitivity, (1 - p) * falseFinding);
   const notShown = repairing(p * (1 - sensitivity), (1 - p) * (1 - falseFinding));
@@ -49,16 +55,30 @@ export function informationValue(p: number, gain: number, waste: number, sensiti
  * energy and the growth of the repair, then recoveries that a deadline would end; against the cost of the trip.
  * The value of the information is shown and not added: it is already in what the visit finds.
  */
-export function visitValue(loss: AnnualLoss, deadlines: readonly OpenDeadline[], trip: TripCost, params: DispatchParameters): VisitValue {
+export function visitValue(
+  loss: AnnualLoss,
+  deadlines: readonly OpenDeadline[],
+  trip: TripCost,
+  params: DispatchParameters,
+): VisitValue {
   const years = params.horizonYears;
   const able = trip.lacking.length > 0 ? params.lackingSkillFactor : 1;
   const share = (cause: Cause) => params.findChance[cause] * params.fixChance * able * years;
-  const avoided = (term: "people" | "property" | "energy" | "escalation") => loss.byCause.reduce((total, entry) => total + entry[term] * share(entry.cause), 0);
-  const due = deadlines.filter((deadline) => deadline.daysLeft <= params.loss.deadlineHorizonDays && deadline.atRisk !== null);
+  const avoided = (term: "people" | "property" | "energy" | "escalation") =>
+    loss.byCause.reduce((total, entry) => total + entry[term] * share(entry.cause), 0);
+  const due = deadlines.filter(
+    (deadline) => deadline.daysLeft <= params.loss.deadlineHorizonDays && deadline.atRisk !== null,
+  );
   const atDeadlines = due.reduce((total, deadline) => total + (deadline.atRisk as number), 0);
   const information = CAUSES.reduce((total, cause) => total + informationOf(cause, loss, params), 0);
   const unit = loss.currency;
-  const term = (name: ValueTerm["term"], amount: number, says: string, counted = true): ValueTerm => ({ term: name, amount, unit, counted, says });
+  const term = (name: ValueTerm["term"], amount: number, says: string, counted = true): ValueTerm => ({
+    term: name,
+    amount,
+    unit,
+    counted,
+    says,
+  });
   const terms = [
     term("people", avoided("people"), "harm to people avoided"),
     term("property", avoided("property"), "severe property loss avoided"),
@@ -69,7 +89,9 @@ export function visitValue(loss: AnnualLoss, deadlines: readonly OpenDeadline[],
     term("trip_labour", -trip.labour, `${trip.driveHours.toFixed(1)} h of driving and the hours on site`),
     term("trip_distance", -trip.distance, `${Math.round(trip.driveKm)} km there and back`),
   ];
-  const expectedLossAvoided = terms.filter((each) => each.counted && each.amount > 0).reduce((total, each) => total + each.amount, 0);
+  const expectedLossAvoided = terms
+    .filter((each) => each.counted && each.amount > 0)
+    .reduce((total, each) => total + each.amount, 0);
   return {
     expectedLoss: loss.total * years + atDeadlines,
     expectedLossAvoided,
@@ -83,5 +105,11 @@ function informationOf(cause: Cause, loss: AnnualLoss, params: DispatchParameter
   const entry = loss.byCause.find((each) => each.cause === cause);
   if (!entry || entry.probability <= 0) return 0;
   const gain = (entry.total / entry.probability) * params.fixChance * params.horizonYears;
-  return informationValue(entry.probability, gain, params.loss.repairCost[cause], params.findChance[cause], params.falseFinding[cause]);
+  return informationValue(
+    entry.probability,
+    gain,
+    params.loss.repairCost[cause],
+    params.findChance[cause],
+    params.falseFinding[cause],
+  );
 }

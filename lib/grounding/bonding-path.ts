@@ -1,8 +1,15 @@
 import type { Inspection, Instant, Repair, SiteRecords } from "../core/records.ts";
-import { linkStatus, type LinkStatus } from "./link-status.ts";
+import { type LinkStatus, linkStatus } from "./link-status.ts";
 import { sitePathLinks } from "./path-links.ts";
 
-export type PathNodeKind = "section" | "inverter" | "ground_bus" | "electrode" | "array_electrode" | "battery_electrode" | "other_metal";
+export type PathNodeKind =
+  | "section"
+  | "inverter"
+  | "ground_bus"
+  | "electrode"
+  | "array_electrode"
+  | "battery_electrode"
+  | "other_metal";
 
 /** A piece of metal. Ids are the contract's points (`section:A`, `ground_bus`) and our own for what it has no point for. */
 export interface PathNode {
@@ -13,7 +20,14 @@ export interface PathNode {
   inverterId: string | null;
 }
 
-export type PathLinkKind = "section_bond" | "section_egc" | "inverter_egc" | "gec" | "array_electrode_bond" | "battery_bond" | "other_metal_bond";
+export type PathLinkKind =
+  | "section_bond"
+  | "section_egc"
+  | "inverter_egc"
+  | "gec"
+  | "array_electrode_bond"
+  | "battery_bond"
+  | "other_metal_bond";
 
 /** A bond or conductor that should join two pieces. */
 export interface PathLink {
@@ -60,13 +74,33 @@ export function bondingPath(records: SiteRecords, asOf: Instant): BondingPath {
   const edges = links.map((link) => ({ ...link, ...linkStatus(link, links, inspections, repairs, records) }));
   const mayHold = edges.filter((edge) => edge.status === "verified" || edge.status === "unverified");
   const reached = reachable("ground_bus", mayHold);
-  const proven = reachable("ground_bus", edges.filter((edge) => edge.status === "verified"));
+  const proven = reachable(
+    "ground_bus",
+    edges.filter((edge) => edge.status === "verified"),
+  );
   return {
     nodes,
     edges,
-    cutOff: pieces(nodes.map((node) => node.id).filter((id) => !reached.has(id)), mayHold),
-    unproven: nodes.map((node) => node.id).filter((id) => reached.has(id) && !proven.has(id)).sort(),
-    singlePoints: mayHold.filter((edge) => !sameReach(reached, reachable("ground_bus", mayHold.filter((other) => other !== edge)))).map((edge) => edge.id),
+    cutOff: pieces(
+      nodes.map((node) => node.id).filter((id) => !reached.has(id)),
+      mayHold,
+    ),
+    unproven: nodes
+      .map((node) => node.id)
+      .filter((id) => reached.has(id) && !proven.has(id))
+      .sort(),
+    singlePoints: mayHold
+      .filter(
+        (edge) =>
+          !sameReach(
+            reached,
+            reachable(
+              "ground_bus",
+              mayHold.filter((other) => other !== edge),
+            ),
+          ),
+      )
+      .map((edge) => edge.id),
     gaps,
     problems,
   };
@@ -74,7 +108,11 @@ export function bondingPath(records: SiteRecords, asOf: Instant): BondingPath {
 
 function reachable(start: string, edges: readonly PathLink[]): Set<string> {
   const next = new Map<string, string[]>();
-  const join = (a: string, b: string) => next.set(a, [...(next.get(a) ?? []), b]);
+  const join = (a: string, b: string) => {
+    const neighbours = next.get(a);
+    if (neighbours) neighbours.push(b);
+    else next.set(a, [b]);
+  };
   for (const edge of edges) {
     join(edge.from, edge.to);
     join(edge.to, edge.from);

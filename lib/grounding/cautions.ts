@@ -12,7 +12,8 @@ export const CAUTIONS = {
   keep_bonds_closed:
     "Never open a bond, an equipment grounding conductor or a grounding electrode conductor. Only a qualified person may, under a written procedure, with a bypass bond fitted first.",
   electrode_stays: "The electrode stays connected while it is tested.",
-  voltage_before_resistance: "Read AC and DC voltage between the two points first; with 1 V or more there, do not read resistance.",
+  voltage_before_resistance:
+    "Read AC and DC voltage between the two points first; with 1 V or more there, do not read resistance.",
   wet_roof: "Do not go onto a wet, frosted or windy roof. Nobody wets an array to provoke a fault.",
   fall_protection: "Use fall protection on the roof and on any ladder to it.",
   two_people: "Two people on site, in sight of each other.",

@@ -28,7 +28,8 @@ export const CHECK_CATALOGUE: Record<Check, CheckEntry> = {
   section_potential: {
     title: "Voltage between metal parts",
     says: "Measure AC and then DC voltage with a high-impedance meter, holding only the probes' grips.",
-    accept: "Below 1 V AC rms and below 1 V DC, which still promises nothing. 1 V or more: find the cause. 15 V AC rms or 30 V DC or more: stop.",
+    accept:
+      "Below 1 V AC rms and below 1 V DC, which still promises nothing. 1 V or more: find the cause. 15 V AC rms or 30 V DC or more: stop.",
     unit: "volt",
     place: "roof",
     skills: ["electrician"],
@@ -100,7 +101,8 @@ export const CHECK_CATALOGUE: Record<Check, CheckEntry> = {
   egc_continuous: {
     title: "Equipment grounding conductor unbroken",
     says: "Follow the equipment grounding conductor by sight and measure it end to end as it is, connected.",
-    accept: "Unbroken. At most 0.1 ohm four-wire at a joint; end to end no more than the wire itself has, and never above 1 ohm.",
+    accept:
+      "Unbroken. At most 0.1 ohm four-wire at a joint; end to end no more than the wire itself has, and never above 1 ohm.",
     unit: "ohm",
     place: "electrical_room",
     skills: ["electrician"],
@@ -124,7 +126,8 @@ export const CHECK_CATALOGUE: Record<Check, CheckEntry> = {
   inverter_ground_terminal: {
     title: "Inverter ground terminal",
     says: "Check by sight that the inverter's ground terminal goes through the equipment ground bar to the service ground, and that neutral and ground are not joined on the way.",
-    accept: "One conductor a terminal unless listed for more; sound, tight by sight, no corrosion; neutral joined to ground at the service only.",
+    accept:
+      "One conductor a terminal unless listed for more; sound, tight by sight, no corrosion; neutral joined to ground at the service only.",
     unit: null,
     place: "electrical_room",
     skills: ["electrician"],
@@ -148,7 +151,8 @@ export const CHECK_CATALOGUE: Record<Check, CheckEntry> = {
   electrode_resistance: {
     title: "Earth resistance",
     says: "Measure with an earth clamp around the connected conductor, or by fall of potential with everything left connected; write which.",
-    accept: "Single rod, pipe or plate: at most 25 ohm, else a supplemental electrode is needed. Says nothing about the bond to the service.",
+    accept:
+      "Single rod, pipe or plate: at most 25 ohm, else a supplemental electrode is needed. Says nothing about the bond to the service.",
     unit: "ohm",
     place: "ground",
     skills: ["electrician"],
@@ -244,14 +248,23 @@ export const CHECK_CATALOGUE: Record<Check, CheckEntry> = {
   insulation_resistance: {
     title: "Array insulation",
     says: "With the inverter stopped and isolated by its own disconnects, measure each pole to ground at the test points, by a written procedure. Write test voltage, method and surface.",
-    accept: "At least 1 Mohm (0.5 Mohm below 120 V) at 250 V below 120 V, 500 V to 500 V, 1000 V to 1000 V, 1500 V above.",
+    accept:
+      "At least 1 Mohm (0.5 Mohm below 120 V) at 250 V below 120 V, 500 V to 500 V, 1000 V to 1000 V, 1500 V above.",
     unit: "megohm",
     place: "back",
     skills: ["electrician"],
     minutes: 15,
     tools: ["PV insulation tester"],
     photo: "Display with test voltage",
-    cautions: ["shut_down_order", "no_load_break", "insulation_test", "two_people", "qualified_person", "no_reset", "keep_bonds_closed"],
+    cautions: [
+      "shut_down_order",
+      "no_load_break",
+      "insulation_test",
+      "two_people",
+      "qualified_person",
+      "no_reset",
+      "keep_bonds_closed",
+    ],
   },
 };
 

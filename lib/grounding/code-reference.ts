@@ -37,7 +37,12 @@ const RULES: Record<Check, Rules> = {
   },
   aluminum_clear_of_earth: "NEC 250.64(A), 250.120(B)",
   inverter_ground_terminal: "NEC 250.8, 690.43",
-  battery_electrode: { "2014": "NEC 250.50, 250.58", "2017": "NEC 706, 250.50, 250.58", "2020": "NEC 706, 250.50, 250.58", "2023": "NEC 706, 250.50, 250.58" },
+  battery_electrode: {
+    "2014": "NEC 250.50, 250.58",
+    "2017": "NEC 706, 250.50, 250.58",
+    "2020": "NEC 706, 250.50, 250.58",
+    "2023": "NEC 706, 250.50, 250.58",
+  },
   conductor_condition: "NEC 690.31",
   connector_condition: "NEC 690.33",
   enclosure_dry: "NEC 110.3(B), 110.11",

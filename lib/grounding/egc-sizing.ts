@@ -16,7 +16,8 @@ export interface NoRow {
 }
 
 const finiteAbove0 = (value: number, what: string) => {
-  if (!Number.isFinite(value) || value <= 0) throw new RangeError(`${what} requires a finite number above 0, got ${value}`);
+  if (!Number.isFinite(value) || value <= 0)
+    throw new RangeError(`${what} requires a finite number above 0, got ${value}`);
 };
 
 /** Removes the last bits of binary arithmetic so that 9.6 A x 1.5625 is 15 A and not a hair above. */
@@ -67,7 +68,10 @@ export interface UpsizedCircuit {
  * @throws RangeError when a size does not exist or ocpdA is not above 0
  * @source NEC 250.122(A), (B); 690.45
  */
-export function proportionalEgc(edition: string | null, circuit: UpsizedCircuit): RequiredSize | NoRow | EditionNotLoaded {
+export function proportionalEgc(
+  edition: string | null,
+  circuit: UpsizedCircuit,
+): RequiredSize | NoRow | EditionNotLoaded {
   const base = minimumEgc(edition, circuit.ocpdA, circuit.material);
   if (base.kind !== "size") return base;
   const minimum = circularMilsOf(circuit.minimumConductor);

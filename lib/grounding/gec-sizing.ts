@@ -1,5 +1,11 @@
 import type { AwgSize, ConductorMaterial, Site } from "../core/records.ts";
-import { type EditionNotLoaded, GEC_ROWS, JUMPER_FRACTION, JUMPER_FRACTION_ABOVE_KCMIL, loadedEdition } from "./code-tables.ts";
+import {
+  type EditionNotLoaded,
+  GEC_ROWS,
+  JUMPER_FRACTION,
+  JUMPER_FRACTION_ABOVE_KCMIL,
+  loadedEdition,
+} from "./code-tables.ts";
 import { circularMilsOf, compareConductorSizes, thinnestSize } from "./conductor-size.ts";
 import type { NoRow, RequiredSize } from "./egc-sizing.ts";
 
@@ -13,7 +19,8 @@ export interface ServiceConductors {
 
 function areaKcmil(service: ServiceConductors): number {
   const sets = service.parallelSets ?? 1;
-  if (!Number.isInteger(sets) || sets < 1) throw new RangeError(`parallelSets requires a whole number of at least 1, got ${sets}`);
+  if (!Number.isInteger(sets) || sets < 1)
+    throw new RangeError(`parallelSets requires a whole number of at least 1, got ${sets}`);
   return (circularMilsOf(service.size) * sets) / 1000;
 }
 
@@ -21,7 +28,11 @@ const rowFor = (service: ServiceConductors) =>
   GEC_ROWS.find((row) => areaKcmil(service) <= row.upToKcmil[service.material]) as (typeof GEC_ROWS)[number];
 
 /** Largest size that 250.66 ever asks for where this conductor is the sole connection to that electrode. */
-function electrodeCap(electrode: Site["electrode"], material: ConductorMaterial, ringSize: AwgSize | null): AwgSize | null {
+function electrodeCap(
+  electrode: Site["electrode"],
+  material: ConductorMaterial,
+  ringSize: AwgSize | null,
+): AwgSize | null {
   if (electrode === "rod" || electrode === "plate") return material === "copper" ? "6" : "4";
   // 250.66(B) names copper only; aluminum to a concrete-encased electrode gets no cap here.
   if (electrode === "concrete_encased") return material === "copper" ? "4" : null;
@@ -73,7 +84,10 @@ export function minimumBondingJumper(
     return { kind: "size", size: rowFor(service)[material], rule: "250.102(C)(1)" };
   }
   if (material !== service.material) {
-    return { kind: "no_row", says: "Above the last row a jumper of another material than the conductors needs an engineered size." };
+    return {
+      kind: "no_row",
+      says: "Above the last row a jumper of another material than the conductors needs an engineered size.",
+    };
   }
   const size = thinnestSize((circularMils) => circularMils >= area * 1000 * JUMPER_FRACTION);
   if (!size) return { kind: "no_row", says: "The jumper would exceed the largest standard size." };
@@ -96,7 +110,11 @@ export function minimumDcGec(
   const floor = material === "copper" ? "8" : "6";
   const cap = material === "copper" ? "3/0" : "250kcmil";
   const size =
-    compareConductorSizes(largestSupplied, floor) < 0 ? floor : compareConductorSizes(largestSupplied, cap) > 0 ? cap : largestSupplied;
+    compareConductorSizes(largestSupplied, floor) < 0
+      ? floor
+      : compareConductorSizes(largestSupplied, cap) > 0
+        ? cap
+        : largestSupplied;
   return { kind: "size", size, rule: "250.166" };
 }
 
@@ -113,10 +131,14 @@ export type ArrayGroundConnection =
  * Before 2017 it cannot be told from the records.
  * @source NEC 690.47 (2017 rewrite), 250.122, 250.166
  */
-export function arrayGroundConnection(edition: string | null, dcGrounding: "solid" | "functional" | "ungrounded" | "unknown" | null): ArrayGroundConnection {
+export function arrayGroundConnection(
+  edition: string | null,
+  dcGrounding: "solid" | "functional" | "ungrounded" | "unknown" | null,
+): ArrayGroundConnection {
   const loaded = loadedEdition(edition);
   if (typeof loaded !== "string") return loaded;
-  if (dcGrounding === "solid") return { kind: "gec", rule: loaded === "2014" ? "690.47, 250.166" : "690.47(A), 250.166" };
+  if (dcGrounding === "solid")
+    return { kind: "gec", rule: loaded === "2014" ? "690.47, 250.166" : "690.47(A), 250.166" };
   if (dcGrounding === null || dcGrounding === "unknown") return { kind: "cannot_tell", missing: ["dc_grounding"] };
   if (loaded === "2014") return { kind: "cannot_tell", missing: ["how the 2014 edition was applied at this site"] };
   return { kind: "egc", rule: "690.47(A), 250.122" };

@@ -101,7 +101,11 @@ function requirements(edition: string | null, conductor: ConductorCase): Needs {
   return settle(required, withRule, ["material"]);
 }
 
-function settle(found: (RequiredSize | NoRow | EditionNotLoaded)[], withRule: (need: RequiredSize) => RequiredSize, doubt: string[]): Needs {
+function settle(
+  found: (RequiredSize | NoRow | EditionNotLoaded)[],
+  withRule: (need: RequiredSize) => RequiredSize,
+  doubt: string[],
+): Needs {
   const required: RequiredSize[] = [];
   for (const need of found) {
     if (need.kind === "edition_not_loaded") return need;
@@ -111,12 +115,16 @@ function settle(found: (RequiredSize | NoRow | EditionNotLoaded)[], withRule: (n
   return { kind: "needs", required, doubt };
 }
 
-type Device = { kind: "device"; amperes: number; rule: string | null } | { kind: "missing"; missing: string[] } | EditionNotLoaded;
+type Device =
+  | { kind: "device"; amperes: number; rule: string | null }
+  | { kind: "missing"; missing: string[] }
+  | EditionNotLoaded;
 
 function deviceOf(edition: string | null, conductor: Exclude<ConductorCase, { role: "gec" }>): Device {
   if (typeof conductor.ocpdA === "number") return { kind: "device", amperes: conductor.ocpdA, rule: null };
   if (conductor.role === "inverter_egc") return { kind: "missing", missing: ["rating of the overcurrent device"] };
-  if (conductor.ocpdA === null) return { kind: "missing", missing: ["rating of the overcurrent device, or that there is none"] };
+  if (conductor.ocpdA === null)
+    return { kind: "missing", missing: ["rating of the overcurrent device, or that there is none"] };
   const missing: string[] = [];
   if (conductor.moduleIscA === null) missing.push("module short-circuit current");
   if (conductor.parallelStrings === null) missing.push("parallel strings");
@@ -126,7 +134,11 @@ function deviceOf(edition: string | null, conductor: Exclude<ConductorCase, { ro
   return { kind: "device", amperes: device.currentA, rule: device.rule };
 }
 
-function gecRequirements(edition: string | null, conductor: Extract<ConductorCase, { role: "gec" }>, materials: ConductorMaterial[]): Needs {
+function gecRequirements(
+  edition: string | null,
+  conductor: Extract<ConductorCase, { role: "gec" }>,
+  materials: ConductorMaterial[],
+): Needs {
   if (conductor.serviceConductorAwg === null) return { kind: "missing", missing: ["service conductor size"] };
   const service = parseConductorSize(conductor.serviceConductorAwg);
   if (!service) return { kind: "missing", missing: ["service conductor size"] };

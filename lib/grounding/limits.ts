@@ -41,7 +41,8 @@ export const INSULATION_TEST_ROWS: readonly { upToV: number; testV: number; mini
  * lower of their two rows.
  */
 export function insulationTestRow(systemV: number): (typeof INSULATION_TEST_ROWS)[number] {
-  if (!Number.isFinite(systemV) || systemV <= 0) throw new RangeError(`insulationTestRow requires a voltage above 0, got ${systemV}`);
+  if (!Number.isFinite(systemV) || systemV <= 0)
+    throw new RangeError(`insulationTestRow requires a voltage above 0, got ${systemV}`);
   const row = INSULATION_TEST_ROWS.find((each) => (each.upToV === 120 ? systemV < 120 : systemV <= each.upToV));
   return row as (typeof INSULATION_TEST_ROWS)[number];
 }
@@ -61,6 +62,7 @@ export function runningInsulationKohm(maxDcV: number | null, inverterLimitKohm: 
  * @source IEC 62109-2; to 30 kVA in two inverter manuals, above in an installation note
  */
 export function residualTripMa(ratedKva: number): number {
-  if (!Number.isFinite(ratedKva) || ratedKva <= 0) throw new RangeError(`residualTripMa requires a rating above 0, got ${ratedKva}`);
+  if (!Number.isFinite(ratedKva) || ratedKva <= 0)
+    throw new RangeError(`residualTripMa requires a rating above 0, got ${ratedKva}`);
   return ratedKva <= 30 ? 300 : 10 * ratedKva;
 }

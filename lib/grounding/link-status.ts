@@ -31,7 +31,7 @@ const PART_OF: Partial<Record<PathLinkKind, readonly Check[]>> = {
 type Reach = "this_link" | "maybe" | "other";
 
 /** Whether an inspection is of this link: by its points where it has them, else by its section and inverter. */
-function reach(row: Inspection, link: PathLink, rivals: number): Reach {
+function reach(row: Inspection, link: PathLink, rivals: () => number): Reach {
   if (row.pointA !== null && row.pointB !== null) {
     const straight = row.pointA === link.from && row.pointB === link.to;
     return straight || (row.pointA === link.to && row.pointB === link.from) ? "this_link" : "other";
@@ -40,9 +40,10 @@ function reach(row: Inspection, link: PathLink, rivals: number): Reach {
     if (row.sectionId !== null) return row.sectionId === link.sectionId ? "this_link" : "other";
     if (row.inverterId !== null) return "other";
   } else if (row.sectionId !== null) return "other";
-  if (link.inverterId !== null && row.inverterId !== null) return row.inverterId === link.inverterId ? "this_link" : "other";
+  if (link.inverterId !== null && row.inverterId !== null)
+    return row.inverterId === link.inverterId ? "this_link" : "other";
   if (row.inverterId !== null) return "other";
-  return rivals === 1 ? "this_link" : "maybe";
+  return rivals() === 1 ? "this_link" : "maybe";
 }
 
 /**
@@ -50,28 +51,47 @@ function reach(row: Inspection, link: PathLink, rivals: number): Reach {
  * fails every link it may mean and verifies none. A repair after a failure opens the question again, it does not
  * answer it: only a later inspection verifies.
  */
-export function linkStatus(link: PathLink, links: readonly PathLink[], inspections: readonly Inspection[], repairs: readonly Repair[], records: SiteRecords): LinkStatus {
+export function linkStatus(
+  link: PathLink,
+  links: readonly PathLink[],
+  inspections: readonly Inspection[],
+  repairs: readonly Repair[],
+  records: SiteRecords,
+): LinkStatus {
   let status: LinkStatus = link.absent
     ? { status: "missing", by: null, decidedAt: null, says: "Recorded as not there." }
-    : { status: "unverified", by: null, decidedAt: null, says: link.recorded ? "Recorded, never inspected." : "Not recorded and never inspected." };
+    : {
+        status: "unverified",
+        by: null,
+        decidedAt: null,
+        says: link.recorded ? "Recorded, never inspected." : "Not recorded and never inspected.",
+      };
   const maxDcV = records.inverters.find((inverter) => inverter.inverterId === link.inverterId)?.maxDcV ?? null;
   for (const row of inspections) {
     const whole = LOOKED_AT_BY[link.kind].includes(row.check);
     if (!whole && !PART_OF[link.kind]?.includes(row.check)) continue;
-    const rivals = links.filter((other) => LOOKED_AT_BY[other.kind].includes(row.check) || PART_OF[other.kind]?.includes(row.check)).length;
+    const rivals = () =>
+      links.filter((other) => LOOKED_AT_BY[other.kind].includes(row.check) || PART_OF[other.kind]?.includes(row.check))
+        .length;
     const found = reach(row, link, rivals);
     if (found === "other") continue;
     const { verdict, reasons } = judgeReading(row, { others: inspections, maxDcV, electrode: records.site.electrode });
     const decidedAt = row.inspectedAt.at;
     const on = `on ${row.inspectedAt.day}`;
     if (verdict === "fail" || verdict === "stop") {
-      const where = found === "maybe" ? " The record does not say where, so every link it may mean counts as failed." : "";
+      const where =
+        found === "maybe" ? " The record does not say where, so every link it may mean counts as failed." : "";
       status = { status: "failed", by: null, decidedAt, says: `Failed ${on}. ${reasons.join(" ")}${where}` };
     } else if (verdict === "pass" && whole && found === "this_link") {
       const by = row.value === null ? "sight" : "measurement";
       // A look does not outweigh a measurement or a sighting that failed.
       if (by === "sight" && status.status === "failed") continue;
-      status = { status: "verified", by, decidedAt, says: by === "sight" ? `Seen sound ${on}; not measured.` : `Measured ${on}. ${reasons.join(" ")}` };
+      status = {
+        status: "verified",
+        by,
+        decidedAt,
+        says: by === "sight" ? `Seen sound ${on}; not measured.` : `Measured ${on}. ${reasons.join(" ")}`,
+      };
     } else if (verdict === "watch" && whole && status.status !== "failed") {
       status = { status: "unverified", by: null, decidedAt, says: `Doubtful ${on}. ${reasons.join(" ")}` };
     } else if (status.decidedAt === null && !link.absent) {
@@ -93,7 +113,12 @@ function reopenedByRepair(link: PathLink, status: LinkStatus, repairs: readonly 
       (link.kind !== "inverter_egc" || row.inverterId === link.inverterId),
   );
   if (!repair) return status;
-  return { status: "unverified", by: null, decidedAt: repair.repairedAt.at, says: `Repaired and tested on ${repair.repairedAt.day}; no reading of this link since.` };
+  return {
+    status: "unverified",
+    by: null,
+    decidedAt: repair.repairedAt.at,
+    says: `Repaired and tested on ${repair.repairedAt.day}; no reading of this link since.`,
+  };
 }
 
 /** Repairs that can answer for a kind of link. */

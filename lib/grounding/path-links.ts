@@ -8,7 +8,13 @@ interface Draft {
   problems: string[];
 }
 
-const node = (id: string, kind: PathNode["kind"], label: string, sectionId: string | null = null, inverterId: string | null = null): PathNode => ({
+const node = (
+  id: string,
+  kind: PathNode["kind"],
+  label: string,
+  sectionId: string | null = null,
+  inverterId: string | null = null,
+): PathNode => ({
   id,
   kind,
   label,
@@ -30,13 +36,22 @@ const link = (kind: PathLink["kind"], from: string, to: string, rest: Partial<Pa
 
 /** The pieces of metal of a site and the links there should be among them, from its records alone. */
 export function sitePathLinks(records: SiteRecords): Draft {
-  const draft: Draft = { nodes: [node("ground_bus", "ground_bus", "Service ground bus")], links: [], gaps: [], problems: [] };
+  const draft: Draft = {
+    nodes: [node("ground_bus", "ground_bus", "Service ground bus")],
+    links: [],
+    gaps: [],
+    problems: [],
+  };
   addElectrodes(draft, records.site);
   for (const inverter of records.inverters) addInverter(draft, inverter);
   const sectionIds = new Set(records.sections.map((section) => section.sectionId));
   const inverterIds = new Set(records.inverters.map((inverter) => inverter.inverterId));
   for (const section of records.sections) addSection(draft, section, sectionIds, inverterIds);
-  if (records.sections.length === 0) draft.gaps.push({ what: "sections", says: "No array sections are recorded, so the path from the frames is not known." });
+  if (records.sections.length === 0)
+    draft.gaps.push({
+      what: "sections",
+      says: "No array sections are recorded, so the path from the frames is not known.",
+    });
   return draft;
 }
 
@@ -46,22 +61,35 @@ function addElectrodes(draft: Draft, site: Site): void {
   const array = site.separateArrayElectrode;
   if (array === "bonded" || array === "not_bonded") {
     draft.nodes.push(node("array_electrode", "array_electrode", "Separate array electrode"));
-    draft.links.push(link("array_electrode_bond", "array_electrode", "ground_bus", { recorded: array === "bonded", absent: array === "not_bonded" }));
+    draft.links.push(
+      link("array_electrode_bond", "array_electrode", "ground_bus", {
+        recorded: array === "bonded",
+        absent: array === "not_bonded",
+      }),
+    );
   } else if (array !== "none") {
-    draft.gaps.push({ what: "separate_array_electrode", says: "It is not recorded whether the array has an electrode of its own." });
+    draft.gaps.push({
+      what: "separate_array_electrode",
+      says: "It is not recorded whether the array has an electrode of its own.",
+    });
   }
   if (site.battery === "separate_electrode") {
     draft.nodes.push(node("battery_electrode", "battery_electrode", "Battery electrode"));
     draft.links.push(link("battery_bond", "battery_electrode", "ground_bus", {}));
   } else if (site.battery === "unknown" || site.battery === null) {
-    draft.gaps.push({ what: "battery", says: "It is not recorded whether there is a battery and what it is grounded to." });
+    draft.gaps.push({
+      what: "battery",
+      says: "It is not recorded whether there is a battery and what it is grounded to.",
+    });
   }
 }
 
 function addInverter(draft: Draft, inverter: Inverter): void {
   const id = `inverter:${inverter.inverterId}`;
   draft.nodes.push(node(id, "inverter", `Inverter ${inverter.inverterId}`, null, inverter.inverterId));
-  draft.links.push(link("inverter_egc", id, "ground_bus", { inverterId: inverter.inverterId, recorded: inverter.egcAwg !== null }));
+  draft.links.push(
+    link("inverter_egc", id, "ground_bus", { inverterId: inverter.inverterId, recorded: inverter.egcAwg !== null }),
+  );
 }
 
 function addSection(draft: Draft, section: Section, sectionIds: Set<string>, inverterIds: Set<string>): void {
@@ -71,8 +99,11 @@ function addSection(draft: Draft, section: Section, sectionIds: Set<string>, inv
   draft.nodes.push(node(id, "section", `Section ${sectionId}`, sectionId, inverterId));
   if (section.egcAwg !== null) {
     const known = inverterIds.has(inverterId);
-    if (!known) draft.problems.push(`Section ${sectionId} names inverter ${inverterId}, which is not recorded at this site.`);
-    draft.links.push(link("section_egc", id, known ? `inverter:${inverterId}` : "ground_bus", { ...place, recorded: known }));
+    if (!known)
+      draft.problems.push(`Section ${sectionId} names inverter ${inverterId}, which is not recorded at this site.`);
+    draft.links.push(
+      link("section_egc", id, known ? `inverter:${inverterId}` : "ground_bus", { ...place, recorded: known }),
+    );
   }
   if (bondedTo === sectionId) {
     draft.problems.push(`Section ${sectionId} is recorded as bonded to itself.`);

@@ -1,6 +1,15 @@
 import type { AwgSize, Inspection, Site } from "../core/records.ts";
 import { compareConductorSizes, parseConductorSize, sayConductorSize } from "./conductor-size.ts";
-import { BOND_FAIL_OHM, BOND_PASS_OHM, insulationTestRow, ROD_CONTACT_FT, SINGLE_ELECTRODE_OHM, STOP_AC_V, STOP_DC_V, WATCH_V } from "./limits.ts";
+import {
+  BOND_FAIL_OHM,
+  BOND_PASS_OHM,
+  insulationTestRow,
+  ROD_CONTACT_FT,
+  SINGLE_ELECTRODE_OHM,
+  STOP_AC_V,
+  STOP_DC_V,
+  WATCH_V,
+} from "./limits.ts";
 import { samePoints, voltageFirst } from "./voltage-first.ts";
 
 export type Verdict = "pass" | "fail" | "watch" | "cannot_judge" | "stop";
@@ -40,7 +49,8 @@ export function judgeReading(inspection: Inspection, context: ReadingContext): R
     const own = measured && SEVERITY[measured.verdict] >= SEVERITY.watch ? measured.reasons : [];
     return say("fail", ...own, "Recorded as failed on site.");
   }
-  if (inspection.outcome === "unable") return say("cannot_judge", ...(measured?.reasons ?? []), "Recorded as not possible to check: a gap, not a pass.");
+  if (inspection.outcome === "unable")
+    return say("cannot_judge", ...(measured?.reasons ?? []), "Recorded as not possible to check: a gap, not a pass.");
   return measured ?? say("pass", "Recorded as passed by sight; nothing was measured.");
 }
 
@@ -49,7 +59,10 @@ function judgeValue(inspection: Inspection, context: ReadingContext): ReadingJud
   if (inspection.unit === "awg") return judgeSize(inspection, context);
   const value = Number(inspection.value);
   if (!Number.isFinite(value)) return say("cannot_judge", `"${inspection.value}" is not a number.`);
-  if (inspection.unit === "volt") return judgeVoltage(inspection, Math.abs(value), context);
+  // A potential written without its unit is a voltage: a number is never dropped for want of a "V".
+  if (inspection.unit === "volt" || (inspection.unit === null && inspection.check === "section_potential")) {
+    return judgeVoltage(inspection, Math.abs(value), context);
+  }
   if (value < 0) return say("cannot_judge", "A negative reading is not possible.");
   if (inspection.unit === "foot") return judgeDepth(inspection, value);
   if (inspection.unit === null) return say("cannot_judge", "The number has no unit.");
@@ -61,17 +74,30 @@ function judgeValue(inspection: Inspection, context: ReadingContext): ReadingJud
 
 function judgeVoltage(inspection: Inspection, volts: number, context: ReadingContext): ReadingJudgement {
   const stopAt = inspection.quantity === "dc" ? STOP_DC_V.value : STOP_AC_V.value;
-  const kind = inspection.quantity === "dc" ? "V DC" : inspection.quantity === "ac_rms" ? "V AC rms" : "V, not said whether AC or DC: the lower limit counts";
+  const kind =
+    inspection.quantity === "dc"
+      ? "V DC"
+      : inspection.quantity === "ac_rms"
+        ? "V AC rms"
+        : "V, not said whether AC or DC: the lower limit counts";
   if (volts >= stopAt) {
     return say("stop", `${volts} ${kind}. ${stopAt} V or more: stand back, keep others away, touch nothing.`);
   }
   const high = inspection.meterImpedance === "high";
   const earlier = context.others.find((other) => standsAgainst(other, inspection));
   if (earlier && !high && !(inspection.inspector && inspection.inspectorLicence)) {
-    return say("stop", `An earlier ${earlier.value} V between these points stands: only a named, licensed person lowers it with a meter that is not of high impedance.`);
+    return say(
+      "stop",
+      `An earlier ${earlier.value} V between these points stands: only a named, licensed person lowers it with a meter that is not of high impedance.`,
+    );
   }
-  const loading = high ? [] : ["Read with a meter not known to be of high impedance, which pulls the voltage down: the true one may be higher."];
-  if (volts >= WATCH_V.value) return say("watch", `${volts} ${kind}. From ${WATCH_V.value} V the cause has to be found.`, ...loading);
+  const loading = high
+    ? []
+    : [
+        "Read with a meter not known to be of high impedance, which pulls the voltage down: the true one may be higher.",
+      ];
+  if (volts >= WATCH_V.value)
+    return say("watch", `${volts} ${kind}. From ${WATCH_V.value} V the cause has to be found.`, ...loading);
   const only = `Below ${WATCH_V.value} V is no reassurance: it can rise with light, rain or the next fault.`;
   return high ? say("pass", only) : say("cannot_judge", only, ...loading);
 }
@@ -79,7 +105,8 @@ function judgeVoltage(inspection: Inspection, volts: number, context: ReadingCon
 /** A stop-level reading at the same points earlier, or the same day where times are not known. */
 function standsAgainst(other: Inspection, now: Inspection): boolean {
   if (other === now || other.unit !== "volt" || other.value === null || !samePoints(other, now)) return false;
-  if (other.inspectedAt.at > now.inspectedAt.at || other.quantity !== now.quantity) return false;
+  if (other.inspectedAt.at > now.inspectedAt.at) return false;
+  if (other.quantity !== null && now.quantity !== null && other.quantity !== now.quantity) return false;
   return Math.abs(Number(other.value)) >= (other.quantity === "dc" ? STOP_DC_V.value : STOP_AC_V.value);
 }
 
@@ -93,13 +120,18 @@ function judgeBond(inspection: Inspection, ohms: number, context: ReadingContext
     return say("watch", `${ohms} ohm lies between ${BOND_PASS_OHM.value} and ${BOND_FAIL_OHM.value} ohm.`, ...doubt);
   }
   if (doubt.length > 0) return say("cannot_judge", ...doubt);
-  return say("pass", `${ohms} ohm is at most ${BOND_PASS_OHM.value} ohm. A dry joint can read well and open in the wet.`);
+  return say(
+    "pass",
+    `${ohms} ohm is at most ${BOND_PASS_OHM.value} ohm. A dry joint can read well and open in the wet.`,
+  );
 }
 
 function voltageDoubt(inspection: Inspection, context: ReadingContext): string[] {
   const first = voltageFirst(inspection, context.others);
-  if (first === null) return ["No voltage reading between the same points came first: the reading is doubtful and passes nothing alone."];
-  if (first >= WATCH_V.value) return [`${first} V stood between these points: a resistance reading over it means nothing.`];
+  if (first === null)
+    return ["No voltage reading between the same points came first: the reading is doubtful and passes nothing alone."];
+  if (first >= WATCH_V.value)
+    return [`${first} V stood between these points: a resistance reading over it means nothing.`];
   return [];
 }
 
@@ -110,7 +142,8 @@ function judgeInsulation(inspection: Inspection, megohms: number, context: Readi
   const minimum = row?.minimumMohm ?? byTest;
   if (megohms < minimum) return say("fail", `${megohms} Mohm is below ${minimum} Mohm.`);
   if (tested === null) return say("cannot_judge", "The test voltage is not recorded.");
-  if (!row) return say("cannot_judge", "The array's largest voltage is not recorded, so the test voltage cannot be judged.");
+  if (!row)
+    return say("cannot_judge", "The array's largest voltage is not recorded, so the test voltage cannot be judged.");
   if (tested < row.testV) return say("cannot_judge", `Tested with ${tested} V; this array asks for ${row.testV} V.`);
   return say("pass", `${megohms} Mohm at ${tested} V meets ${minimum} Mohm. In the dry a wet fault can hide.`);
 }
@@ -119,12 +152,23 @@ function judgeElectrode(inspection: Inspection, ohms: number, context: ReadingCo
   if (inspection.method !== "clamp" && inspection.method !== "fall_of_potential") {
     return say("cannot_judge", "Earth resistance is read with an earth clamp or by fall of potential.");
   }
-  const scope = "The figure decides only whether a single rod, pipe or plate needs a supplemental electrode; an electrode that is not bonded to the service is a defect at any reading.";
+  const scope =
+    "The figure decides only whether a single rod, pipe or plate needs a supplemental electrode; an electrode that is not bonded to the service is a defect at any reading.";
   if (context.electrode !== "rod" && context.electrode !== "plate") {
-    return say("cannot_judge", `${SINGLE_ELECTRODE_OHM.value} ohm is a rule for a single rod, pipe or plate, and that is not what is recorded here.`, scope);
+    return say(
+      "cannot_judge",
+      `${SINGLE_ELECTRODE_OHM.value} ohm is a rule for a single rod, pipe or plate, and that is not what is recorded here.`,
+      scope,
+    );
   }
   const doubt = voltageDoubt(inspection, context);
-  if (ohms > SINGLE_ELECTRODE_OHM.value) return say("watch", `${ohms} ohm is above ${SINGLE_ELECTRODE_OHM.value} ohm: a supplemental electrode is needed unless there is one.`, scope, ...doubt);
+  if (ohms > SINGLE_ELECTRODE_OHM.value)
+    return say(
+      "watch",
+      `${ohms} ohm is above ${SINGLE_ELECTRODE_OHM.value} ohm: a supplemental electrode is needed unless there is one.`,
+      scope,
+      ...doubt,
+    );
   return doubt.length > 0 ? say("cannot_judge", ...doubt, scope) : say("pass", scope);
 }
 
@@ -141,5 +185,8 @@ function judgeSize(inspection: Inspection, context: ReadingContext): ReadingJudg
   const required = context.requiredSize ?? null;
   if (required === null) return say("cannot_judge", "The minimum size is not known for this conductor.");
   const enough = compareConductorSizes(size.size, required) >= 0;
-  return say(enough ? "pass" : "fail", `${sayConductorSize(size.size)} read on site; the minimum is ${sayConductorSize(required)}.`);
+  return say(
+    enough ? "pass" : "fail",
+    `${sayConductorSize(size.size)} read on site; the minimum is ${sayConductorSize(required)}.`,
+  );
 }

@@ -13,7 +13,12 @@ export interface JudgedConductor {
 }
 
 /** Latest size that somebody read off the conductor on site, of this section or inverter; null when nobody did. */
-function sizeReadOnSite(inspections: Inspection[], asOf: Instant, sectionId: string | null, inverterId: string | null): AwgSize | null {
+function sizeReadOnSite(
+  inspections: Inspection[],
+  asOf: Instant,
+  sectionId: string | null,
+  inverterId: string | null,
+): AwgSize | null {
   let latest: Inspection | null = null;
   for (const item of inspections) {
     if (item.check !== "egc_size" || item.unit !== "awg" || item.inspectedAt.at > asOf) continue;
@@ -31,10 +36,22 @@ function sizeReadOnSite(inspections: Inspection[], asOf: Instant, sectionId: str
 export function siteConductors(records: SiteRecords, asOf: Instant): JudgedConductor[] {
   const { site, inspections } = records;
   const judged: JudgedConductor[] = [];
-  const add = (sectionId: string | null, inverterId: string | null, filed: AwgSize | null, build: (size: AwgSize | null) => ConductorCase) => {
-    const read = sectionId === null && inverterId === null ? null : sizeReadOnSite(inspections, asOf, sectionId, inverterId);
+  const add = (
+    sectionId: string | null,
+    inverterId: string | null,
+    filed: AwgSize | null,
+    build: (size: AwgSize | null) => ConductorCase,
+  ) => {
+    const read =
+      sectionId === null && inverterId === null ? null : sizeReadOnSite(inspections, asOf, sectionId, inverterId);
     const conductor = build(read ?? filed);
-    judged.push({ sectionId, inverterId, role: conductor.role, verdict: judgeConductor(site.necEdition, conductor), fromInspection: read !== null });
+    judged.push({
+      sectionId,
+      inverterId,
+      role: conductor.role,
+      verdict: judgeConductor(site.necEdition, conductor),
+      fromInspection: read !== null,
+    });
   };
   for (const inverter of records.inverters) {
     add(null, inverter.inverterId, inverter.egcAwg, (recorded) => ({

@@ -51,7 +51,12 @@ const ROOF_ACCESS_MINUTES = 20;
  * resistance after it. No step asks anyone to open a bond, unplug, reset from afar or wet an array; what is looked at
  * is looked at closed and connected.
  */
-export function checklistFor(input: { records: SiteRecords; diagnosis: Diagnosis; correlation: SiteCorrelation; asOf: Instant }): Checklist {
+export function checklistFor(input: {
+  records: SiteRecords;
+  diagnosis: Diagnosis;
+  correlation: SiteCorrelation;
+  asOf: Instant;
+}): Checklist {
   const { records, diagnosis, asOf } = input;
   const { steps, path, conductors } = visitSteps(records, diagnosis, asOf);
   const items = steps.sort(inWalkingOrder).map((step) => itemOf(step, records, conductors));
@@ -69,7 +74,12 @@ export function checklistFor(input: { records: SiteRecords; diagnosis: Diagnosis
 }
 
 /** Voltage first, then what is seen, then resistance. */
-const RESISTANCE: ReadonlySet<Check> = new Set(["bond_resistance", "egc_continuous", "electrode_resistance", "insulation_resistance"]);
+const RESISTANCE: ReadonlySet<Check> = new Set([
+  "bond_resistance",
+  "egc_continuous",
+  "electrode_resistance",
+  "insulation_resistance",
+]);
 const phase = (check: Check) => (check === "section_potential" ? 0 : RESISTANCE.has(check) ? 2 : 1);
 const byText = (a: string, b: string) => (a < b ? -1 : a > b ? 1 : 0);
 
@@ -107,7 +117,8 @@ function itemOf(step: VisitStep, records: SiteRecords, conductors: JudgedConduct
 
 function whereOf(step: VisitStep): string {
   if (step.check === "section_potential") {
-    if (step.sectionId) return `Section ${step.sectionId}, between its frames and each neighbouring section and from its frames to the ground bus: `;
+    if (step.sectionId)
+      return `Section ${step.sectionId}, between its frames and each neighbouring section and from its frames to the ground bus: `;
     if (step.inverterId) return `Inverter ${step.inverterId}, from its enclosure to the ground bus: `;
     return "Between the ground bus and the grounding electrode, and to any other electrode: ";
   }
@@ -132,7 +143,11 @@ function acceptOf(step: VisitStep, records: SiteRecords, conductors: JudgedCondu
 }
 
 function requiredSize(step: VisitStep, conductors: JudgedConductor[]): AwgSize | null {
-  const mine = conductors.find((conductor) => (step.sectionId !== null ? conductor.sectionId === step.sectionId : conductor.sectionId === null && conductor.inverterId === step.inverterId));
+  const mine = conductors.find((conductor) =>
+    step.sectionId !== null
+      ? conductor.sectionId === step.sectionId
+      : conductor.sectionId === null && conductor.inverterId === step.inverterId,
+  );
   if (!mine || (mine.verdict.kind !== "right" && mine.verdict.kind !== "undersized")) return null;
   return mine.verdict.required;
 }

@@ -40,11 +40,29 @@ const CHECKS_FOR_LINK: Record<PathLinkKind, readonly Check[]> = {
 /** A cause counts as a lead from here on. */
 export const LEAD_PROBABILITY = 0.1;
 
-const STATUS_WORDS: Record<PathEdge["status"], string> = { verified: "verified", unverified: "not verified", failed: "failed", missing: "missing" };
+const STATUS_WORDS: Record<PathEdge["status"], string> = {
+  verified: "verified",
+  unverified: "not verified",
+  failed: "failed",
+  missing: "missing",
+};
 
 /** Which kind of place a check is done at. */
-const AT_SECTION: ReadonlySet<Check> = new Set(["section_jumper", "bond_resistance", "bare_metal_contact", "listed_hardware", "all_metal_bonded", "conductor_condition", "connector_condition", "enclosure_dry"]);
-const AT_INVERTER: ReadonlySet<Check> = new Set(["inverter_ground_terminal", "insulation_resistance", "surge_protection"]);
+const AT_SECTION: ReadonlySet<Check> = new Set([
+  "section_jumper",
+  "bond_resistance",
+  "bare_metal_contact",
+  "listed_hardware",
+  "all_metal_bonded",
+  "conductor_condition",
+  "connector_condition",
+  "enclosure_dry",
+]);
+const AT_INVERTER: ReadonlySet<Check> = new Set([
+  "inverter_ground_terminal",
+  "insulation_resistance",
+  "surge_protection",
+]);
 
 class StepList {
   private readonly steps = new Map<string, VisitStep>();
@@ -72,13 +90,23 @@ function placeOf(check: Check, sectionId: string | null, inverterId: string | nu
  * the links that are not verified, the conductors that cannot be judged or are too thin, the checks for the leading
  * causes, and what the records leave open. Unordered; `checklistFor` puts it in walking order.
  */
-export function visitSteps(records: SiteRecords, diagnosis: Diagnosis, asOf: Instant): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
+export function visitSteps(
+  records: SiteRecords,
+  diagnosis: Diagnosis,
+  asOf: Instant,
+): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
   const list = new StepList();
   const path = bondingPath(records, asOf);
   const conductors = siteConductors(records, asOf);
   for (const edge of path.edges) {
     if (edge.status === "verified") continue;
-    for (const check of CHECKS_FOR_LINK[edge.kind]) list.add(check, edge.sectionId, edge.sectionId ? null : edge.inverterId, `${edge.from} to ${edge.to} is ${STATUS_WORDS[edge.status]}.`);
+    for (const check of CHECKS_FOR_LINK[edge.kind])
+      list.add(
+        check,
+        edge.sectionId,
+        edge.sectionId ? null : edge.inverterId,
+        `${edge.from} to ${edge.to} is ${STATUS_WORDS[edge.status]}.`,
+      );
   }
   for (const conductor of conductors) addConductor(list, conductor);
   for (const cause of CAUSES) {
@@ -93,7 +121,10 @@ export function visitSteps(records: SiteRecords, diagnosis: Diagnosis, asOf: Ins
 function addConductor(list: StepList, conductor: JudgedConductor): void {
   const { verdict } = conductor;
   if (verdict.kind === "right") return;
-  const why = verdict.kind === "edition_not_loaded" ? "The site's code edition is not known, so no size can be judged." : verdict.says;
+  const why =
+    verdict.kind === "edition_not_loaded"
+      ? "The site's code edition is not known, so no size can be judged."
+      : verdict.says;
   if (conductor.role === "gec") list.add("electrode_bonded", null, null, `Grounding electrode conductor: ${why}`);
   else list.add("egc_size", conductor.sectionId, conductor.sectionId ? null : conductor.inverterId, why);
 }
@@ -102,8 +133,10 @@ function addCause(list: StepList, records: SiteRecords, cause: Cause, p: number)
   const why = `${cause.replaceAll("_", " ")} has probability ${p.toFixed(2)}.`;
   for (const check of CHECKS_FOR_CAUSE[cause]) {
     const conductorCheck = check === "egc_size" || check === "egc_continuous";
-    if (AT_SECTION.has(check) || conductorCheck) for (const section of records.sections) list.add(check, section.sectionId, null, why);
-    if (AT_INVERTER.has(check) || conductorCheck) for (const inverter of records.inverters) list.add(check, null, inverter.inverterId, why);
+    if (AT_SECTION.has(check) || conductorCheck)
+      for (const section of records.sections) list.add(check, section.sectionId, null, why);
+    if (AT_INVERTER.has(check) || conductorCheck)
+      for (const inverter of records.inverters) list.add(check, null, inverter.inverterId, why);
     if (!AT_SECTION.has(check) && !AT_INVERTER.has(check) && !conductorCheck) list.add(check, null, null, why);
   }
 }
@@ -111,24 +144,60 @@ function addCause(list: StepList, records: SiteRecords, cause: Cause, p: number)
 function addOpenQuestions(list: StepList, records: SiteRecords): void {
   const { site } = records;
   for (const section of records.sections) {
-    if (section.hardwareListed === "no") list.add("listed_hardware", section.sectionId, null, "The bonding hardware is recorded as not listed.");
-    else if (section.hardwareListed !== "yes") list.add("listed_hardware", section.sectionId, null, "It is not recorded whether the bonding hardware is listed.");
-    if (section.egcMaterial === "aluminum") list.add("aluminum_clear_of_earth", null, null, `Section ${section.sectionId} has an aluminum conductor.`);
+    if (section.hardwareListed === "no")
+      list.add("listed_hardware", section.sectionId, null, "The bonding hardware is recorded as not listed.");
+    else if (section.hardwareListed !== "yes")
+      list.add(
+        "listed_hardware",
+        section.sectionId,
+        null,
+        "It is not recorded whether the bonding hardware is listed.",
+      );
+    if (section.egcMaterial === "aluminum")
+      list.add("aluminum_clear_of_earth", null, null, `Section ${section.sectionId} has an aluminum conductor.`);
   }
-  if (site.gecMaterial === "aluminum") list.add("aluminum_clear_of_earth", null, null, "The grounding electrode conductor is aluminum.");
+  if (site.gecMaterial === "aluminum")
+    list.add("aluminum_clear_of_earth", null, null, "The grounding electrode conductor is aluminum.");
   const rodOrUnknown = site.electrode === "rod" || site.electrode === "unknown" || site.electrode === null;
-  if (rodOrUnknown && site.electrodeLengthFt === null) list.add("electrode_depth", null, null, "The electrode's length in soil is not recorded.");
-  if (rodOrUnknown && site.electrodeLengthFt !== null && site.electrodeLengthFt < 8) list.add("electrode_depth", null, null, `The electrode is recorded as ${site.electrodeLengthFt} ft long.`);
+  if (rodOrUnknown && site.electrodeLengthFt === null)
+    list.add("electrode_depth", null, null, "The electrode's length in soil is not recorded.");
+  if (rodOrUnknown && site.electrodeLengthFt !== null && site.electrodeLengthFt < 8)
+    list.add("electrode_depth", null, null, `The electrode is recorded as ${site.electrodeLengthFt} ft long.`);
   if (site.separateArrayElectrode !== "none") {
     const known = site.separateArrayElectrode === "bonded" || site.separateArrayElectrode === "not_bonded";
-    list.add("electrode_bonded", null, null, known ? "The array has an electrode of its own." : "It is not recorded whether the array has an electrode of its own.");
+    list.add(
+      "electrode_bonded",
+      null,
+      null,
+      known
+        ? "The array has an electrode of its own."
+        : "It is not recorded whether the array has an electrode of its own.",
+    );
   }
-  if (site.battery === "unknown" || site.battery === null) list.add("battery_electrode", null, null, "It is not recorded whether there is a battery: if there is none, write that.");
+  if (site.battery === "unknown" || site.battery === null)
+    list.add(
+      "battery_electrode",
+      null,
+      null,
+      "It is not recorded whether there is a battery: if there is none, write that.",
+    );
 }
 
 /** A voltage reading wherever somebody will work, before anything else there. */
 function addPotentials(list: StepList, records: SiteRecords): void {
   list.add("section_potential", null, null, "Nobody touches metal here before it has been measured.");
-  for (const inverter of records.inverters) list.add("section_potential", null, inverter.inverterId, "Nobody touches the enclosure before it has been measured.");
-  for (const section of records.sections) list.add("section_potential", section.sectionId, null, "Nobody touches frames or rails before they have been measured.");
+  for (const inverter of records.inverters)
+    list.add(
+      "section_potential",
+      null,
+      inverter.inverterId,
+      "Nobody touches the enclosure before it has been measured.",
+    );
+  for (const section of records.sections)
+    list.add(
+      "section_potential",
+      section.sectionId,
+      null,
+      "Nobody touches frames or rails before they have been measured.",
+    );
 }

@@ -3,14 +3,28 @@ import { parseConductorSize } from "../../lib/grounding/conductor-size.ts";
 import { arrayGroundConnection } from "../../lib/grounding/gec-sizing.ts";
 import { judgeConductor } from "../../lib/grounding/judge-conductor.ts";
 import { siteConductors } from "../../lib/grounding/site-conductors.ts";
-import { AS_OF, sampleInspection, sampleInverter, sampleRecords, sampleSection, sampleSite } from "../support/sample-site.ts";
+import {
+  AS_OF,
+  sampleInspection,
+  sampleInverter,
+  sampleRecords,
+  sampleSection,
+  sampleSite,
+} from "../support/sample-site.ts";
 
 const acSide = { role: "inverter_egc", material: "copper", ocpdA: 70 } as const;
 const dcSide = { role: "section_egc", material: "copper", ocpdA: "none", moduleIscA: 9.5, parallelStrings: 2 } as const;
 const gec = { role: "gec", material: "copper", electrode: "rod", serviceConductorAwg: "2/0" } as const;
 
 describe("parseConductorSize", () => {
-  test.each([["8", "8"], [" 8 AWG ", "8"], ["#10", "10"], ["1/0", "1/0"], ["250KCMIL", "250kcmil"], ["250 kcmil", "250kcmil"]])("reads %s", (text, name) => {
+  test.each([
+    ["8", "8"],
+    [" 8 AWG ", "8"],
+    ["#10", "10"],
+    ["1/0", "1/0"],
+    ["250KCMIL", "250kcmil"],
+    ["250 kcmil", "250kcmil"],
+  ])("reads %s", (text, name) => {
     expect(parseConductorSize(text)?.size).toBe(name);
   });
   test.each(["5", "13", "16", "5/0", "260kcmil", "eight", "", "-8"])("%s is no size that is made", (text) => {
@@ -22,26 +36,42 @@ describe("judgeConductor", () => {
   // Common practice, no source: a 13 kW rooftop system (240 V single-phase, 70 A device) with 10 AWG copper on the DC
   // string side and 8 AWG copper on the AC side is right; 6 or 8 AWG copper is typical on rooftops.
   test("13 kW on a roof with 10 AWG on the DC side and 8 AWG on the AC side is right", () => {
-    expect(13000 / 240 * 1.25).toBeLessThan(70);
+    expect((13000 / 240) * 1.25).toBeLessThan(70);
     for (const edition of ["2014", "2017", "2020", "2023"]) {
       expect(judgeConductor(edition, { ...acSide, recorded: "8" }).kind).toBe("right");
       expect(judgeConductor(edition, { ...dcSide, recorded: "10" }).kind).toBe("right");
-      for (const typical of ["6", "8"]) expect(judgeConductor(edition, { ...dcSide, recorded: typical }).kind).toBe("right");
+      for (const typical of ["6", "8"])
+        expect(judgeConductor(edition, { ...dcSide, recorded: typical }).kind).toBe("right");
     }
   });
 
   test("a thinner conductor is undersized and says by how many sizes", () => {
     const verdict = judgeConductor("2020", { ...acSide, recorded: "12" });
-    expect(verdict).toMatchObject({ kind: "undersized", required: "8", recorded: "12", stepsShort: 2, rule: "250.122" });
+    expect(verdict).toMatchObject({
+      kind: "undersized",
+      required: "8",
+      recorded: "12",
+      stepsShort: 2,
+      rule: "250.122",
+    });
   });
 
   test("what is missing is named", () => {
-    expect(judgeConductor("2020", { ...acSide, recorded: null })).toMatchObject({ kind: "cannot_tell", missing: ["size"] });
-    expect(judgeConductor("2020", { ...acSide, recorded: "8", ocpdA: null })).toMatchObject({ missing: ["rating of the overcurrent device"] });
-    expect(judgeConductor("2020", { ...dcSide, recorded: "10", moduleIscA: null, parallelStrings: null })).toMatchObject({
+    expect(judgeConductor("2020", { ...acSide, recorded: null })).toMatchObject({
+      kind: "cannot_tell",
+      missing: ["size"],
+    });
+    expect(judgeConductor("2020", { ...acSide, recorded: "8", ocpdA: null })).toMatchObject({
+      missing: ["rating of the overcurrent device"],
+    });
+    expect(
+      judgeConductor("2020", { ...dcSide, recorded: "10", moduleIscA: null, parallelStrings: null }),
+    ).toMatchObject({
       missing: ["module short-circuit current", "parallel strings"],
     });
-    expect(judgeConductor("2020", { ...gec, recorded: "6", serviceConductorAwg: null })).toMatchObject({ missing: ["service conductor size"] });
+    expect(judgeConductor("2020", { ...gec, recorded: "6", serviceConductorAwg: null })).toMatchObject({
+      missing: ["service conductor size"],
+    });
   });
 
   test("a size that does not exist cannot be judged and is named", () => {
@@ -51,7 +81,10 @@ describe("judgeConductor", () => {
   });
 
   test("an edition that is not loaded refuses before anything else", () => {
-    for (const conductor of [{ ...acSide, recorded: null }, { ...gec, recorded: null, serviceConductorAwg: null }]) {
+    for (const conductor of [
+      { ...acSide, recorded: null },
+      { ...gec, recorded: null, serviceConductorAwg: null },
+    ]) {
       expect(judgeConductor(null, conductor)).toEqual({ kind: "edition_not_loaded", edition: null });
       expect(judgeConductor("2026", conductor)).toEqual({ kind: "edition_not_loaded", edition: "2026" });
     }
@@ -59,7 +92,10 @@ describe("judgeConductor", () => {
 
   test("an unknown material leaves only the verdicts that hold for both", () => {
     expect(judgeConductor("2020", { ...acSide, material: null, recorded: "6" }).kind).toBe("right");
-    expect(judgeConductor("2020", { ...acSide, material: null, recorded: "8" })).toMatchObject({ kind: "cannot_tell", missing: ["material"] });
+    expect(judgeConductor("2020", { ...acSide, material: null, recorded: "8" })).toMatchObject({
+      kind: "cannot_tell",
+      missing: ["material"],
+    });
     expect(judgeConductor("2020", { ...acSide, material: null, recorded: "10" }).kind).toBe("undersized");
   });
 
@@ -97,8 +133,16 @@ describe("siteConductors", () => {
 
   test("a size read on site counts before the one on file, and not after asOf", () => {
     const read = sampleInspection({ check: "egc_size", sectionId: "A", value: "14", unit: "awg", outcome: "fail" });
-    const records = sampleRecords({ site: sampleSite({ necEdition: "2020" }), inverters: [sampleInverter()], sections: [sampleSection()], inspections: [read] });
+    const records = sampleRecords({
+      site: sampleSite({ necEdition: "2020" }),
+      inverters: [sampleInverter()],
+      sections: [sampleSection()],
+      inspections: [read],
+    });
     expect(siteConductors(records, AS_OF)[1]).toMatchObject({ fromInspection: true, verdict: { kind: "undersized" } });
-    expect(siteConductors(records, read.inspectedAt.at - 1)[1]).toMatchObject({ fromInspection: false, verdict: { kind: "right" } });
+    expect(siteConductors(records, read.inspectedAt.at - 1)[1]).toMatchObject({
+      fromInspection: false,
+      verdict: { kind: "right" },
+    });
   });
 });

@@ -1,4 +1,14 @@
-import type { Crew, Inspection, Inverter, RecordedMoment, Repair, Section, Site, SiteRecords, Visit } from "../../lib/core/records.ts";
+import type {
+  Crew,
+  Inspection,
+  Inverter,
+  RecordedMoment,
+  Repair,
+  Section,
+  Site,
+  SiteRecords,
+  Visit,
+} from "../../lib/core/records.ts";
 import { CAUSES, type Cause } from "../../lib/core/records.ts";
 import type { SiteCorrelation } from "../../lib/correlate/site-correlation.ts";
 import type { Diagnosis } from "../../lib/diagnose/diagnosis.ts";
@@ -174,7 +184,9 @@ export function sampleCorrelation(over: Partial<SiteCorrelation> = {}): SiteCorr
   return {
     units: [{ unitId: "I1", inverterIds: ["I1"] }],
     episodes: [],
-    byState: Object.fromEntries(WEATHER_STATES.map((state) => [state, { unitHours: 0, episodes: 0 }])) as SiteCorrelation["byState"],
+    byState: Object.fromEntries(
+      WEATHER_STATES.map((state) => [state, { unitHours: 0, episodes: 0 }]),
+    ) as SiteCorrelation["byState"],
     weather: {
       driver: "none",
       rateRatio: null,
@@ -238,10 +250,27 @@ export function sampleCrew(over: Partial<Crew> = {}): Crew {
 }
 
 export function sampleVisit(over: Partial<Visit>): Visit {
-  return { visitId: "V9", siteId: "S1", promisedFrom: null, promisedTo: null, crewId: null, status: "planned", note: null, ...over };
+  return {
+    visitId: "V9",
+    siteId: "S1",
+    promisedFrom: null,
+    promisedTo: null,
+    crewId: null,
+    status: "planned",
+    note: null,
+    ...over,
+  };
 }
 
-export function scored(siteId: string, over: { site?: Partial<Site>; records?: Partial<SiteRecords>; diagnosis?: Diagnosis; correlation?: SiteCorrelation } = {}): ScoredSite {
+export function scored(
+  siteId: string,
+  over: {
+    site?: Partial<Site>;
+    records?: Partial<SiteRecords>;
+    diagnosis?: Diagnosis;
+    correlation?: SiteCorrelation;
+  } = {},
+): ScoredSite {
   return {
     records: sampleRecords({ site: sampleSite({ siteId, ...over.site }), ...over.records }),
     diagnosis: over.diagnosis ?? sampleDiagnosis(),

@@ -6,7 +6,8 @@ import { assumedDevice, minimumEgc, nextStandardOcpdA, proportionalEgc } from ".
 import { minimumBondingJumper, minimumDcGec, minimumGec } from "../../lib/grounding/gec-sizing.ts";
 
 const LATER = ["2017", "2020", "2023"] as const;
-const size = (found: { kind: string }) => (found.kind === "size" ? (found as { size: string } & typeof found).size : found.kind);
+const size = (found: { kind: string }) =>
+  found.kind === "size" ? (found as { size: string } & typeof found).size : found.kind;
 
 // NFPA 70 Table 250.122. Full table to 6000 A in an engineering firm's public copy; rows to 1200 A in three further
 // copies, among them a trade trainer's 2017 newsletter (copper); 1600 and 2000 A copper in a fourth.
@@ -53,8 +54,23 @@ describe("minimumEgc", () => {
 
   // Look-up is "rating not exceeding": 25 to 60 A give 10 AWG, 61 to 100 A give 8 AWG. Anchors from a trainer's groups.
   test.each([
-    [25, "10"], [30, "10"], [35, "10"], [40, "10"], [45, "10"], [50, "10"], [60, "10"], [61, "8"], [70, "8"], [80, "8"],
-    [90, "8"], [100, "8"], [200, "6"], [225, "4"], [350, "3"], [450, "2"], [700, "1/0"],
+    [25, "10"],
+    [30, "10"],
+    [35, "10"],
+    [40, "10"],
+    [45, "10"],
+    [50, "10"],
+    [60, "10"],
+    [61, "8"],
+    [70, "8"],
+    [80, "8"],
+    [90, "8"],
+    [100, "8"],
+    [200, "6"],
+    [225, "4"],
+    [350, "3"],
+    [450, "2"],
+    [700, "1/0"],
   ])("a %i A device takes %s copper", (amperes, copper) => {
     expect(size(minimumEgc("2020", amperes, "copper"))).toBe(copper);
   });
@@ -62,7 +78,12 @@ describe("minimumEgc", () => {
   // Cited examples: 100 A 6 Al and 200 A 4 Al (two copies); 15 A fuse 14 Cu, combined output on 40 A 10 Cu (trade
   // article on 690.45(A)); GFP on a 30 A breaker 10 AWG (trade magazine); 20 A AC-module branch 12 (maker's code note).
   test.each([
-    [100, "aluminum", "6"], [200, "aluminum", "4"], [15, "copper", "14"], [40, "copper", "10"], [30, "copper", "10"], [20, "copper", "12"],
+    [100, "aluminum", "6"],
+    [200, "aluminum", "4"],
+    [15, "copper", "14"],
+    [40, "copper", "10"],
+    [30, "copper", "10"],
+    [20, "copper", "12"],
   ] as const)("cited: %i A %s is %s", (amperes, material, expected) => {
     expect(size(minimumEgc("2017", amperes, material))).toBe(expected);
   });
@@ -84,17 +105,33 @@ describe("minimumEgc", () => {
 describe("circularMilsOf", () => {
   // NEC Chapter 9 Table 8; 10, 8 and 6 AWG seen in a trade forum, the rest from memory (high).
   test.each([
-    ["14", 4110], ["12", 6530], ["10", 10380], ["8", 16510], ["6", 26240], ["4", 41740], ["3", 52620], ["2", 66360],
-    ["1", 83690], ["1/0", 105600], ["2/0", 133100], ["3/0", 167800], ["4/0", 211600], ["250kcmil", 250000], ["2000kcmil", 2000000],
+    ["14", 4110],
+    ["12", 6530],
+    ["10", 10380],
+    ["8", 16510],
+    ["6", 26240],
+    ["4", 41740],
+    ["3", 52620],
+    ["2", 66360],
+    ["1", 83690],
+    ["1/0", 105600],
+    ["2/0", 133100],
+    ["3/0", 167800],
+    ["4/0", 211600],
+    ["250kcmil", 250000],
+    ["2000kcmil", 2000000],
   ] as const)("%s is %i circular mils", (name, area) => {
     expect(circularMilsOf(name)).toBe(area);
   });
 
   test("sizes rise and every table names only sizes that exist", () => {
     for (let i = 1; i < CONDUCTOR_SIZES.length; i++) {
-      expect((CONDUCTOR_SIZES[i] as { circularMils: number }).circularMils).toBeGreaterThan((CONDUCTOR_SIZES[i - 1] as { circularMils: number }).circularMils);
+      expect((CONDUCTOR_SIZES[i] as { circularMils: number }).circularMils).toBeGreaterThan(
+        (CONDUCTOR_SIZES[i - 1] as { circularMils: number }).circularMils,
+      );
     }
-    for (const row of EGC_ROWS) for (const name of [row.copper, row.aluminum]) expect(circularMilsOf(name)).toBeGreaterThan(0);
+    for (const row of EGC_ROWS)
+      for (const name of [row.copper, row.aluminum]) expect(circularMilsOf(name)).toBeGreaterThan(0);
   });
 });
 
@@ -115,7 +152,9 @@ describe("proportionalEgc", () => {
     [800, "600kcmil", "750kcmil", "2/0"],
   ] as const)("%i A, conductors %s made %s: EGC %s", (ocpdA, minimumConductor, installedConductor, expected) => {
     for (const edition of NEC_EDITIONS) {
-      expect(size(proportionalEgc(edition, { ocpdA, material: "copper", minimumConductor, installedConductor }))).toBe(expected);
+      expect(size(proportionalEgc(edition, { ocpdA, material: "copper", minimumConductor, installedConductor }))).toBe(
+        expected,
+      );
     }
   });
 
@@ -123,19 +162,41 @@ describe("proportionalEgc", () => {
   test("the ratio is not rounded", () => {
     expect(10380 * 1.6).toBeGreaterThan(16510);
     expect((10380 * 26240) / 16510).toBeCloseTo(16497.3, 1);
-    expect(size(proportionalEgc("2017", { ocpdA: 40, material: "copper", minimumConductor: "8", installedConductor: "6" }))).toBe("8");
+    expect(
+      size(proportionalEgc("2017", { ocpdA: 40, material: "copper", minimumConductor: "8", installedConductor: "6" })),
+    ).toBe("8");
   });
 
   test("a PV DC circuit is not enlarged (690.45), and a circuit that is not upsized keeps the table's size", () => {
-    expect(size(proportionalEgc("2017", { ocpdA: 20, material: "copper", minimumConductor: "12", installedConductor: "6", pvDcCircuit: true }))).toBe("12");
-    expect(size(proportionalEgc("2017", { ocpdA: 20, material: "copper", minimumConductor: "12", installedConductor: "12" }))).toBe("12");
+    expect(
+      size(
+        proportionalEgc("2017", {
+          ocpdA: 20,
+          material: "copper",
+          minimumConductor: "12",
+          installedConductor: "6",
+          pvDcCircuit: true,
+        }),
+      ),
+    ).toBe("12");
+    expect(
+      size(
+        proportionalEgc("2017", { ocpdA: 20, material: "copper", minimumConductor: "12", installedConductor: "12" }),
+      ),
+    ).toBe("12");
   });
 
   // 250.122(A); for 15, 20 and 30 A circuits the EGC equals the phase conductor (electrical contractors' magazine).
   test("the EGC never exceeds the circuit conductor", () => {
-    for (const [ocpdA, base] of [[15, "14"], [20, "12"], [30, "10"]] as const) {
+    for (const [ocpdA, base] of [
+      [15, "14"],
+      [20, "12"],
+      [30, "10"],
+    ] as const) {
       for (const installed of ["8", "6", "4", "1", "4/0"]) {
-        const found = size(proportionalEgc("2020", { ocpdA, material: "copper", minimumConductor: base, installedConductor: installed }));
+        const found = size(
+          proportionalEgc("2020", { ocpdA, material: "copper", minimumConductor: base, installedConductor: installed }),
+        );
         expect(circularMilsOf(found)).toBeLessThanOrEqual(circularMilsOf(installed));
       }
     }
@@ -157,19 +218,22 @@ describe("assumedDevice", () => {
     [9.5, 12, 178.125, 200, "6", "4"],
     [9.5, 20, 296.875, 300, "4", "2"],
     [13.9, 24, 521.25, 600, "1", "2/0"],
-  ] as const)("Isc %d A x %i strings: %d A, next %i A, EGC %s Cu / %s Al", (isc, strings, amperes, standard, copper, aluminum) => {
-    for (const edition of LATER) {
-      const device = assumedDevice(edition, isc, strings);
-      if (device.kind !== "assumed_device") throw new Error("edition is loaded");
-      expect(device.currentA).toBeCloseTo(amperes, 3);
-      expect(device.standardA).toBe(standard);
-      // The exact current and the next standard rating lead to one size.
-      for (const rating of [device.currentA, standard]) {
-        expect(size(minimumEgc(edition, rating, "copper"))).toBe(copper);
-        expect(size(minimumEgc(edition, rating, "aluminum"))).toBe(aluminum);
+  ] as const)(
+    "Isc %d A x %i strings: %d A, next %i A, EGC %s Cu / %s Al",
+    (isc, strings, amperes, standard, copper, aluminum) => {
+      for (const edition of LATER) {
+        const device = assumedDevice(edition, isc, strings);
+        if (device.kind !== "assumed_device") throw new Error("edition is loaded");
+        expect(device.currentA).toBeCloseTo(amperes, 3);
+        expect(device.standardA).toBe(standard);
+        // The exact current and the next standard rating lead to one size.
+        for (const rating of [device.currentA, standard]) {
+          expect(size(minimumEgc(edition, rating, "copper"))).toBe(copper);
+          expect(size(minimumEgc(edition, rating, "aluminum"))).toBe(aluminum);
+        }
       }
-    }
-  });
+    },
+  );
 
   // 2014 takes the circuit's maximum current, 1.25 x Isc (from memory, high): 14.375 A, so 14 AWG, not 12.
   test("2014 differs at Isc 11.5 A", () => {
@@ -189,8 +253,8 @@ describe("nextStandardOcpdA", () => {
   // 240.6(A), from memory (high).
   test("every standard rating is its own next, and a hair above it goes one up", () => {
     expect(STANDARD_OCPD_A).toEqual([
-      15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500, 600,
-      700, 800, 1000, 1200, 1600, 2000, 2500, 3000, 4000, 5000, 6000,
+      15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500,
+      600, 700, 800, 1000, 1200, 1600, 2000, 2500, 3000, 4000, 5000, 6000,
     ]);
     STANDARD_OCPD_A.forEach((rating, i) => {
       expect(nextStandardOcpdA(rating)).toBe(rating);
@@ -217,7 +281,10 @@ describe("minimumGec", () => {
     ["1250kcmil", "2000kcmil", "3/0", "250kcmil"],
   ] as const)("service %s Cu or %s Al: GEC %s Cu / %s Al", (copperService, aluminumService, copper, aluminum) => {
     for (const edition of NEC_EDITIONS) {
-      for (const service of [{ size: copperService, material: "copper" }, { size: aluminumService, material: "aluminum" }] as const) {
+      for (const service of [
+        { size: copperService, material: "copper" },
+        { size: aluminumService, material: "aluminum" },
+      ] as const) {
         expect(size(minimumGec(edition, service, "copper", "building_steel"))).toBe(copper);
         expect(size(minimumGec(edition, service, "aluminum", "building_steel"))).toBe(aluminum);
       }
@@ -238,7 +305,9 @@ describe("minimumGec", () => {
 
   // Two sets of 250 kcmil make 500 kcmil: 1/0 Cu; a 500 kcmil service: 1/0 Cu (two copies).
   test("parallel sets add their areas", () => {
-    expect(size(minimumGec("2017", { size: "250kcmil", material: "copper", parallelSets: 2 }, "copper", null))).toBe("1/0");
+    expect(size(minimumGec("2017", { size: "250kcmil", material: "copper", parallelSets: 2 }, "copper", null))).toBe(
+      "1/0",
+    );
     expect(size(minimumGec("2017", { size: "500kcmil", material: "copper" }, "copper", null))).toBe("1/0");
   });
 });
@@ -248,9 +317,13 @@ describe("minimumBondingJumper", () => {
   // 500s -> 250 kcmil is computed.
   test("the last row is an eighth of the area, not the last row of 250.66", () => {
     expect(size(minimumBondingJumper("2020", { size: "500kcmil", material: "copper" }, "copper"))).toBe("1/0");
-    expect(size(minimumBondingJumper("2020", { size: "500kcmil", material: "copper", parallelSets: 4 }, "copper"))).toBe("250kcmil");
+    expect(
+      size(minimumBondingJumper("2020", { size: "500kcmil", material: "copper", parallelSets: 4 }, "copper")),
+    ).toBe("250kcmil");
     expect(size(minimumBondingJumper("2020", { size: "1000kcmil", material: "copper" }, "copper"))).toBe("2/0");
-    expect(size(minimumBondingJumper("2020", { size: "2000kcmil", material: "aluminum" }, "aluminum"))).toBe("250kcmil");
+    expect(size(minimumBondingJumper("2020", { size: "2000kcmil", material: "aluminum" }, "aluminum"))).toBe(
+      "250kcmil",
+    );
   });
 });
 

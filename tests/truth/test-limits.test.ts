@@ -1,5 +1,12 @@
 import { describe, expect, test } from "vitest";
-import { insulationTestRow, residualTripMa, runningInsulationKohm, SINGLE_ELECTRODE_OHM, BOND_PASS_OHM, ROD_CONTACT_FT } from "../../lib/grounding/limits.ts";
+import {
+  BOND_PASS_OHM,
+  insulationTestRow,
+  ROD_CONTACT_FT,
+  residualTripMa,
+  runningInsulationKohm,
+  SINGLE_ELECTRODE_OHM,
+} from "../../lib/grounding/limits.ts";
 
 describe("insulationTestRow", () => {
   // IEC 62446-1 by system voltage: 120 to 1000 V seen in a repository note; below 120 V and above 1000 V from memory.

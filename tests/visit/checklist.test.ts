@@ -1,0 +1,182 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import {
+  ACCESSES,
+  ARRAY_ELECTRODES,
+  BATTERIES,
+  BOND_METHODS,
+  CAUSES,
+  type Cause,
+  CHECKS,
+  ELECTRODES,
+  MOUNTINGS,
+  NEC_EDITIONS,
+  OUTCOMES,
+  type SiteRecords,
+} from "../../lib/core/records.ts";
+import { WALK } from "../../lib/grounding/check-catalogue.ts";
+import { checklistFor } from "../../lib/visit/checklist.ts";
+import {
+  AS_OF,
+  sampleCorrelation,
+  sampleDiagnosis,
+  sampleInspection,
+  sampleInverter,
+  sampleRecords,
+  sampleSection,
+  sampleSite,
+} from "../support/sample-site.ts";
+
+const listOf = (records: SiteRecords, causes: Partial<Record<Cause, number>> = {}) =>
+  checklistFor({ records, diagnosis: sampleDiagnosis(causes), correlation: sampleCorrelation(), asOf: AS_OF });
+const maybe = <T>(values: readonly T[]) => fc.constantFrom<T | null>(...values, null);
+
+const anyRecords = fc
+  .record({
+    mounting: maybe(MOUNTINGS),
+    access: maybe(ACCESSES),
+    necEdition: maybe(NEC_EDITIONS),
+    electrode: maybe(ELECTRODES),
+    electrodeLengthFt: maybe([6, 8]),
+    separateArrayElectrode: maybe(ARRAY_ELECTRODES),
+    battery: maybe(BATTERIES),
+    gecAwg: maybe(["8", "4", "nonsense"]),
+    bondedTo: maybe(["bus", "A", "B", "Z"]),
+    bondMethod: maybe(BOND_METHODS),
+    egcAwg: maybe(["14", "10"]),
+    maxDcV: maybe([600, 1500]),
+    check: fc.constantFrom(...CHECKS),
+    outcome: fc.constantFrom(...OUTCOMES),
+    place: maybe(["A", "B"]),
+  })
+  .map((draw) => {
+    const { mounting, access, necEdition, electrode, electrodeLengthFt, separateArrayElectrode, battery, gecAwg } =
+      draw;
+    const section = { bondedTo: draw.bondedTo, bondMethod: draw.bondMethod, egcAwg: draw.egcAwg };
+    return sampleRecords({
+      site: sampleSite({
+        mounting,
+        access,
+        necEdition,
+        electrode,
+        electrodeLengthFt,
+        separateArrayElectrode,
+        battery,
+        gecAwg,
+      }),
+      inverters: [sampleInverter({ maxDcV: draw.maxDcV })],
+      sections: [sampleSection(section), sampleSection({ ...section, sectionId: "B" })],
+      inspections: [sampleInspection({ check: draw.check, outcome: draw.outcome, sectionId: draw.place })],
+    });
+  });
+const anyCauses = fc.record(
+  Object.fromEntries(CAUSES.map((cause) => [cause, fc.double({ min: 0, max: 1, noNaN: true })])) as Record<
+    Cause,
+    fc.Arbitrary<number>
+  >,
+);
+
+/** Orders that would make the hazard. A caution that forbids one is not an order. */
+const HAZARDS = [
+  /\b(open|remove|loosen|undo|disconnect|lift|unbolt|unscrew|cut)\b[^.]*\b(bond|jumper|EGC|GEC|grounding conductor|electrode|ground lead|ground wire|lug|clamp)\b/i,
+  /\bunplug|\bunmate|\bpull apart/i,
+  /\breset\b|\brestart\b|\bclear the fault\b/i,
+  /\b(wet|spray|hose|water|rinse)\b (the|an|each|this) (array|module|roof)/i,
+  /\bremotely\b|\bfrom afar\b/i,
+];
+const NEVER = /\b(never|do not|not onto|nobody|without)\b/i;
+
+describe("checklistFor", () => {
+  test("no step of any checklist orders what makes the hazard", () => {
+    fc.assert(
+      fc.property(anyRecords, anyCauses, (records, causes) => {
+        for (const item of listOf(records, causes).items) {
+          for (const sentence of `${item.says} ${item.accept}`.split(/(?<=[.:;])\s/)) {
+            if (NEVER.test(sentence)) continue;
+            for (const hazard of HAZARDS) expect(sentence).not.toMatch(hazard);
+          }
+        }
+      }),
+      { numRuns: 200 },
+    );
+  });
+
+  test("the rule itself catches the orders it is there for", () => {
+    for (const order of [
+      "Open the bond and measure.",
+      "Disconnect the electrode.",
+      "Unplug the string.",
+      "Reset the inverter.",
+      "Spray the array with water.",
+    ]) {
+      expect(HAZARDS.some((hazard) => hazard.test(order))).toBe(true);
+    }
+  });
+
+  test("every item carries what it is, what to accept, a rule, and the cautions that always hold", () => {
+    fc.assert(
+      fc.property(anyRecords, anyCauses, (records, causes) => {
+        const list = listOf(records, causes);
+        expect(list.items.length).toBeGreaterThan(0);
+        for (const item of list.items) {
+          expect(item.says && item.accept && item.why.length > 0).toBeTruthy();
+          expect(item.codeReference).toMatch(/NEC \d+/);
+          expect(item.caution).toContain("Treat all metal as live");
+          expect(item.caution).toContain("stay live while there is light");
+        }
+        const keys = list.items.map((item) => [item.check, item.place, item.sectionId, item.inverterId].join("|"));
+        expect(new Set(keys).size).toBe(keys.length);
+        expect(list.hoursOnSite * 60).toBeGreaterThanOrEqual(list.items.reduce((sum, item) => sum + item.minutes, 0));
+      }),
+      { numRuns: 100 },
+    );
+  });
+
+  test("the order is that of the walk, and at each place a voltage reading comes before everything else", () => {
+    fc.assert(
+      fc.property(anyRecords, anyCauses, (records, causes) => {
+        const { items } = listOf(records, causes);
+        const walked = items.map((item) => WALK.indexOf(item.place));
+        expect(walked).toEqual([...walked].sort((a, b) => a - b));
+        const measured = new Set<string>();
+        for (const item of items) {
+          const key = `${item.place} ${item.sectionId} ${item.inverterId}`;
+          if (item.check === "section_potential") measured.add(key);
+          else if (item.sectionId !== null) expect(measured).toContain(key);
+        }
+        if (items.some((item) => item.place === "ground")) expect(items[0]?.check).toBe("section_potential");
+      }),
+      { numRuns: 100 },
+    );
+  });
+
+  test("verified links drop out, failed and leading ones stay in", () => {
+    const seen = sampleInspection({ check: "section_jumper", sectionId: "A", outcome: "pass" });
+    const has = (records: SiteRecords, causes = {}) =>
+      listOf(records, causes).items.some((item) => item.check === "section_jumper" && item.sectionId === "A");
+    expect(has(sampleRecords())).toBe(true);
+    expect(has(sampleRecords({ inspections: [seen] }))).toBe(false);
+    expect(has(sampleRecords({ inspections: [{ ...seen, outcome: "fail" }] }))).toBe(true);
+    expect(has(sampleRecords({ inspections: [seen] }), { open_section_bond: 0.4 })).toBe(true);
+  });
+
+  test("acceptance is this site's own", () => {
+    const records = sampleRecords({ inverters: [sampleInverter({ egcAwg: null, maxDcV: 400 })] });
+    const { items } = listOf(records, { module_insulation: 0.5, egc_undersized: 0.5 });
+    expect(items.find((item) => item.check === "insulation_resistance")?.accept).toBe(
+      "At least 1 Mohm at a test voltage of 500 V.",
+    );
+    // 9.5 A x 2 strings x 1.5625 = 29.7 A: 10 AWG copper by Table 250.122.
+    expect(items.find((item) => item.check === "egc_size" && item.sectionId === "A")?.accept).toBe("At least 10 AWG.");
+  });
+
+  test("a ground-mounted array asks for no roof skill and no fall protection", () => {
+    const list = listOf(sampleRecords({ site: sampleSite({ mounting: "ground" }) }));
+    expect(list.skills).toEqual(["electrician"]);
+    expect(list.items.some((item) => item.caution.includes("fall protection"))).toBe(false);
+    const roof = listOf(sampleRecords());
+    expect(roof.skills).toEqual(["electrician", "roof"]);
+    for (const item of roof.items.filter((each) => each.place === "roof"))
+      expect(item.caution).toContain("fall protection");
+  });
+});
