@@ -1,0 +1,183 @@
+import type { Crew, Instant, Visit } from "../core/records.ts";
+import { HOUR_MS } from "../core/weather-series.ts";
+import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
+import { leadingCause } from "../reads/answer-sentence.ts";
+import type { QueueVisit } from "../reads/documents.ts";
+import type { SiteDetail } from "../reads/site-detail.ts";
+import type { Sql } from "../store/transaction.ts";
+import { rainStrip } from "./rain-strip.ts";
+import { CODE_VERSION } from "./score-plan.ts";
+import type { ScoredSite } from "./score-site.ts";
+import type { SiteInput } from "./site-inputs.ts";
+
+/** What a visit is weighed against, besides the site itself. */
+export interface Proposer {
+  crews: Crew[];
+  accountCurrency: string;
+  rates: Map<string, number>;
+}
+
+export interface Standing {
+  urgency: "make_safe" | "urgent" | "planned" | "watch";
+  expectedLoss: number | null;
+  expectedLossAvoided: number | null;
+  visitCost: number | null;
+  proposal: { visit: Omit<QueueVisit, "rank"> | null; watch: { reason: string; would_change: string } | null };
+  lastInspected: Instant | null;
+  detail: SiteDetail;
+  strip: ReturnType<typeof rainStrip>;
+}
+
+export interface ScoreToStore {
+  input: SiteInput;
+  site: ScoredSite;
+  standing: Standing;
+}
+
+const URGENCY_ORDER = { make_safe: 0, urgent: 1, planned: 2, watch: 3 } as const;
+
+/** Where a scored site stands by itself; its rank among others is the fleet pass's to give. */
+export function standingOf(input: SiteInput, site: ScoredSite, visits: Visit[], proposer: Proposer, asOf: Instant): Standing {
+  const queue = buildQueue({ sites: [site], visits, asOf, ...proposer });
+  const [visit] = queue.visits;
+  const [watch] = queue.watch;
+  const inspected = input.records.inspections.map((i) => i.inspectedAt.at).filter((at) => at <= asOf);
+  const onsets = site.correlation.episodes.map((e) => e.onset);
+  return {
+    urgency: visit?.urgency ?? "watch",
+    expectedLoss: visit?.expectedLoss ?? null,
+    expectedLossAvoided: visit?.expectedLossAvoided ?? null,
+    visitCost: visit?.visitCost ?? null,
+    proposal: {
+      visit: visit ? contractVisit(visit) : null,
+      watch: watch ? { reason: watch.reason, would_change: watch.wouldChange } : null,
+    },
+    lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
+    detail: detailOf(input, site),
+    strip: rainStrip(onsets, input.weather, input.records.site.timeZone, asOf),
+  };
+}
+
+function contractVisit(visit: QueuedVisit): Omit<QueueVisit, "rank"> {
+  return {
+    visit_id: visit.visitId,
+    site_id: visit.siteId,
+    urgency: visit.urgency,
+    expected_loss: visit.expectedLoss,
+    expected_loss_avoided: visit.expectedLossAvoided,
+    visit_cost: visit.visitCost,
+    hours_on_site: visit.hoursOnSite,
+    skills: visit.skills,
+    reasons: visit.reasons,
+    checklist: visit.checklist.map((item) => ({
+      check: item.check,
+      section_id: item.sectionId,
+      inverter_id: item.inverterId,
+      says: item.says,
+      accept: item.accept,
+      code_reference: item.codeReference,
+      unit: item.unit,
+      caution: item.caution,
+    })),
+  };
+}
+
+function detailOf(input: SiteInput, { correlation }: ScoredSite): SiteDetail {
+  const { choice } = input.plan;
+  return {
+    episodes: correlation.episodes.map((e) => ({
+      onset: e.onset,
+      end: e.end,
+      inverterIds: e.inverterIds,
+      rows: e.rows,
+      state: e.state,
+      atRisk: e.atRisk,
+      clearedOnDrying: e.clearedOnDrying,
+      hoursSinceRain: e.hoursSinceRain,
+      censored: e.censored,
+      wet: wetAt(input, e.onset),
+    })),
+    counts: correlation.counts,
+    excludedUnitHours: correlation.excludedUnitHours,
+    window: correlation.window,
+    station: {
+      stationId: choice.kind === "station" ? choice.stationId : null,
+      name: input.station?.name ?? null,
+      distanceKm: choice.kind === "station" ? choice.distanceKm : null,
+      coverage: knownShare(input, correlation.window),
+      says: choice.says,
+    },
+  };
+}
+
+function wetAt({ weather }: SiteInput, at: Instant): boolean | null {
+  if (!weather) return null;
+  const code = weather.wetness.wet[Math.ceil(at / HOUR_MS) - weather.wetness.firstHour];
+  return code === 1 ? true : code === 0 ? false : null;
+}
+
+/** Share of the log window's hours whose precipitation was observed. */
+function knownShare({ weather }: SiteInput, window: { from: Instant; to: Instant } | null): number | null {
+  if (!weather || !window) return null;
+  const { series } = weather;
+  const first = Math.ceil(window.from / HOUR_MS) - series.firstHour;
+  const last = Math.floor(window.to / HOUR_MS) - series.firstHour;
+  let known = 0;
+  for (let i = Math.max(0, first); i <= Math.min(last, series.hours - 1); i++) if (!Number.isNaN(series.precipitationMm[i] as number)) known++;
+  return last >= first ? known / (last - first + 1) : null;
+}
+
+/** Store a batch: the score stays for good, the standing and the page's detail are the newest only. */
+export async function writeScores(tx: Sql, batch: ScoreToStore[], asOf: Instant, parameterVersion: string): Promise<void> {
+  const [account] = await tx<{ id: number }[]>`SELECT current_account() AS id`;
+  for (const { input, site, standing } of batch) {
+    const { plan, records } = input;
+    const { diagnosis, score } = site;
+    const { bondingDefect: b, energizedMetal: e } = diagnosis;
+    const leading = leadingCause(score);
+    const at = new Date(asOf);
+    await tx`
+      INSERT INTO score (account_id, site_id, input_hash, as_of, site_revision, station_id, station_version, parameter_version,
+        code_version, bonding_p, bonding_low, bonding_high, energized_p, result)
+      VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${at}, ${plan.revision}, ${standing.detail.station.stationId},
+        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)})
+      ON CONFLICT (account_id, site_id, input_hash) DO UPDATE SET as_of = excluded.as_of, computed_at = now(), result = excluded.result,
+        bonding_p = excluded.bonding_p, bonding_low = excluded.bonding_low, bonding_high = excluded.bonding_high, energized_p = excluded.energized_p`;
+    await tx`
+      INSERT INTO site_detail (account_id, site_id, input_hash, detail)
+      VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${tx.json(standing.detail as never)})
+      ON CONFLICT (account_id, site_id) DO UPDATE SET input_hash = excluded.input_hash, detail = excluded.detail`;
+    const row = {
+      site_id: plan.siteId,
+      input_hash: plan.inputHash,
+      as_of: at,
+      name: records.site.name,
+      portfolio: records.site.portfolio,
+      bonding_p: b.p,
+      bonding_low: b.low,
+      bonding_high: b.high,
+      energized_p: e.p,
+      energized_low: e.low,
+      energized_high: e.high,
+      leading_cause: leading.cause,
+      leading_p: leading.p,
+      driver: score.weather.driver,
+      rate_ratio: score.weather.rate_ratio,
+      p_value: score.weather.p_value,
+      q_value: null,
+      wet_episodes: score.weather.wet_episodes,
+      dry_episodes: score.weather.dry_episodes,
+      last_inspected: standing.lastInspected === null ? null : new Date(standing.lastInspected),
+      urgency: standing.urgency,
+      urgency_order: URGENCY_ORDER[standing.urgency],
+      rank: null,
+      expected_loss: standing.expectedLoss,
+      expected_loss_avoided: standing.expectedLossAvoided,
+      visit_cost: standing.visitCost,
+      proposal: tx.json(standing.proposal as never),
+      strip: tx.json(standing.strip as never),
+    };
+    await tx`DELETE FROM standing WHERE account_id = current_account() AND site_id = ${plan.siteId}`;
+    await tx`INSERT INTO standing ${tx({ account_id: account?.id ?? 0, ...row })}`;
+  }
+}

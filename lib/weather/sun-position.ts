@@ -1,0 +1,70 @@
+import type { LatLon } from "../core/earth.ts";
+import type { Instant } from "../core/records.ts";
+
+const RAD = Math.PI / 180;
+
+/** Declination and local hour angle of the sun, degrees. */
+export interface SunAngles {
+  declinationDeg: number;
+  /** 0 when the sun is on the meridian, positive in the afternoon, -180 to 180. */
+  hourAngleDeg: number;
+}
+
+/**
+ * Apparent position of the sun against the local meridian.
+ *
+ * @valid 1970 to 2100; good to about 0.01 degree. Universal time stands in for terrestrial time: the minute between
+ *   them moves the sun by 0.0007 degree.
+ * @source Meeus, Astronomical Algorithms, 2nd ed., chapters 12, 22 and 25 (low-accuracy series), from memory; checked
+ *   against the worked example of NREL/TP-560-34302
+ */
+export function sunAngles(at: Instant, longitude: number): SunAngles {
+  const days = at / 86_400_000 - 10_957.5; // days since J2000.0
+  const t = days / 36_525;
+  const meanLongitude = 280.46646 + t * (36_000.76983 + t * 0.0003032);
+  const anomaly = (357.52911 + t * (35_999.05029 - 0.0001537 * t)) * RAD;
+  const centre =
+    (1.914602 - t * (0.004817 + 0.000014 * t)) * Math.sin(anomaly) +
+    (0.019993 - 0.000101 * t) * Math.sin(2 * anomaly) +
+    0.000289 * Math.sin(3 * anomaly);
+  const node = (125.04 - 1934.136 * t) * RAD;
+  const longitudeSun = (meanLongitude + centre - 0.00569 - 0.00478 * Math.sin(node)) * RAD;
+  const obliquity = (23.4392911 - 0.0130042 * t + 0.00256 * Math.cos(node)) * RAD;
+  const ascension = Math.atan2(Math.cos(obliquity) * Math.sin(longitudeSun), Math.cos(longitudeSun)) / RAD;
+  const sidereal = 280.46061837 + 360.98564736629 * days + 0.000387933 * t * t;
+  const hourAngle = (((sidereal + longitude - ascension + 180) % 360) + 360) % 360;
+  return {
+    declinationDeg: Math.asin(Math.sin(obliquity) * Math.sin(longitudeSun)) / RAD,
+    hourAngleDeg: hourAngle - 180,
+  };
+}
+
+/**
+ * Where the sun stands, without refraction (geometric centre of the disc, seen from the earth's centre).
+ * @returns elevation above the horizon, and azimuth clockwise from north (0 to 360), degrees
+ */
+export function sunPosition(at: Instant, where: LatLon): { elevationDeg: number; azimuthDeg: number } {
+  const { declinationDeg, hourAngleDeg } = sunAngles(at, where.longitude);
+  const h = hourAngleDeg * RAD;
+  const d = declinationDeg * RAD;
+  const f = where.latitude * RAD;
+  const sine = Math.sin(f) * Math.sin(d) + Math.cos(f) * Math.cos(d) * Math.cos(h);
+  const azimuth = Math.atan2(Math.sin(h), Math.cos(h) * Math.sin(f) - Math.tan(d) * Math.cos(f)) / RAD + 180;
+  return { elevationDeg: Math.asin(Math.max(-1, Math.min(1, sine))) / RAD, azimuthDeg: azimuth % 360 };
+}
+
+/** Elevation alone, degrees. */
+export function sunElevationDeg(at: Instant, where: LatLon): number {
+  return sunPosition(at, where).elevationDeg;
+}
+
+/**
+ * How much the air lifts the sun, degrees.
+ * @param elevationDeg geometric elevation; below the horizon the formula no longer holds and 0 is returned
+ * @source NREL/TP-560-34302 equation 42
+ */
+export function refractionDeg(elevationDeg: number, pressureHpa: number, temperatureC: number): number {
+  if (elevationDeg < -0.83337) return 0;
+  const bend = 1.02 / (60 * Math.tan((elevationDeg + 10.3 / (elevationDeg + 5.11)) * RAD));
+  return (pressureHpa / 1010) * (283 / (273 + temperatureC)) * bend;
+}
