@@ -32,7 +32,7 @@ export function scoreSite(
   const correlation = correlateSite({
     records,
     meanings: fleet.meanings,
-    wetness: weather?.wetness ?? null,
+    weather,
     where: { latitude: site.latitude, longitude: site.longitude },
     logWindows: plan.logWindows,
     asOf: fleet.asOf,

@@ -78,14 +78,19 @@ const clamp = (value: number, most: number) => Math.max(0, Math.min(most, value)
 export function drying(hour: HourWeather): Bounds {
   const ends = (wind: number, humidity: number, temperature: number) => {
     const sun = Math.max(0, Math.sin((hour.sunDeg * Math.PI) / 180));
-    const day = hour.sunDeg > 0 ? Math.max(FILM.leastDayMmPerHour, FILM.sunMmPerHour * sun + FILM.windMmPerHourPerMs * wind) : 0;
+    const day =
+      hour.sunDeg > 0 ? Math.max(FILM.leastDayMmPerHour, FILM.sunMmPerHour * sun + FILM.windMmPerHourPerMs * wind) : 0;
     const frozen = temperature > 0 ? 1 : FILM.frozenFactor;
     return Math.max(FILM.leastNightMmPerHour, day * frozen, aerodynamicMm(wind, humidity, temperature) * frozen);
   };
   const known = (value: number, otherwise: number) => (Number.isNaN(value) ? otherwise : value);
   return {
     low: ends(known(hour.windMs, 0), known(hour.relativeHumidityPct, 100), known(hour.temperatureC, 0)),
-    high: ends(known(hour.windMs, FILM.strongWindMs), known(hour.relativeHumidityPct, FILM.dryAirPct), known(hour.temperatureC, 30)),
+    high: ends(
+      known(hour.windMs, FILM.strongWindMs),
+      known(hour.relativeHumidityPct, FILM.dryAirPct),
+      known(hour.temperatureC, 30),
+    ),
   };
 }
 
@@ -126,7 +131,9 @@ export function filmStep(state: FilmState, hour: HourWeather, thunder: boolean):
   const fall = falls(hour);
   const dry = drying(hour);
   const dew = dewGain(hour);
-  const t = Number.isNaN(hour.temperatureC) ? { low: 0, high: 10 } : { low: hour.temperatureC, high: hour.temperatureC };
+  const t = Number.isNaN(hour.temperatureC)
+    ? { low: 0, high: 10 }
+    : { low: hour.temperatureC, high: hour.temperatureC };
   const meltLow = Math.max(0, t.low) * FILM.meltMmPerHourPerC;
   const meltHigh = Math.max(0, t.high) * FILM.meltMmPerHourPerC;
   const melted = { low: Math.min(state.snow.low, meltLow), high: Math.min(state.snow.high, meltHigh) };

@@ -85,8 +85,10 @@ export function unpackMonths(stationId: string, months: readonly (PackedMonth & 
   const series = unknownSeries(stationId, firstHour, end - firstHour);
   for (const { packed, firstHour: from, hours } of spans) {
     for (const [stored, name] of ELEMENTS) unpackElement(packed[stored], series[name], from - firstHour, hours);
-    if (packed.thunder.length !== hours) throw new RangeError(`month ${packed.month} holds ${packed.thunder.length} hours, not ${hours}`);
-    for (let i = 0; i < hours; i++) series.thunder[from - firstHour + i] = (((packed.thunder[i] as number) << 24) >> 24) as Thunder;
+    if (packed.thunder.length !== hours)
+      throw new RangeError(`month ${packed.month} holds ${packed.thunder.length} hours, not ${hours}`);
+    for (let i = 0; i < hours; i++)
+      series.thunder[from - firstHour + i] = (((packed.thunder[i] as number) << 24) >> 24) as Thunder;
   }
   return series;
 }

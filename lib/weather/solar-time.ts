@@ -32,7 +32,11 @@ export function energizedHours(
  * The next instant at or after `at` when the sun goes below the limit, to about a second.
  * @returns `at` itself when it is already below; null when it stays above for 24 h (polar summer)
  */
-export function nightfallAfter(at: Instant, where: LatLon, elevationDeg: number = ENERGIZED_ELEVATION_DEG): Instant | null {
+export function nightfallAfter(
+  at: Instant,
+  where: LatLon,
+  elevationDeg: number = ENERGIZED_ELEVATION_DEG,
+): Instant | null {
   const below = (t: Instant) => sunElevationDeg(t, where) <= elevationDeg;
   if (below(at)) return at;
   const step = 10 * 60_000;

@@ -19,7 +19,12 @@ export function chooseStation(
 ): StationChoice {
   if (site.stationId !== null) return namedStation(site, site.stationId, stations);
   const [nearest] = nearestStations(site, stations, 1);
-  if (!nearest) return { kind: "none", nearestKm: null, says: "No weather station with coordinates is known, so the weather is unknown." };
+  if (!nearest)
+    return {
+      kind: "none",
+      nearestKm: null,
+      says: "No weather station with coordinates is known, so the weather is unknown.",
+    };
   const km = nearest.distanceKm;
   if (km > limitKm) {
     return {
@@ -35,15 +40,29 @@ export function chooseStation(
 function namedStation(site: LatLon, name: string, stations: readonly Station[]): StationChoice {
   const station = stations.find((s) => s.stationId === name) ?? stations.find((s) => s.aliases.includes(name));
   if (!station) {
-    return { kind: "none", nearestKm: null, says: `The site names station ${name}, of which no weather is known, so the weather is unknown.` };
+    return {
+      kind: "none",
+      nearestKm: null,
+      says: `The site names station ${name}, of which no weather is known, so the weather is unknown.`,
+    };
   }
   const km = position(station) ? distanceKm(site, position(station) as LatLon) : null;
   const away = km === null ? "distance not known" : `${km.toFixed(0)} km away`;
-  return { kind: "station", stationId: station.stationId, distanceKm: km, named: true, says: `Weather of station ${name}, named by the site, ${away}.` };
+  return {
+    kind: "station",
+    stationId: station.stationId,
+    distanceKm: km,
+    named: true,
+    says: `Weather of station ${name}, named by the site, ${away}.`,
+  };
 }
 
 /** Stations with coordinates, nearest first; ties by id. */
-export function nearestStations(site: LatLon, stations: readonly Station[], count: number): { station: Station; distanceKm: number }[] {
+export function nearestStations(
+  site: LatLon,
+  stations: readonly Station[],
+  count: number,
+): { station: Station; distanceKm: number }[] {
   return stations
     .flatMap((station) => {
       const where = position(station);
@@ -54,5 +73,7 @@ export function nearestStations(site: LatLon, stations: readonly Station[], coun
 }
 
 function position(station: Station): LatLon | null {
-  return station.latitude === null || station.longitude === null ? null : { latitude: station.latitude, longitude: station.longitude };
+  return station.latitude === null || station.longitude === null
+    ? null
+    : { latitude: station.latitude, longitude: station.longitude };
 }

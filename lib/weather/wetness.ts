@@ -1,6 +1,6 @@
 import type { LatLon } from "../core/earth.ts";
-import { HOUR_MS, type WeatherSeries } from "../core/weather-series.ts";
 import { sampleQuantile } from "../core/statistics.ts";
+import { HOUR_MS, type WeatherSeries } from "../core/weather-series.ts";
 import { dewPointC, relativeHumidityPct } from "./dew-point.ts";
 import { type Bounds, FILM, type FilmState, filmStep, type HourWeather, unknownFilm } from "./film-step.ts";
 import { ENERGIZED_ELEVATION_DEG } from "./solar-time.ts";
@@ -44,7 +44,11 @@ function sunByHour(series: WeatherSeries, where: LatLon): Float32Array {
 }
 
 /** Thresholds from the energised hours of a series. */
-export function stationThresholds(series: WeatherSeries, where: LatLon, sun = sunByHour(series, where)): StationThresholds {
+export function stationThresholds(
+  series: WeatherSeries,
+  where: LatLon,
+  sun = sunByHour(series, where),
+): StationThresholds {
   const hot: number[] = [];
   const wind: number[] = [];
   for (let i = 0; i < series.hours; i++) {
@@ -140,7 +144,12 @@ function stateOf(film: FilmState, hour: HourWeather, wet: number, limits: Statio
   if (film.dew.low >= WET_FILM_MM && film.rain.high < WET_FILM_MM) return CODE.dew;
   if (wet !== 0) return CODE.unknown;
   if (film.snow.high >= FILM.snowCoverMm && hour.temperatureC <= 0) return CODE.unknown;
-  if (hour.sunDeg > ENERGIZED_ELEVATION_DEG && limits.hotC !== null && moduleC(hour.temperatureC, hour.sunDeg) > limits.hotC) return CODE.hot;
+  if (
+    hour.sunDeg > ENERGIZED_ELEVATION_DEG &&
+    limits.hotC !== null &&
+    moduleC(hour.temperatureC, hour.sunDeg) > limits.hotC
+  )
+    return CODE.hot;
   if (limits.windyMs !== null && hour.windMs > limits.windyMs) return CODE.wind;
   return CODE.dry;
 }
