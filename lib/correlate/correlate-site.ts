@@ -4,7 +4,7 @@ import { bondUnits } from "../faults/bond-units.ts";
 import { DEFAULT_GAP_MS, gridOutages, inverterEpisodes, powerLosses, unitEpisodes } from "../faults/episodes.ts";
 import { type EventSpan, eventSpans } from "../faults/fault-spans.ts";
 import { sunElevationDeg } from "../weather/sun-position.ts";
-import { WEATHER_STATES } from "../weather/weather-state.ts";
+import { WEATHER_STATES, type WeatherState } from "../weather/weather-state.ts";
 import { describeEpisodes } from "./describe-episodes.ts";
 import { type CorrelateInput, type HourFrame, hourFrame } from "./hour-frame.ts";
 import {
@@ -40,6 +40,7 @@ export function correlateSite(input: CorrelateInput): SiteCorrelation {
   const base = {
     units,
     byState: emptyByState(),
+    exposureByMonth: [],
     excludedUnitHours: excluded,
     counts: { ...counts, episodes: episodes.length },
     window,
@@ -89,6 +90,7 @@ export function correlateSite(input: CorrelateInput): SiteCorrelation {
     counts: { ...base.counts, episodesAtRisk: described.filter((e) => e.atRisk).length, episodesInDark: dark },
     episodes: described,
     byState,
+    exposureByMonth: countByMonth(hours, frame),
     weather: found.weather,
     overdispersion: found.overdispersion,
     gaps: [...found.gaps, ...reporting.gaps],
@@ -179,6 +181,25 @@ function countByState(hours: readonly UnitHours[], episodes: SiteCorrelation["ep
   }
   for (const e of episodes) if (e.atRisk) out[e.state].episodes++;
   return out;
+}
+
+function countByMonth(hours: readonly UnitHours[], frame: HourFrame): SiteCorrelation["exposureByMonth"] {
+  const months = new Map<string, SiteCorrelation["exposureByMonth"][number]>();
+  for (let i = 0; i < frame.hours; i++) {
+    const atRisk = hours.reduce((sum, unit) => sum + (unit.atRisk[i] as number), 0);
+    if (atRisk === 0) continue;
+    const inside = new Date((frame.firstHour + i) * HOUR_MS - 1);
+    const [year, month] = [inside.getUTCFullYear(), inside.getUTCMonth()];
+    const key = `${year}-${month}`;
+    let entry = months.get(key);
+    if (!entry) {
+      const unitHours = Object.fromEntries(WEATHER_STATES.map((s) => [s, 0])) as Record<WeatherState, number>;
+      entry = { from: Date.UTC(year, month, 1), to: Date.UTC(year, month + 1, 1), unitHours };
+      months.set(key, entry);
+    }
+    entry.unitHours[WEATHER_STATES[frame.state[i] as number] ?? "unknown"] += atRisk;
+  }
+  return [...months.values()];
 }
 
 function unknownFinding(why: "no_inverters" | "no_log"): Pick<SiteCorrelation, "weather" | "gaps" | "notes"> {

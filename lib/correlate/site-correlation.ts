@@ -56,6 +56,8 @@ export interface SiteCorrelation {
   units: Unit[];
   episodes: EpisodeInWeather[];
   byState: ByState;
+  /** Unit-hours at risk by UTC month, so that phases before and after a repair can be told apart. */
+  exposureByMonth: { from: Instant; to: Instant; unitHours: Record<WeatherState, number> }[];
   weather: WeatherFinding;
   /** Overdispersion of onsets, at least 1: likelihoods of counts are tempered by it. */
   overdispersion: number;

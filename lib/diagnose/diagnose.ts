@@ -1,0 +1,244 @@
+import type { Rng } from "../core/random.ts";
+import { CAUSES, type Cause, type Instant, type SiteRecords } from "../core/records.ts";
+import { decibans, logSumExp, sampleQuantile } from "../core/statistics.ts";
+import type { SiteCorrelation } from "../correlate/site-correlation.ts";
+import { BONDING_MASK, CONFIGURATIONS } from "./configurations.ts";
+import type { Diagnosis } from "./diagnosis.ts";
+import { energizedProbability } from "./energized-metal.ts";
+import {
+  ALL_STATES,
+  countLikelihood,
+  eventRates,
+  RAIN_STATES,
+  shareLikelihood,
+  WATER_STATES,
+} from "./event-likelihood.ts";
+import { causeRepairs, type EventSummary, eventSummary } from "./event-summary.ts";
+import { evidenceSentences, groupSentence } from "./evidence-sentences.ts";
+import { findingLikelihood, forgetRepaired, placesOf, type WeighedFinding } from "./finding-likelihood.ts";
+import { type Finding, findingsOf, findingWeights } from "./findings.ts";
+import { diagnosisGaps, diagnosisNotes } from "./gaps.ts";
+import { drawValues, type ParameterTable, type ParameterValues, parameter, valuesOf } from "./parameters.ts";
+import { attributeLogOdds, baseLogOdds, configurationPrior, repairLogOdds, siteAttributes } from "./prior.ts";
+
+export interface DiagnoseInput {
+  records: SiteRecords;
+  correlation: SiteCorrelation;
+  asOf: Instant;
+}
+
+/** What does not change from one table of parameters to the next. */
+interface Prepared {
+  input: DiagnoseInput;
+  attributes: Map<string, number>;
+  summary: EventSummary;
+  findings: Finding[];
+  places: ReturnType<typeof placesOf>;
+}
+
+/**
+ * What is believed of a site's grounding: probability of each cause, of any of the bonding family, and of energised
+ * metal, with the evidence in decibans and a band from the uncertainty of the parameters.
+ *
+ * Exact over all configurations of at most three causes. Records after `asOf` are not used. Evidence items come in a
+ * fixed order and sum to 10 log10(p / (1 - p)) of the bonding-defect probability.
+ *
+ * @param options.draws how many parameter tables to draw for the band; 0 gives low = p = high
+ * @shape O(draws x configurations x (states + findings)); deterministic for a given rng
+ */
+export function diagnose(
+  input: DiagnoseInput,
+  parameters: ParameterTable,
+  options: { draws: number; rng: Rng },
+): Diagnosis {
+  const prepared = prepare(input);
+  const values = valuesOf(parameters);
+  const steps = evidenceSteps(prepared, values);
+  const total = sumOf(steps.map((s) => s.log));
+  const posterior = normalised(total);
+  const p = massOf(posterior, BONDING_MASK);
+  const energized = energizedProbability(posterior, prepared.summary, values);
+  const drawn = Array.from({ length: options.draws }, () => {
+    const v = drawValues(parameters, options.rng);
+    const post = normalised(sumOf(evidenceSteps(prepared, v, false).map((s) => s.log)));
+    return { bonding: massOf(post, BONDING_MASK), energized: energizedProbability(post, prepared.summary, v) };
+  });
+  return {
+    bondingDefect: band(
+      p,
+      drawn.map((d) => d.bonding),
+    ),
+    energizedMetal: band(
+      energized,
+      drawn.map((d) => d.energized),
+    ),
+    causes: Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>,
+    evidence: weighSteps(steps),
+    gaps: diagnosisGaps(input.records, input.asOf),
+    notes: diagnosisNotes(prepared.findings),
+  };
+}
+
+function prepare(input: DiagnoseInput): Prepared {
+  const { records, correlation, asOf } = input;
+  return {
+    input,
+    attributes: siteAttributes(records, asOf),
+    summary: eventSummary(records, correlation, asOf),
+    findings: findingsOf(records, asOf),
+    places: placesOf(records),
+  };
+}
+
+interface Step {
+  source: string;
+  says: string;
+  /** Log-likelihood (or log prior) of this step under each configuration. */
+  log: Float64Array;
+}
+
+/** The evidence as steps whose logs add up: prior, attributes, repairs, events, signatures, findings by group. */
+function evidenceSteps(prepared: Prepared, values: ParameterValues, apart = true): Step[] {
+  const { input, summary } = prepared;
+  const { records, correlation, asOf } = input;
+  const says = evidenceSentences(prepared.attributes, summary, correlation, causeRepairs(records, asOf));
+  const base = baseLogOdds(values);
+  const described = added(base, attributeLogOdds(prepared.attributes, values));
+  const mended = added(described, repairLogOdds(causeRepairs(records, asOf), values));
+  const priors = [base, described, mended].map(configurationPrior) as [Float64Array, Float64Array, Float64Array];
+  const steps: Step[] = [
+    { source: "prior", says: says.prior, log: priors[0] },
+    { source: "attributes", says: says.attributes, log: minus(priors[1], priors[0]) },
+  ];
+  if (says.repairs) steps.push({ source: "repair", says: says.repairs, log: minus(priors[2], priors[1]) });
+  steps.push(...eventSteps(prepared, values, says), ...findingSteps(prepared, values, apart));
+  return steps;
+}
+
+function eventSteps(
+  { input, summary }: Prepared,
+  values: ParameterValues,
+  says: ReturnType<typeof evidenceSentences>,
+): Step[] {
+  if (input.correlation.window === null) return [];
+  const rates = eventRates(values, detectorFactor(input.records, values));
+  const phi = Math.max(parameter(values, "events.overdispersion"), Math.min(5, input.correlation.overdispersion));
+  const s = summary.signature;
+  const share = (
+    hits: number,
+    trials: number,
+    kind: "clears" | "several" | "late" | "dawn",
+    states: readonly number[],
+  ) => shareLikelihood(hits, trials, kind, summary, rates, states);
+  const steps: Step[] = [
+    {
+      source: "events",
+      says: says.events,
+      log: countLikelihood(summary, rates, parameter(values, "repair.presentBefore"), phi),
+    },
+  ];
+  if (s.clearable > 0)
+    steps.push({ source: "clearing", says: says.clearing, log: share(s.cleared, s.clearable, "clears", WATER_STATES) });
+  if (s.severable > 0)
+    steps.push({ source: "signature", says: says.several, log: share(s.several, s.severable, "several", ALL_STATES) });
+  if (s.afterRain > 0)
+    steps.push({ source: "lag", says: says.late, log: share(s.late, s.afterRain, "late", RAIN_STATES) });
+  if (s.dawnable > 0)
+    steps.push({ source: "dawn", says: says.dawn, log: share(s.atDawn, s.dawnable, "dawn", ALL_STATES) });
+  return steps;
+}
+
+/** A detector that misses some faults, or looks only at start, trips less for the same defect. */
+function detectorFactor(records: SiteRecords, values: ParameterValues): number {
+  const kinds = new Set(records.inverters.map((i) => i.detector));
+  if (kinds.size === 1 && kinds.has("fuse")) return parameter(values, "detector.fuse");
+  if (kinds.size === 1 && kinds.has("insulation_check")) return parameter(values, "detector.insulation_check");
+  return 1;
+}
+
+/**
+ * Findings enter group by group; each step is what its group adds to those before, so shared places are respected.
+ * @param apart false: all findings in one step, which is all that a band needs
+ */
+function findingSteps({ input, findings, places }: Prepared, values: ParameterValues, apart: boolean): Step[] {
+  const items = findings.map(
+    (finding): WeighedFinding =>
+      forgetRepaired(
+        { finding, weights: findingWeights(finding, values), place: places.placeOf(finding) },
+        input.records,
+        input.asOf,
+      ),
+  );
+  if (!apart) return [{ source: "findings", says: "", log: findingLikelihood(items, places.count) }];
+  const groups = new Map<string, WeighedFinding[]>();
+  for (const item of items) {
+    const key = `${item.finding.source}/${item.finding.group}`;
+    groups.set(key, [...(groups.get(key) ?? []), item]);
+  }
+  const steps: Step[] = [];
+  let soFar: WeighedFinding[] = [];
+  let before = findingLikelihood(soFar, places.count);
+  for (const group of groups.values()) {
+    soFar = [...soFar, ...group];
+    const after = findingLikelihood(soFar, places.count);
+    steps.push({
+      source: (group[0] as WeighedFinding).finding.source,
+      says: groupSentence(group.map((g) => g.finding)),
+      log: minus(after, before),
+    });
+    before = after;
+  }
+  return steps;
+}
+
+/** Decibans of each step, in order: what it moved the log odds of a bonding defect by. */
+function weighSteps(steps: readonly Step[]): Diagnosis["evidence"] {
+  const running = new Float64Array(CONFIGURATIONS.length);
+  let before = 0;
+  return steps.map(({ source, says, log }) => {
+    log.forEach((x, k) => {
+      running[k] = (running[k] as number) + x;
+    });
+    const odds = logOddsOf(running);
+    const weight = decibans(odds - before);
+    before = odds;
+    return { source, decibans: weight, says };
+  });
+}
+
+function logOddsOf(logs: Float64Array): number {
+  const yes: number[] = [];
+  const no: number[] = [];
+  CONFIGURATIONS.forEach((mask, k) => {
+    (mask & BONDING_MASK ? yes : no).push(logs[k] as number);
+  });
+  return logSumExp(yes) - logSumExp(no);
+}
+
+function normalised(logs: Float64Array): Float64Array {
+  const total = logSumExp(logs);
+  return logs.map((x) => Math.exp(x - total));
+}
+
+/** Probability that any cause of the mask is present. */
+function massOf(posterior: Float64Array, mask: number): number {
+  let sum = 0;
+  CONFIGURATIONS.forEach((config, k) => {
+    if (config & mask) sum += posterior[k] as number;
+  });
+  // Kept off the ends, where odds would be infinite: the model is never that sure.
+  return Math.min(1 - 1e-9, Math.max(1e-9, sum));
+}
+
+function band(p: number, draws: number[]): { p: number; low: number; high: number } {
+  if (draws.length === 0) return { p, low: p, high: p };
+  return { p, low: Math.min(p, sampleQuantile(draws, 0.05)), high: Math.max(p, sampleQuantile(draws, 0.95)) };
+}
+
+const added = (a: Float64Array, b: Float64Array): Float64Array => a.map((x, i) => x + (b[i] as number));
+const minus = (a: Float64Array, b: Float64Array): Float64Array => a.map((x, i) => x - (b[i] as number));
+function sumOf(logs: readonly Float64Array[]): Float64Array {
+  const out = new Float64Array(CONFIGURATIONS.length);
+  for (const log of logs) for (let k = 0; k < out.length; k++) out[k] = (out[k] as number) + (log[k] as number);
+  return out;
+}

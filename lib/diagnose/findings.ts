@@ -1,0 +1,209 @@
+import { CAUSES, type Cause, type Inspection, type Instant, type SiteRecords } from "../core/records.ts";
+import { siteConductors } from "../grounding/site-conductors.ts";
+import { samePoints, voltageFirst } from "../grounding/voltage-first.ts";
+import { type ParameterValues, parameter } from "./parameters.ts";
+
+/** One thing that somebody measured, saw or recorded, still without its weight. */
+export interface Finding {
+  /** Evidence source: `measurement`, `checklist`, `record` or `readings`. */
+  source: "measurement" | "checklist" | "record" | "readings";
+  /** Findings of one group are weighed and shown together. */
+  group: string;
+  at: Instant;
+  /** Where: a section or an inverter of the site; null: the whole site. */
+  sectionId: string | null;
+  inverterId: string | null;
+  weigh: Weighing;
+  /** In words, without the weight. */
+  says: string;
+}
+
+type Weighing =
+  | { kind: "reading"; reading: string; value: number; wet: boolean; doubtful: boolean; twoLead: boolean }
+  | { kind: "check"; check: string; fails: boolean }
+  | { kind: "size"; undersized: boolean };
+
+const OHMS = { ohm: 1, kohm: 1e3, megohm: 1e6 } as const;
+const READING_OF: Partial<Record<Inspection["check"], { reading: string; unit: "ohm" | "volt" | "megohm" }>> = {
+  bond_resistance: { reading: "bond_resistance", unit: "ohm" },
+  section_jumper: { reading: "bond_resistance", unit: "ohm" },
+  section_potential: { reading: "section_potential", unit: "volt" },
+  insulation_resistance: { reading: "insulation_resistance", unit: "megohm" },
+  electrode_resistance: { reading: "electrode_resistance", unit: "ohm" },
+};
+
+/**
+ * Everything found at a site up to an instant, oldest first. What somebody was unable to check is no finding.
+ */
+export function findingsOf(records: SiteRecords, asOf: Instant): Finding[] {
+  const past = records.inspections.filter((i) => i.inspectedAt.at <= asOf && i.outcome !== "unable");
+  const out = past.map((i) => inspectionFinding(i, records.inspections));
+  out.push(...conductorFindings(records, asOf), ...insulationFindings(records, asOf));
+  return out.sort((a, b) => a.at - b.at || (a.group < b.group ? -1 : a.group > b.group ? 1 : 0));
+}
+
+function inspectionFinding(i: Inspection, all: readonly Inspection[]): Finding {
+  const place = i.sectionId ? ` of section ${i.sectionId}` : i.inverterId ? ` of inverter ${i.inverterId}` : "";
+  const base = { at: i.inspectedAt.at, sectionId: sectionOf(i), inverterId: i.inverterId };
+  const value = numberIn(i);
+  const known = READING_OF[i.check];
+  if (value !== null && known) {
+    const doubtful =
+      known.unit === "ohm" &&
+      voltageFirst(i, all) === null &&
+      !all.some((o) => o !== i && o.unit === "volt" && samePoints(o, i) && o.inspectedAt.day === i.inspectedAt.day);
+    const shown = `${i.value} ${i.unit}${i.quantity ? ` ${i.quantity.replace("_", " ")}` : ""}`;
+    return {
+      ...base,
+      source: "measurement",
+      group: `${i.check}${i.sectionId ?? ""}`,
+      weigh: {
+        kind: "reading",
+        reading: known.reading,
+        value,
+        wet: i.surface === "wet" || i.surface === "damp",
+        doubtful,
+        twoLead: i.method === "two_lead" || i.method === null,
+      },
+      says: `${words(i.check)}${place} on ${i.inspectedAt.day}: ${shown}${doubtful ? " (no voltage was read there first: doubtful)" : ""}`,
+    };
+  }
+  return {
+    ...base,
+    source: "checklist",
+    group: i.check,
+    weigh: { kind: "check", check: i.check, fails: i.outcome === "fail" },
+    says: `${words(i.check)}${place} on ${i.inspectedAt.day}: ${i.outcome === "fail" ? "failed" : "no fault seen"}`,
+  };
+}
+
+/** The section that a row speaks of: its own column, or the first section named by a point. */
+function sectionOf(i: Inspection): string | null {
+  if (i.sectionId) return i.sectionId;
+  for (const point of [i.pointA, i.pointB]) if (point?.startsWith("section:")) return point.slice("section:".length);
+  return null;
+}
+
+/** The number in the unit that its reading is judged in; null when there is none, or it cannot be. */
+function numberIn(i: Inspection): number | null {
+  if (i.value === null || i.unit === null || i.unit === "awg" || i.unit === "foot") return null;
+  const value = Math.abs(Number(i.value));
+  if (!Number.isFinite(value) || i.value.trim() === "") return null;
+  if (i.unit === "volt") return i.check === "section_potential" ? value : null;
+  if (i.check === "section_potential") return null;
+  const ohms = value * OHMS[i.unit];
+  return i.check === "insulation_resistance" ? ohms / 1e6 : ohms;
+}
+
+function conductorFindings(records: SiteRecords, asOf: Instant): Finding[] {
+  return siteConductors(records, asOf).flatMap(({ verdict, sectionId, inverterId, role }) => {
+    if (verdict.kind !== "right" && verdict.kind !== "undersized") return [];
+    if (role === "gec") return [];
+    return [
+      {
+        source: "record" as const,
+        group: "conductor_size",
+        at: Number.NEGATIVE_INFINITY,
+        sectionId,
+        inverterId,
+        weigh: { kind: "size" as const, undersized: verdict.kind === "undersized" },
+        says: verdict.says,
+      },
+    ];
+  });
+}
+
+/** The low end of what an inverter itself reports of its array's insulation. */
+function insulationFindings(records: SiteRecords, asOf: Instant): Finding[] {
+  const FEWEST = 20;
+  return records.inverters.flatMap(({ inverterId }) => {
+    const values = records.readings
+      .filter((r) => r.inverterId === inverterId && r.observedAt <= asOf && r.insulationKohm !== null)
+      .map((r) => r.insulationKohm as number)
+      .sort((a, b) => a - b);
+    if (values.length < FEWEST) return [];
+    const low = values[Math.floor(values.length * 0.05)] as number;
+    const last = records.readings.findLast((r) => r.inverterId === inverterId && r.observedAt <= asOf);
+    return [
+      {
+        source: "readings" as const,
+        group: "reported_insulation",
+        at: last?.observedAt ?? asOf,
+        sectionId: null,
+        inverterId,
+        weigh: {
+          kind: "reading" as const,
+          reading: "reported_insulation",
+          value: low,
+          wet: true,
+          doubtful: false,
+          twoLead: false,
+        },
+        says: `Insulation reported by inverter ${inverterId}: lowest twentieth ${Math.round(low)} kohm of ${values.length} readings`,
+      },
+    ];
+  });
+}
+
+function words(check: string): string {
+  const text = check.replaceAll("_", " ");
+  return (text[0] as string).toUpperCase() + text.slice(1);
+}
+
+/**
+ * Weight of a finding for each cause at the place it speaks of: ln P(finding | cause there) - ln P(finding | none).
+ * @returns one number a cause, in the order of CAUSES; 0 where the finding says nothing of it
+ */
+export function findingWeights(finding: Finding, values: ParameterValues): Float64Array {
+  const out = new Float64Array(CAUSES.length);
+  CAUSES.forEach((cause, c) => {
+    out[c] = weightOf(finding.weigh, cause, values);
+  });
+  return out;
+}
+
+function weightOf(weigh: Weighing, cause: Cause, values: ParameterValues): number {
+  if (weigh.kind === "size") {
+    if (cause !== "egc_undersized") return 0;
+    return checkWeight(
+      weigh.undersized,
+      parameter(values, "record.sensitivity"),
+      parameter(values, "record.falsePositive"),
+    );
+  }
+  if (weigh.kind === "check") {
+    const finds = values.get(`check.${weigh.check}.${cause}`);
+    return finds === undefined
+      ? 0
+      : checkWeight(weigh.fails, finds, parameter(values, `check.${weigh.check}.falsePositive`));
+  }
+  const median = values.get(`reading.${weigh.reading}.${cause}`);
+  return median === undefined ? 0 : readingWeight(weigh, median, values);
+}
+
+/** A check finds a cause with some chance and cries wolf with another; a pass is only as strong as the check is good. */
+function checkWeight(fails: boolean, finds: number, falsePositive: number): number {
+  return fails ? Math.log((1 - (1 - falsePositive) * (1 - finds)) / falsePositive) : Math.log(1 - finds);
+}
+
+/**
+ * Readings scatter around a median on the log scale with heavy tails (Student t, 4 degrees of freedom), and with some
+ * chance the cause does not show at the time or place of the test.
+ */
+function readingWeight(weigh: Extract<Weighing, { kind: "reading" }>, median: number, values: ParameterValues): number {
+  const spread = parameter(values, "reading.spread") * (weigh.doubtful ? parameter(values, "reading.doubtful") : 1);
+  const floor = weigh.twoLead && weigh.reading === "bond_resistance" ? parameter(values, "reading.two_lead_floor") : 0;
+  const healthy = Math.max(parameter(values, `reading.${weigh.reading}.healthy`), floor);
+  const x = Math.log(Math.max(weigh.value, floor, healthy / 100));
+  const density = (centre: number) => (1 + ((x - Math.log(centre)) / spread) ** 2 / 4) ** -2.5;
+  // Beyond the healthy side a reading is only ever healthy: 0.001 ohm is no sign of anything but a good bond.
+  const better = healthy < median ? x < Math.log(healthy) : x > Math.log(healthy);
+  const worse = healthy < median ? x > Math.log(median) : x < Math.log(median);
+  const healthyDensity = better ? 1 : density(healthy);
+  const causeDensity = worse ? 1 : density(median);
+  const miss = Math.min(
+    0.9,
+    parameter(values, weigh.wet ? "reading.miss.wet" : "reading.miss.dry") * (weigh.doubtful ? 1.4 : 1),
+  );
+  return Math.log(miss + (1 - miss) * (causeDensity / healthyDensity));
+}

@@ -1,0 +1,89 @@
+import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
+import { expit, logit } from "../core/statistics.ts";
+import { CONFIGURATIONS } from "./configurations.ts";
+import { type ParameterValues, parameter } from "./parameters.ts";
+
+const DECADE_MS = 10 * 365.25 * 86_400_000;
+
+/** Attributes of a site that move the prior, with how strongly (1, or decades of age). */
+export function siteAttributes({ site, sections }: SiteRecords, asOf: Instant): Map<string, number> {
+  const out = new Map<string, number>();
+  const holds = (name: string, condition: boolean, strength = 1) => {
+    if (condition) out.set(name, strength);
+  };
+  const several = sections.length > 1;
+  holds("several_sections", several);
+  holds("bond_not_recorded", several && sections.some((s) => s.bondedTo === null));
+  holds("bond_recorded", several && sections.every((s) => s.bondedTo !== null));
+  holds(
+    "bond_method_none",
+    sections.some((s) => s.bondMethod === "none"),
+  );
+  holds(
+    "hardware_unlisted",
+    sections.some((s) => s.hardwareListed === "no"),
+  );
+  holds(
+    "hardware_unknown",
+    sections.length > 0 &&
+      !sections.some((s) => s.hardwareListed === "no") &&
+      sections.some((s) => s.hardwareListed !== "yes"),
+  );
+  holds("hardware_listed", sections.length > 0 && sections.every((s) => s.hardwareListed === "yes"));
+  holds("array_electrode_not_bonded", site.separateArrayElectrode === "not_bonded");
+  holds("array_electrode_unknown", site.separateArrayElectrode === "unknown");
+  holds(
+    "array_electrode_none_or_bonded",
+    site.separateArrayElectrode === "none" || site.separateArrayElectrode === "bonded",
+  );
+  holds("battery_separate_electrode", site.battery === "separate_electrode");
+  holds("near_coast", site.nearCoast === "yes");
+  const began = site.commissionedOn === null ? null : Date.parse(site.commissionedOn);
+  if (began !== null && began < asOf) out.set("decade_of_age", Math.min(4, (asOf - began) / DECADE_MS));
+  return out;
+}
+
+/** Log odds of each cause before any event, in the order of CAUSES: base rate alone. */
+export function baseLogOdds(values: ParameterValues): Float64Array {
+  return Float64Array.from(CAUSES, (cause) => logit(parameter(values, `prior.${cause}`)));
+}
+
+/** What the attributes add to each cause's log odds. */
+export function attributeLogOdds(attributes: ReadonlyMap<string, number>, values: ParameterValues): Float64Array {
+  const out = new Float64Array(CAUSES.length);
+  for (const [name, strength] of attributes) {
+    CAUSES.forEach((cause, c) => {
+      const weight = values.get(`attribute.${name}.${cause}`);
+      if (weight !== undefined) out[c] = (out[c] as number) + weight * strength;
+    });
+  }
+  return out;
+}
+
+/** What repairs up to the instant add: a cause found and mended is less likely still there, the more so when tested. */
+export function repairLogOdds(repairs: readonly Repair[], values: ParameterValues): Float64Array {
+  const out = new Float64Array(CAUSES.length);
+  const latest = new Map<Cause, Repair>();
+  for (const r of repairs) if (r.cause !== "none_found") latest.set(r.cause, r);
+  for (const [cause, r] of latest) out[CAUSES.indexOf(cause)] = parameter(values, repairKey(r));
+  return out;
+}
+
+function repairKey(r: Repair): string {
+  if (r.confirmed !== "yes") return "repair.unconfirmed";
+  if (r.testedAfter === "both") return "repair.confirmed.both";
+  return r.testedAfter === "continuity" || r.testedAfter === "insulation"
+    ? "repair.confirmed.one"
+    : "repair.confirmed.none";
+}
+
+/** Log prior of every configuration: causes are independent before anything is seen. */
+export function configurationPrior(logOdds: Float64Array): Float64Array {
+  const on = Float64Array.from(logOdds, (x) => Math.log(expit(x)));
+  const off = Float64Array.from(logOdds, (x) => Math.log(expit(-x)));
+  return Float64Array.from(CONFIGURATIONS, (mask) => {
+    let sum = 0;
+    for (let c = 0; c < CAUSES.length; c++) sum += (mask & (1 << c) ? on[c] : off[c]) as number;
+    return sum;
+  });
+}
