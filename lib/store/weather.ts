@@ -15,19 +15,23 @@ const MonthRow = z.object({
 
 /**
  * The stored weather of one station as a gap-free series.
- * @param span limits the months read; hours outside stored months are unknown
+ * @param span limits the months read to those that hold its instants; hours outside stored months are unknown
+ * @param exact true: `span.from` lies inside the month wanted; false: one month before is read too, whose last hour may
+ *   end in the span
  * @returns null when nothing is stored in the span
  */
 export async function weatherSeries(
   tx: Sql,
   stationId: string,
   span?: { from: Date; to: Date },
+  exact = false,
 ): Promise<WeatherSeries | null> {
+  const from = span ? new Date(span.from.getTime() - (exact ? 0 : 3_600_000)) : null;
   const found = await tx`
     SELECT to_char(month, 'YYYY-MM') AS month, precipitation, temperature, dew_point AS "dewPoint", humidity, wind, thunder
     FROM weather_month
     WHERE account_id = current_account() AND station_id = ${stationId}
-      ${span ? tx`AND month >= date_trunc('month', ${new Date(span.from.getTime() - 3_600_000)}::timestamptz)::date AND month <= ${span.to}::timestamptz::date` : tx``}
+      ${from && span ? tx`AND month >= date_trunc('month', ${from}::timestamptz)::date AND month <= ${span.to}::timestamptz::date` : tx``}
     ORDER BY month`;
   const months = z.array(MonthRow).parse([...found]);
   return months.length > 0 ? unpackMonths(stationId, months) : null;

@@ -1,0 +1,209 @@
+import { decodeCode } from "../faults/fault-code.ts";
+import type { Sql } from "../store/transaction.ts";
+import type { FileSpec } from "./contract/file-spec.ts";
+import type { CsvRecord } from "./csv-records.ts";
+import type { AccountRecords } from "./known-records.ts";
+import { dropEarlierDuplicates, makeFaultMonths, mergeStaged, noteReach } from "./merge.ts";
+import { mergeWeather } from "./merge-weather.ts";
+import { isReject, type ParsedRow, type Reject, type RowParser, rowParser } from "./row-parser.ts";
+import { makeStaging, STAGING, stageRows } from "./stage.ts";
+
+export interface FileCounts {
+  rows: number;
+  accepted: number;
+  unchanged: number;
+  setAside: number;
+  notes: string[];
+}
+
+export interface FileImport {
+  spec: FileSpec;
+  header: string[];
+  batches: AsyncIterable<CsvRecord[]>;
+  known: AccountRecords;
+  defaults: Readonly<Record<string, string>>;
+  /** Takes rows set aside as they are found. */
+  setAside: (rejects: Reject[]) => Promise<void>;
+  /** Called between batches; throws to stop. */
+  onRows: (rows: number) => void;
+}
+
+/** Rows sent to the server at once: large enough for COPY to be fast, small enough to keep memory flat. */
+const CHUNK = 10_000;
+
+/**
+ * Import the rows of one file in the transaction given: parse, stage by COPY, merge by natural key.
+ * @returns counts with accepted + unchanged + setAside = rows
+ */
+export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts> {
+  const parser = rowParser(file.spec, file.header, file.known, file.defaults);
+  await makeStaging(tx, parser.columns);
+  const codes = new UnknownCodes(file, parser);
+  const links = new SectionLinks(file, parser);
+  let rows = 0;
+  let setAside = 0;
+  let good: ParsedRow[] = [];
+  let bad: Reject[] = [];
+  const flush = async () => {
+    await stageRows(tx, parser.columns, good);
+    if (bad.length > 0) await file.setAside(bad);
+    setAside += bad.length;
+    good = [];
+    bad = [];
+  };
+  for await (const batch of file.batches) {
+    for (const record of batch) {
+      rows++;
+      const parsed = parser.parse(record);
+      if (isReject(parsed)) bad.push(parsed);
+      else {
+        good.push(parsed);
+        codes.look(parsed);
+        links.look(parsed, record);
+      }
+    }
+    if (good.length + bad.length >= CHUNK) {
+      await flush();
+      file.onRows(rows);
+    }
+  }
+  await flush();
+  const loose = links.unresolved();
+  if (loose.length > 0) {
+    await tx.unsafe(`DELETE FROM ${STAGING} WHERE line = ANY($1::bigint[])`, [loose.map((r) => r.line)]);
+    await file.setAside(loose);
+    setAside += loose.length;
+  }
+  file.onRows(rows);
+  const merged = await merge(tx, file.spec, parser.columns);
+  const accepted = merged.accepted;
+  return {
+    rows,
+    accepted,
+    unchanged: rows - setAside - accepted,
+    setAside,
+    notes: notesOf(parser, merged, codes.count),
+  };
+}
+
+interface Merged {
+  accepted: number;
+  duplicates: number;
+  unplaced: string[];
+}
+
+async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<Merged> {
+  const keysThere = spec.columns.every((c) => !c.key || !c.required || columns.some((own) => own.name === c.name));
+  if (!keysThere) return { accepted: 0, duplicates: 0, unplaced: [] };
+  const duplicates = await dropEarlierDuplicates(tx, columns);
+  if (spec.kind === "weather") return { duplicates, ...(await mergeWeather(tx, columns)) };
+  if (spec.kind === "faults") await makeFaultMonths(tx);
+  const accepted = await mergeStaged(tx, spec, columns);
+  await noteReach(tx, spec, columns);
+  return { accepted, duplicates, unplaced: [] };
+}
+
+const count = (n: number, one: string, many: string) => `${n.toLocaleString("en-US")} ${n === 1 ? one : many}`;
+
+function notesOf(parser: RowParser, merged: Merged, unknownCodes: number): string[] {
+  const notes: string[] = [];
+  if (parser.unknownColumns.length > 0)
+    notes.push(`Columns not in the contract, left out: ${parser.unknownColumns.join(", ")}`);
+  if (merged.duplicates > 0)
+    notes.push(`${count(merged.duplicates, "row has", "rows have")} the key of a later row; the later one counts`);
+  const { ambiguous, skipped } = parser.times;
+  if (ambiguous > 0)
+    notes.push(`${count(ambiguous, "local time occurs", "local times occur")} twice in autumn; the first was taken`);
+  if (skipped > 0)
+    notes.push(`${count(skipped, "local time does", "local times do")} not exist in spring; moved forward by the gap`);
+  if (unknownCodes > 0)
+    notes.push(
+      `${count(unknownCodes, "row has a code that is", "rows have codes that are")} not in the vocabulary; kept, and treated as OTHER`,
+    );
+  if (merged.unplaced.length > 0) {
+    notes.push(
+      `Stations without coordinates, used only where a site names them: ${merged.unplaced.slice(0, 10).join(", ")}${merged.unplaced.length > 10 ? " …" : ""}`,
+    );
+  }
+  return notes;
+}
+
+/** Counts fault codes that their vocabulary does not hold. */
+class UnknownCodes {
+  count = 0;
+  readonly #file: FileImport;
+  readonly #at: { site: number; inverter: number; code: number; system: number } | null;
+  readonly #known = new Map<string, boolean>();
+
+  constructor(file: FileImport, parser: RowParser) {
+    const place = (name: string) => parser.columns.findIndex((c) => c.name === name);
+    this.#file = file;
+    this.#at =
+      file.spec.kind === "faults" && place("code") >= 0
+        ? { site: place("site_id"), inverter: place("inverter_id"), code: place("code"), system: place("code_system") }
+        : null;
+  }
+
+  look({ values }: ParsedRow): void {
+    const at = this.#at;
+    if (!at) return;
+    const code = values[at.code] ?? "";
+    const system =
+      (at.system >= 0 ? values[at.system] : null) ??
+      this.#file.known.codeSystemOf(values[at.site] ?? "", values[at.inverter] ?? "");
+    const key = `${system}\u0000${code}`;
+    let known = this.#known.get(key);
+    if (known === undefined) {
+      known = decodeCode(code, system, this.#file.known.meanings).known;
+      // A wild file must not grow this without end.
+      if (this.#known.size < 100_000) this.#known.set(key, known);
+    }
+    if (!known) this.count++;
+  }
+}
+
+/** Sections may name each other in any order, so a bond to a section is judged when all rows of the file are known. */
+class SectionLinks {
+  readonly #file: FileImport;
+  readonly #at: { site: number; section: number; bondedTo: number } | null;
+  readonly #own = new Set<string>();
+  readonly #open: { site: string; own: string; target: string; reject: Reject }[] = [];
+
+  constructor(file: FileImport, parser: RowParser) {
+    const place = (name: string) => parser.columns.findIndex((c) => c.name === name);
+    this.#file = file;
+    this.#at =
+      file.spec.kind === "sections"
+        ? { site: place("site_id"), section: place("section_id"), bondedTo: place("bonded_to") }
+        : null;
+  }
+
+  look({ values, line }: ParsedRow, record: CsvRecord): void {
+    const at = this.#at;
+    if (!at) return;
+    const site = values[at.site] ?? "";
+    const own = values[at.section] ?? "";
+    this.#own.add(`${site}\n${own}`);
+    const target = at.bondedTo >= 0 ? values[at.bondedTo] : null;
+    if (!target || target === "bus") return;
+    const reason =
+      target === own
+        ? "a section cannot be bonded to itself"
+        : `site ${site} has no section ${target} to be bonded to (a section_id of the same site, or bus)`;
+    this.#open.push({
+      site,
+      own,
+      target,
+      reject: { line, column: "bonded_to", value: target, reason, cells: record.cells },
+    });
+  }
+
+  unresolved(): Reject[] {
+    return this.#open
+      .filter(
+        ({ site, own, target }) =>
+          target === own || !(this.#own.has(`${site}\n${target}`) || this.#file.known.hasSection(site, target)),
+      )
+      .map(({ reject }) => reject);
+  }
+}

@@ -1,0 +1,80 @@
+import type { Sql } from "../store/transaction.ts";
+import type { FileSpec } from "./contract/file-spec.ts";
+import type { RowParser } from "./row-parser.ts";
+import { STAGING } from "./stage.ts";
+
+const quoted = (name: string) => `"${name}"`;
+
+/** Of several staged rows with one key the last stays. @returns how many went */
+export async function dropEarlierDuplicates(tx: Sql, columns: RowParser["columns"]): Promise<number> {
+  const keys = columns
+    .filter((c) => c.key)
+    .map((c) => quoted(c.name))
+    .join(", ");
+  const gone = await tx.unsafe(`DELETE FROM ${STAGING} s USING (
+      SELECT line, lead(line) OVER (PARTITION BY ${keys} ORDER BY line) AS later FROM ${STAGING}) d
+    WHERE s.line = d.line AND d.later IS NOT NULL`);
+  return gone.count;
+}
+
+/**
+ * Merge the staged rows into their table by natural key. Only columns that the file has are touched; a row equal to
+ * what is stored is left alone.
+ * @returns how many rows were new or changed
+ */
+export async function mergeStaged(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<number> {
+  const names = columns.map((c) => quoted(c.name));
+  const keys = columns.filter((c) => c.key).map((c) => quoted(c.name));
+  const others = columns.filter((c) => !c.key).map((c) => quoted(c.name));
+  const own =
+    spec.table === "site" ? ["revision = t.revision + 1"] : spec.table === "station" ? ["version = t.version + 1"] : [];
+  const update =
+    others.length === 0
+      ? "DO NOTHING"
+      : `DO UPDATE SET ${[...others.map((c) => `${c} = excluded.${c}`), ...own].join(", ")}
+         WHERE (${others.map((c) => `t.${c}`).join(", ")}) IS DISTINCT FROM (${others.map((c) => `excluded.${c}`).join(", ")})`;
+  const touches = spec.bySite && spec.table !== "site";
+  const [row] = await tx.unsafe<{ accepted: string }[]>(`
+    WITH changed AS (
+      INSERT INTO ${spec.table} AS t (account_id, ${names.join(", ")})
+      SELECT current_account(), ${names.join(", ")} FROM ${STAGING}
+      ON CONFLICT (account_id, ${keys.join(", ")}) ${update}
+      RETURNING ${touches ? "site_id" : "1"}
+    )${
+      touches
+        ? `, touched AS (UPDATE site SET revision = revision + 1
+             WHERE account_id = current_account() AND site_id IN (SELECT site_id FROM changed))`
+        : ""
+    }
+    SELECT count(*) AS accepted FROM changed`);
+  return Number(row?.accepted ?? 0);
+}
+
+/** Partitions for the months that the staged faults begin in. */
+export async function makeFaultMonths(tx: Sql): Promise<void> {
+  await tx.unsafe(`SELECT ensure_fault_month(month) FROM (
+    SELECT DISTINCT date_trunc('month', started_at AT TIME ZONE 'UTC')::date AS month FROM ${STAGING}) m ORDER BY month`);
+}
+
+/** Extend what the log of each inverter covers, and how far the imported records reach. */
+export async function noteReach(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<void> {
+  const has = (name: string) => columns.some((c) => c.name === name);
+  if (spec.isLog) {
+    const start = spec.kind === "faults" ? "started_at" : "observed_at";
+    const end = spec.kind === "faults" && has("ended_at") ? "greatest(started_at, ended_at)" : start;
+    await tx.unsafe(`
+      INSERT INTO inverter_log AS t (account_id, site_id, inverter_id, first_row, last_row)
+      SELECT current_account(), site_id, inverter_id, min(${start}), max(${end}) FROM ${STAGING} GROUP BY site_id, inverter_id
+      ON CONFLICT (account_id, site_id, inverter_id) DO UPDATE SET
+        first_row = least(t.first_row, excluded.first_row), last_row = greatest(t.last_row, excluded.last_row)
+      WHERE t.first_row > excluded.first_row OR t.last_row < excluded.last_row`);
+    if (spec.kind === "faults") await reach(tx, "fault_at", end);
+  }
+  if (spec.kind === "telemetry") await reach(tx, "telemetry_at", "ended_at");
+}
+
+async function reach(tx: Sql, column: string, expression: string): Promise<void> {
+  await tx.unsafe(`
+    INSERT INTO data_horizon AS t (account_id, ${column}) SELECT current_account(), max(${expression}) FROM ${STAGING} HAVING max(${expression}) IS NOT NULL
+    ON CONFLICT (account_id) DO UPDATE SET ${column} = greatest(t.${column}, excluded.${column})`);
+}

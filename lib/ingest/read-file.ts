@@ -1,0 +1,67 @@
+import { createReadStream } from "node:fs";
+import { open, stat } from "node:fs/promises";
+import { Transform } from "node:stream";
+import { createGunzip } from "node:zlib";
+import { AppError } from "../core/app-error.ts";
+import { type CsvRecord, CsvSplitter } from "./csv-records.ts";
+
+export interface SourceFile {
+  path: string;
+  /** Size on disk, bytes. */
+  bytes: number;
+}
+
+export async function sourceFile(path: string): Promise<SourceFile> {
+  return { path, bytes: (await stat(path)).size };
+}
+
+async function isGzip(path: string): Promise<boolean> {
+  const handle = await open(path);
+  try {
+    const { buffer, bytesRead } = await handle.read(Buffer.alloc(2), 0, 2, 0);
+    return bytesRead === 2 && buffer[0] === 0x1f && buffer[1] === 0x8b;
+  } finally {
+    await handle.close();
+  }
+}
+
+/**
+ * Records of a CSV file in batches, plain or gzip (told by its content). Memory stays flat: the file is read only as
+ * fast as batches are taken.
+ * @param onBytes bytes of the file read so far, before unpacking
+ * @throws AppError `file_unreadable` when it is not readable or its gzip is damaged
+ */
+export async function* csvBatches(
+  file: SourceFile,
+  onBytes: (read: number) => void = () => {},
+): AsyncGenerator<CsvRecord[]> {
+  let read = 0;
+  const counter = new Transform({
+    transform(chunk: Buffer, _encoding, done) {
+      read += chunk.length;
+      onBytes(read);
+      done(null, chunk);
+    },
+  });
+  const raw = createReadStream(file.path, { highWaterMark: 256 * 1024 });
+  const counted = raw.pipe(counter);
+  raw.on("error", (error) => counted.destroy(error));
+  const gunzip = (await isGzip(file.path)) ? createGunzip() : null;
+  const bytes = gunzip ? counted.pipe(gunzip) : counted;
+  if (gunzip) counted.on("error", (error) => gunzip.destroy(error));
+  const decoder = new TextDecoder("utf-8");
+  const splitter = new CsvSplitter();
+  try {
+    for await (const chunk of bytes) {
+      const records = splitter.push(decoder.decode(chunk as Buffer, { stream: true }));
+      if (records.length > 0) yield records;
+    }
+  } catch (cause) {
+    const why = gunzip ? "its gzip data is damaged or cut off" : (cause as Error).message;
+    throw new AppError("file_unreadable", { message: `${file.path} cannot be read: ${why}.`, cause });
+  } finally {
+    raw.destroy();
+  }
+  const rest = [...splitter.push(decoder.decode()), ...splitter.end()];
+  if (rest.length > 0) yield rest;
+}

@@ -1,0 +1,163 @@
+import { type LocalTimeKind, parseIsoTime } from "../core/zoned-time.ts";
+import type { ColumnSpec, FileSpec } from "./contract/file-spec.ts";
+import type { CsvRecord } from "./csv-records.ts";
+
+/** Why a row cannot be used. */
+export interface Reject {
+  line: number;
+  column: string;
+  value: string;
+  reason: string;
+  cells: string[];
+}
+
+/** A usable row: values by the parser's `columns`, as COPY takes them. */
+export interface ParsedRow {
+  line: number;
+  values: (string | null)[];
+}
+
+/** What a parser must know of the account. */
+export interface KnownRecords {
+  /** Zone by site; undefined: no such site. */
+  zoneOf: (siteId: string) => string | undefined;
+  hasInverter: (siteId: string, inverterId: string) => boolean;
+  hasSection: (siteId: string, sectionId: string) => boolean;
+}
+
+export interface RowParser {
+  /** Columns of the values: those of the contract that the header holds, then day-only marks. */
+  columns: { name: string; sql: string; key: boolean }[];
+  parse: (record: CsvRecord) => ParsedRow | Reject;
+  /** Header columns that the contract does not know; reported once, kept out. */
+  unknownColumns: string[];
+  /** Local times met: how many took the first of two, how many were moved over a gap. */
+  times: Record<Exclude<LocalTimeKind, "plain">, number>;
+}
+
+export const isReject = (row: ParsedRow | Reject): row is Reject => "reason" in row;
+
+interface Reader {
+  column: ColumnSpec;
+  /** Place in the file's row; -1: the column is absent. */
+  at: number;
+  /** Place in the values. */
+  to: number;
+}
+
+/**
+ * A parser for the rows of one file.
+ * @param header the file's own header, trimmed and lower-case
+ * @param defaults values for columns that are absent or empty in the file
+ */
+export function rowParser(
+  spec: FileSpec,
+  header: readonly string[],
+  known: KnownRecords,
+  defaults: Readonly<Record<string, string>> = {},
+): RowParser {
+  const usable = spec.columns.filter((c) => header.includes(c.name) || defaults[c.name] !== undefined);
+  const readers: Reader[] = usable.map((column, to) => ({ column, at: header.indexOf(column.name), to }));
+  // A key column that is absent is an empty part of the key, so it is written all the same.
+  const emptyKeys = spec.columns.filter((c) => c.key && !usable.includes(c));
+  const columns = [
+    ...usable.map((c) => ({ name: c.name, sql: c.sql as string, key: c.key === true })),
+    ...emptyKeys.map((c) => ({ name: c.name, sql: c.sql as string, key: true })),
+    ...usable.flatMap((c) =>
+      c.read.kind === "moment" ? [{ name: c.read.dayOnlyColumn, sql: "boolean", key: true }] : [],
+    ),
+  ];
+  const missing = spec.columns.find((c) => c.required && !usable.includes(c));
+  const unknownColumns = header.filter(
+    (name) => name !== "" && !spec.columns.some((c) => c.name === name) && !name.startsWith("set_aside_"),
+  );
+  const times = { ambiguous: 0, skipped: 0 };
+  const siteAt = header.indexOf("site_id");
+  const placeOf = new Map(columns.map((c, i) => [c.name, i]));
+
+  const parse = (record: CsvRecord): ParsedRow | Reject => {
+    const { cells, line } = record;
+    const reject = (column: string, value: string, reason: string): Reject => ({ line, column, value, reason, cells });
+    if (record.broken) return reject("", (cells[0] ?? "").slice(0, 200), record.broken);
+    if (missing)
+      return reject(missing.name, "", `the column ${missing.name} is required and is not in the header of this file`);
+    if (cells.length !== header.length) {
+      return reject(
+        "",
+        String(cells.length),
+        `${cells.length} cells where the header has ${header.length} (a comma in a cell needs quotes around the cell)`,
+      );
+    }
+    const zone = spec.bySite && siteAt >= 0 ? (known.zoneOf((cells[siteAt] ?? "").trim()) ?? null) : null;
+    if (spec.bySite && zone === null && (cells[siteAt] ?? "").trim() !== "") {
+      return reject("site_id", cells[siteAt] ?? "", "no such site; add it to sites.csv, then import this row again");
+    }
+    const values = new Array<string | null>(columns.length).fill(null);
+    let mark = usable.length + emptyKeys.length;
+    for (const { column, at, to } of readers) {
+      const raw = at >= 0 ? (cells[at] ?? "").trim() : "";
+      const given = raw === "" ? (defaults[column.name] ?? "") : raw;
+      const read = readCell(column, given, zone, times);
+      if ("reason" in read) return reject(column.name, raw, read.reason);
+      values[to] = read.value;
+      if (column.read.kind === "moment") values[mark++] = read.dayOnly ? "t" : "f";
+    }
+    for (let i = 0; i < emptyKeys.length; i++) values[usable.length + i] = "";
+    const value = (name: string) => values[placeOf.get(name) ?? -1] ?? null;
+    const broken = references(spec, value, known) ?? firstBroken(spec, value);
+    return broken ? reject(broken.column, cells[header.indexOf(broken.column)] ?? "", broken.reason) : { line, values };
+  };
+  return { columns, parse, unknownColumns, times };
+}
+
+type Read = { value: string | null; dayOnly?: boolean } | { reason: string };
+
+function readCell(column: ColumnSpec, raw: string, zone: string | null, times: RowParser["times"]): Read {
+  if (raw === "") {
+    if (column.required) return { reason: `${column.name} is required and is empty` };
+    return { value: column.key ? "" : null };
+  }
+  if (raw.includes("\u0000")) return { reason: "holds a NUL character" };
+  if (raw.includes("\ufffd")) return { reason: "is not valid UTF-8; save the file as UTF-8" };
+  const { read } = column;
+  if (read.kind === "cell") {
+    const parsed = read.schema.safeParse(raw);
+    return parsed.success ? { value: parsed.data } : { reason: parsed.error.issues[0]?.message ?? "not usable" };
+  }
+  const time = parseIsoTime(raw, read.kind === "utc_time" ? "UTC" : zone);
+  if (!time.ok) return { reason: time.reason };
+  if (time.dayOnly && read.kind !== "moment") return { reason: "a time of day is needed, not only a date" };
+  if (time.kind !== "plain") times[time.kind]++;
+  return { value: new Date(time.at).toISOString(), dayOnly: time.dayOnly };
+}
+
+type Broken = { column: string; reason: string } | null;
+
+function references(spec: FileSpec, of: (name: string) => string | null, known: KnownRecords): Broken {
+  if (!spec.refersTo) return null;
+  const site = of("site_id") ?? "";
+  const inverter = of("inverter_id");
+  if (spec.refersTo.includes("inverter") && inverter && !known.hasInverter(site, inverter)) {
+    return {
+      column: "inverter_id",
+      reason: `site ${site} has no such inverter; add it to inverters.csv, then import this row again`,
+    };
+  }
+  const section = of("section_id");
+  if (spec.refersTo.includes("section") && section && !known.hasSection(site, section)) {
+    return {
+      column: "section_id",
+      reason: `site ${site} has no such section; add it to sections.csv, then import this row again`,
+    };
+  }
+  return null;
+}
+
+function firstBroken(spec: FileSpec, value: (name: string) => string | null): Broken {
+  if (!spec.rules) return null;
+  for (const rule of spec.rules) {
+    const broken = rule(value);
+    if (broken) return broken;
+  }
+  return null;
+}

@@ -1,0 +1,308 @@
+import "server-only";
+import { randomUUID } from "node:crypto";
+import { createWriteStream } from "node:fs";
+import { Readable } from "node:stream";
+import { pipeline } from "node:stream/promises";
+import { z } from "zod";
+import { AppError } from "../core/app-error.ts";
+import { csvLine } from "../ingest/csv-records.ts";
+import { type DropFile, dropFiles } from "../ingest/drop.ts";
+import { type FileCounts, importFile } from "../ingest/import-file.ts";
+import { accountRecords } from "../ingest/known-records.ts";
+import type { Reject } from "../ingest/row-parser.ts";
+import { setAsideHeader } from "../ingest/set-aside-file.ts";
+import type { ImportDocument } from "../reads/documents.ts";
+import type { Actor } from "../store/actor.ts";
+import { readTransaction, systemTransaction, writeTransaction } from "../store/transaction.ts";
+
+const Options = z.object({
+  format: z.string().optional(),
+  station: z.string().optional(),
+  portfolio: z.string().optional(),
+});
+export type ImportOptions = z.infer<typeof Options>;
+
+export interface ImportProgress {
+  file: string;
+  rows: number;
+  bytesRead: number;
+  bytesTotal: number | null;
+}
+
+/** A new import's id: sortable by time, hard to guess. */
+export const newImportId = (): string =>
+  `${new Date().toISOString().replace(/[^\d]/g, "").slice(0, 14)}-${randomUUID().slice(0, 8)}`;
+
+/** Put an import on record, waiting. @returns its id */
+export async function createImport(
+  actor: Actor,
+  given: { importId?: string; name: string; options?: ImportOptions },
+): Promise<string> {
+  const importId = given.importId ?? newImportId();
+  return writeTransaction(actor, async (tx) => {
+    await tx`INSERT INTO import_drop (account_id, import_id, name, requested_by, options)
+      VALUES (current_account(), ${importId}, ${given.name}, ${actor.person}, ${tx.json((given.options ?? {}) as never)})`;
+    return { result: importId, note: { action: "import.request", subject: importId, detail: { name: given.name } } };
+  });
+}
+
+/** Ask a waiting or running import to stop. Files already merged stay. */
+export async function cancelImport(actor: Actor, importId: string): Promise<boolean> {
+  return writeTransaction(actor, async (tx) => {
+    const done = await tx`UPDATE import_drop SET status = 'cancelled', finished_at = now()
+      WHERE import_id = ${importId} AND status IN ('waiting', 'running')`;
+    return { result: done.count > 0, note: done.count > 0 ? { action: "import.cancel", subject: importId } : null };
+  });
+}
+
+/**
+ * Run an import to its end: each file in one transaction with its audit entry, in the contract's order. Running it
+ * again after a kill changes nothing that was already merged.
+ * @throws AppError `cancelled` when it was stopped, `file_unreadable` for a damaged file
+ */
+export async function runImport(
+  actor: Actor,
+  importId: string,
+  source: { folder: string } | { files: string[] },
+  watch: { signal?: AbortSignal; onProgress?: (progress: ImportProgress) => void } = {},
+): Promise<{ files: ImportDocument["files"] }> {
+  try {
+    const options = await begin(actor, importId);
+    const files = await dropFiles(source, options.format);
+    if (files.length === 0) throw new AppError("wrong_use", { message: "The drop holds no file." });
+    await listFiles(actor, importId, files);
+    const out: ImportDocument["files"] = [];
+    for (const [position, file] of files.entries()) {
+      const counts = await runFile(actor, { importId, position, file, options, watch });
+      out.push({
+        file: file.name,
+        rows: counts.rows,
+        accepted: counts.accepted,
+        unchanged: counts.unchanged,
+        set_aside: counts.setAside,
+        notes: counts.notes,
+      });
+    }
+    await systemTransaction(
+      actor,
+      (tx) =>
+        tx`UPDATE import_drop SET status = 'done', finished_at = now() WHERE import_id = ${importId} AND status = 'running'`,
+    );
+    return { files: out };
+  } catch (error) {
+    await fail(actor, importId, error, watch.signal?.aborted === true);
+    throw error;
+  }
+}
+
+async function begin(actor: Actor, importId: string): Promise<ImportOptions> {
+  return systemTransaction(actor, async (tx) => {
+    const [row] = await tx<
+      { options: unknown; status: string }[]
+    >`SELECT options, status FROM import_drop WHERE import_id = ${importId} FOR UPDATE`;
+    if (!row) throw new AppError("not_found", { message: `There is no import ${importId}.` });
+    if (row.status !== "waiting" && row.status !== "running")
+      throw new AppError("conflict", { message: `Import ${importId} is over (${row.status}).` });
+    await tx`UPDATE import_drop SET status = 'running', started_at = now(), error = NULL WHERE import_id = ${importId}`;
+    // A run that was killed left its half-counted files behind.
+    await tx`DELETE FROM import_file WHERE import_id = ${importId}`;
+    return Options.parse(row.options);
+  });
+}
+
+async function listFiles(actor: Actor, importId: string, files: DropFile[]): Promise<void> {
+  await systemTransaction(actor, async (tx) => {
+    for (const [position, file] of files.entries()) {
+      await tx`INSERT INTO import_file (account_id, import_id, position, file, kind, bytes_total, header)
+        VALUES (current_account(), ${importId}, ${position}, ${file.name}, ${file.spec?.kind ?? null}, ${file.source.bytes}, ${tx.json(file.header)})`;
+    }
+  });
+}
+
+async function fail(actor: Actor, importId: string, error: unknown, stopped: boolean): Promise<void> {
+  // A worker that is told to end leaves the import running: the next worker takes it up again.
+  if (stopped) return;
+  const message =
+    error instanceof AppError ? error.message : `Something went wrong inside Raintrip: ${(error as Error).message}`;
+  await systemTransaction(
+    actor,
+    (tx) => tx`UPDATE import_drop SET status = 'failed', finished_at = now(), error = ${message}
+    WHERE import_id = ${importId} AND status IN ('waiting', 'running')`,
+  ).catch(() => {});
+}
+
+interface FileRun {
+  importId: string;
+  position: number;
+  file: DropFile;
+  options: ImportOptions;
+  watch: { signal?: AbortSignal; onProgress?: (progress: ImportProgress) => void };
+}
+
+const REPORT_MS = 300;
+
+async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
+  const { importId, position, file, options, watch } = run;
+  if (!file.spec) return unknownFile(actor, run);
+  const { spec } = file;
+  let bytesRead = 0;
+  let reported = 0;
+  let cancelled = false;
+  const report = (rows: number) => {
+    watch.onProgress?.({ file: file.name, rows, bytesRead, bytesTotal: file.source.bytes });
+    if (performance.now() - reported < REPORT_MS) return;
+    reported = performance.now();
+    noteProgress(actor, importId, position, bytesRead, rows).then(
+      (still) => {
+        cancelled = !still;
+      },
+      () => {}, // progress is for the eye; the merge itself will say when the database is away
+    );
+  };
+  const stopIfAsked = () => {
+    if (watch.signal?.aborted)
+      throw new AppError("cancelled", { message: "The import was stopped; files already merged stay." });
+    if (cancelled) throw new AppError("cancelled", { message: "The import was cancelled; files already merged stay." });
+  };
+  return writeTransaction(actor, async (tx) => {
+    const counts = await importFile(tx, {
+      spec,
+      header: file.header,
+      batches: file.batches((read) => {
+        bytesRead = read;
+      }),
+      known: await accountRecords(tx),
+      defaults: spec.kind === "sites" && options.portfolio ? { portfolio: options.portfolio } : {},
+      setAside: (rejects) => keepRejects(actor, importId, position, rejects),
+      onRows: (rows) => {
+        stopIfAsked();
+        report(rows);
+      },
+    });
+    await tx`UPDATE import_file SET status = 'done', bytes_read = ${file.source.bytes}, rows = ${counts.rows}, accepted = ${counts.accepted},
+      unchanged = ${counts.unchanged}, set_aside = ${counts.setAside}, notes = ${tx.json(counts.notes)}
+      WHERE import_id = ${importId} AND position = ${position}`;
+    const { rows, accepted, unchanged, setAside } = counts;
+    return {
+      result: counts,
+      note: {
+        action: "import.file",
+        subject: `${importId}/${file.name}`,
+        detail: { rows, accepted, unchanged, setAside },
+      },
+    };
+  });
+}
+
+/** @returns whether the import is still wanted */
+async function noteProgress(
+  actor: Actor,
+  importId: string,
+  position: number,
+  bytesRead: number,
+  rows: number,
+): Promise<boolean> {
+  return systemTransaction(actor, async (tx) => {
+    await tx`SET LOCAL lock_timeout = '200ms'`;
+    const [drop] = await tx<{ status: string }[]>`SELECT status FROM import_drop WHERE import_id = ${importId}`;
+    await tx`UPDATE import_file SET status = 'reading', bytes_read = ${bytesRead}, rows = ${rows}
+      WHERE import_id = ${importId} AND position = ${position} AND status <> 'done'`;
+    return drop?.status === "running";
+  });
+}
+
+async function keepRejects(actor: Actor, importId: string, position: number, rejects: Reject[]): Promise<void> {
+  const rows = rejects.map((r) => ({
+    import_id: importId,
+    position,
+    line: r.line,
+    column: clean(r.column),
+    value: clean(r.value).slice(0, 1000),
+    reason: r.reason,
+    cells: r.cells.map(clean),
+  }));
+  await systemTransaction(actor, async (tx) => {
+    await tx`INSERT INTO set_aside_row (account_id, import_id, position, line, "column", value, reason, cells)
+      SELECT current_account(), import_id, position, line, "column", value, reason, cells
+      FROM jsonb_to_recordset(${tx.json(rows as never)}) AS r(import_id text, position integer, line bigint, "column" text, value text, reason text, cells jsonb)
+      ON CONFLICT (account_id, import_id, position, line) DO NOTHING`;
+  });
+}
+
+/** PostgreSQL holds no NUL; it is shown as the usual stand-in. */
+const clean = (text: string) => text.replaceAll("\u0000", "\u2400");
+
+/** A file that neither name nor header identify: nothing of it is used, and that is said. */
+async function unknownFile(actor: Actor, { importId, position, file }: FileRun): Promise<FileCounts> {
+  let rows = 0;
+  for await (const batch of file.batches(() => {})) {
+    await keepRejects(
+      actor,
+      importId,
+      position,
+      batch.map(({ line, cells }) => ({
+        line,
+        column: "",
+        value: "",
+        reason: "neither the name nor the columns of this file tell what it holds",
+        cells,
+      })),
+    );
+    rows += batch.length;
+  }
+  const notes = [
+    `Not recognised: name it as in the contract (sites.csv, faults.csv …) or give its columns those names. Its columns: ${file.header.slice(0, 20).join(", ")}`,
+  ];
+  return writeTransaction(actor, async (tx) => {
+    await tx`UPDATE import_file SET status = 'done', bytes_read = ${file.source.bytes}, rows = ${rows}, set_aside = ${rows}, notes = ${tx.json(notes)}
+      WHERE import_id = ${importId} AND position = ${position}`;
+    const counts = { rows, accepted: 0, unchanged: 0, setAside: rows, notes };
+    return {
+      result: counts,
+      note: { action: "import.file", subject: `${importId}/${file.name}`, detail: { rows, setAside: rows } },
+    };
+  });
+}
+
+const PAGE = 5000;
+const Header = z.array(z.string());
+
+/** The rows an import set aside, as lines of one CSV that can be corrected and imported again. */
+export async function* setAsideLines(actor: Actor, importId: string): AsyncGenerator<string> {
+  const files = await readTransaction(
+    actor,
+    (tx) => tx<{ position: number; file: string; header: unknown }[]>`
+      SELECT position, file, header FROM import_file WHERE import_id = ${importId} AND set_aside > 0 ORDER BY position`,
+  );
+  const headers = new Map(files.map((f) => [f.position, { file: f.file, header: Header.parse(f.header) }]));
+  const header = setAsideHeader([...headers.values()].map((f) => f.header));
+  yield csvLine(header);
+  let after = { position: -1, line: -1 };
+  for (;;) {
+    const rows = await readTransaction(
+      actor,
+      (tx) => tx<{ position: number; line: string; column: string; value: string; reason: string; cells: string[] }[]>`
+        SELECT position, line, "column", value, reason, cells FROM set_aside_row
+        WHERE import_id = ${importId} AND (position, line) > (${after.position}, ${after.line}) ORDER BY position, line LIMIT ${PAGE}`,
+    );
+    for (const row of rows) yield setAsideLine(row, headers.get(row.position) ?? { file: "", header: [] }, header);
+    const last = rows.at(-1);
+    if (!last) return;
+    after = { position: last.position, line: Number(last.line) };
+  }
+}
+
+function setAsideLine(
+  row: { line: string; column: string; value: string; reason: string; cells: string[] },
+  own: { file: string; header: string[] },
+  header: readonly string[],
+): string {
+  const about = [own.file, String(row.line), row.column, row.value, row.reason, own.header.join(";")];
+  const cells = header.slice(about.length).map((name) => row.cells[own.header.indexOf(name)] ?? "");
+  return csvLine([...about, ...cells]);
+}
+
+/** Write the set-aside rows of an import to a file. */
+export async function writeSetAside(actor: Actor, importId: string, file: string): Promise<void> {
+  await pipeline(Readable.from(setAsideLines(actor, importId)), createWriteStream(file));
+}
