@@ -12,7 +12,8 @@ export async function queueCommand(args: string[]): Promise<number> {
   const queue = await readQueue(LOCAL_ACTOR);
   if (values.json) process.stdout.write(`${JSON.stringify(queue)}\n`);
   else {
-    const money = (amount: number | null) => (amount === null ? "?" : `${Math.round(amount).toLocaleString("en-US")} ${queue.currency}`);
+    const money = (amount: number | null) =>
+      amount === null ? "?" : `${Math.round(amount).toLocaleString("en-US")} ${queue.currency}`;
     for (const v of queue.visits) {
       process.stdout.write(
         `${String(v.rank).padStart(4)}  ${v.urgency.padEnd(9)}  ${v.site_id}  avoids ${money(v.expected_loss_avoided)} a year for ${money(v.visit_cost)}, ${v.hours_on_site} h on site\n`,

@@ -34,5 +34,6 @@ export async function scoreCommand(args: string[]): Promise<number> {
 }
 
 export function sayProgress(done: number, total: number): void {
-  if (process.stderr.isTTY) process.stderr.write(`\r\x1b[Kscored ${done} of ${total} sites${done === total ? "\n" : ""}`);
+  if (process.stderr.isTTY)
+    process.stderr.write(`\r\x1b[Kscored ${done} of ${total} sites${done === total ? "\n" : ""}`);
 }

@@ -34,6 +34,6 @@ export function stratifiedRatio(
   return {
     ratio: wetOnsets === n ? null : (wetOnsets / (n - wetOnsets)) * odds,
     lower: at(betaQuantile(tail, a, b)),
-    upper: at(betaQuantile(1 - tail, a, b)),
+    upper: wetOnsets === n ? null : at(betaQuantile(1 - tail, a, b)),
   };
 }

@@ -10,7 +10,7 @@ import { runningInsulationKohm } from "../grounding/limits.ts";
 import { judgeReading } from "../grounding/reading-judgement.ts";
 import { samePoints } from "../grounding/voltage-first.ts";
 import { clearedByRepair, strictlyLater } from "./cleared.ts";
-import type { MakeSafeTrigger } from "./make-safe.ts";
+import type { MakeSafeTrigger } from "./make-safe-trigger.ts";
 
 const EGC_CAUSES = ["egc_broken", "high_resistance_bond"] as const;
 const INSULATION_CAUSES = OTHER_CAUSES.filter((cause) => cause !== "detector_fault");

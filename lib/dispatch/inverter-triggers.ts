@@ -11,7 +11,7 @@ import { localDay } from "../core/zoned-time.ts";
 import { residualTripMa, runningInsulationKohm } from "../grounding/limits.ts";
 import { clearedByRepair } from "./cleared.ts";
 import type { DispatchParameters } from "./dispatch-parameters.ts";
-import type { MakeSafeTrigger } from "./make-safe.ts";
+import type { MakeSafeTrigger } from "./make-safe-trigger.ts";
 
 const HOUR_MS = 3_600_000;
 const LEAK_CAUSES: readonly RepairCause[] = OTHER_CAUSES;

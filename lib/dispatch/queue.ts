@@ -5,7 +5,7 @@ import { type OpenDeadline, openDeadlines } from "../coverage/open-deadlines.ts"
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import { type Checklist, type ChecklistItem, checklistFor } from "../visit/checklist.ts";
 import { DEFAULT_DISPATCH_PARAMETERS, type DispatchParameters } from "./dispatch-parameters.ts";
-import type { MakeSafeTrigger } from "./make-safe.ts";
+import type { MakeSafeTrigger } from "./make-safe-trigger.ts";
 import { type TripCost, tripCost } from "./trip-cost.ts";
 import { URGENCIES, type Urgency, type UrgencyFinding, urgencyOf } from "./urgency.ts";
 import { type Bookings, bookingsOf, openVisit, recentlyDone, visitIdFor } from "./visit-book.ts";

@@ -3,7 +3,8 @@ import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import { judgeReading } from "../grounding/reading-judgement.ts";
 import { clearedByRepair } from "./cleared.ts";
 import type { DispatchParameters } from "./dispatch-parameters.ts";
-import { type MakeSafeTrigger, makeSafeTriggers } from "./make-safe.ts";
+import { makeSafeTriggers } from "./make-safe.ts";
+import type { MakeSafeTrigger } from "./make-safe-trigger.ts";
 
 export const URGENCIES = ["make_safe", "urgent", "planned"] as const;
 export type Urgency = (typeof URGENCIES)[number];

@@ -1,49 +1,7 @@
 import type { Inspection, Instant, Repair, SiteRecords } from "../core/records.ts";
-import { type LinkStatus, linkStatus } from "./link-status.ts";
+import { linkStatus } from "./link-status.ts";
+import type { PathEdge, PathLink, PathNode } from "./path-graph.ts";
 import { sitePathLinks } from "./path-links.ts";
-
-export type PathNodeKind =
-  | "section"
-  | "inverter"
-  | "ground_bus"
-  | "electrode"
-  | "array_electrode"
-  | "battery_electrode"
-  | "other_metal";
-
-/** A piece of metal. Ids are the contract's points (`section:A`, `ground_bus`) and our own for what it has no point for. */
-export interface PathNode {
-  id: string;
-  kind: PathNodeKind;
-  label: string;
-  sectionId: string | null;
-  inverterId: string | null;
-}
-
-export type PathLinkKind =
-  | "section_bond"
-  | "section_egc"
-  | "inverter_egc"
-  | "gec"
-  | "array_electrode_bond"
-  | "battery_bond"
-  | "other_metal_bond";
-
-/** A bond or conductor that should join two pieces. */
-export interface PathLink {
-  id: string;
-  kind: PathLinkKind;
-  from: string;
-  to: string;
-  sectionId: string | null;
-  inverterId: string | null;
-  /** Whether the site's records name it; false: it is only what there should be. */
-  recorded: boolean;
-  /** The records say that it is not there. */
-  absent: boolean;
-}
-
-export interface PathEdge extends PathLink, LinkStatus {}
 
 export interface BondingPath {
   nodes: PathNode[];

@@ -1,16 +1,6 @@
 import type { Check, Inspection, Instant, Repair, RepairCause, SiteRecords } from "../core/records.ts";
-import type { PathLink, PathLinkKind } from "./bonding-path.ts";
+import type { LinkStatus, PathLink, PathLinkKind } from "./path-graph.ts";
 import { judgeReading } from "./reading-judgement.ts";
-
-/** What is known of a link. */
-export interface LinkStatus {
-  status: "verified" | "unverified" | "failed" | "missing";
-  /** How a verified link was verified. */
-  by: "measurement" | "sight" | null;
-  /** When the record that decides was made; null where no record does. */
-  decidedAt: Instant | null;
-  says: string;
-}
 
 /** Checks that look at a kind of link as a whole. Any may fail it; a visual pass verifies it by sight. */
 const LOOKED_AT_BY: Record<PathLinkKind, readonly Check[]> = {
@@ -22,10 +12,18 @@ const LOOKED_AT_BY: Record<PathLinkKind, readonly Check[]> = {
   battery_bond: ["battery_electrode", "bond_resistance"],
   other_metal_bond: ["all_metal_bonded"],
 };
-/** Checks of one part of a link: they can fail it, never verify it. */
-const PART_OF: Partial<Record<PathLinkKind, readonly Check[]>> = {
-  inverter_egc: ["inverter_ground_terminal"],
-  section_bond: ["bare_metal_contact"],
+/**
+ * Checks of one part of a link, or of a voltage that stands across it: they can fail it or cast doubt on it, never
+ * verify it. A low voltage shows nothing of a bond.
+ */
+const PART_OF: Record<PathLinkKind, readonly Check[]> = {
+  section_bond: ["bare_metal_contact", "section_potential"],
+  section_egc: ["section_potential"],
+  inverter_egc: ["inverter_ground_terminal", "section_potential"],
+  gec: [],
+  array_electrode_bond: ["section_potential"],
+  battery_bond: [],
+  other_metal_bond: [],
 };
 
 type Reach = "this_link" | "maybe" | "other";
@@ -69,9 +67,9 @@ export function linkStatus(
   const maxDcV = records.inverters.find((inverter) => inverter.inverterId === link.inverterId)?.maxDcV ?? null;
   for (const row of inspections) {
     const whole = LOOKED_AT_BY[link.kind].includes(row.check);
-    if (!whole && !PART_OF[link.kind]?.includes(row.check)) continue;
+    if (!whole && !PART_OF[link.kind].includes(row.check)) continue;
     const rivals = () =>
-      links.filter((other) => LOOKED_AT_BY[other.kind].includes(row.check) || PART_OF[other.kind]?.includes(row.check))
+      links.filter((other) => LOOKED_AT_BY[other.kind].includes(row.check) || PART_OF[other.kind].includes(row.check))
         .length;
     const found = reach(row, link, rivals);
     if (found === "other") continue;
@@ -92,7 +90,7 @@ export function linkStatus(
         decidedAt,
         says: by === "sight" ? `Seen sound ${on}; not measured.` : `Measured ${on}. ${reasons.join(" ")}`,
       };
-    } else if (verdict === "watch" && whole && status.status !== "failed") {
+    } else if (verdict === "watch" && status.status !== "failed" && status.status !== "missing") {
       status = { status: "unverified", by: null, decidedAt, says: `Doubtful ${on}. ${reasons.join(" ")}` };
     } else if (status.decidedAt === null && !link.absent) {
       status = { ...status, says: `${status.says} A record ${on} could not settle it.` };

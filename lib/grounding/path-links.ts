@@ -1,5 +1,5 @@
 import type { Inverter, Section, Site, SiteRecords } from "../core/records.ts";
-import type { PathLink, PathNode } from "./bonding-path.ts";
+import type { PathLink, PathNode } from "./path-graph.ts";
 
 interface Draft {
   nodes: PathNode[];

@@ -20,7 +20,9 @@ export function benjaminiHochbergFleet(findings: FleetFinding[]): Map<string, nu
 export async function rankFleet(tx: Sql): Promise<void> {
   const rows = await tx<{ site_id: string; p_value: number | null; episodes: number }[]>`
     SELECT site_id, p_value, wet_episodes + dry_episodes AS episodes FROM standing WHERE account_id = current_account() ORDER BY site_id`;
-  const q = benjaminiHochbergFleet(rows.map((row) => ({ siteId: row.site_id, pValue: row.p_value, episodes: row.episodes })));
+  const q = benjaminiHochbergFleet(
+    rows.map((row) => ({ siteId: row.site_id, pValue: row.p_value, episodes: row.episodes })),
+  );
   const ids = rows.map((row) => row.site_id);
   const values = ids.map((id) => q.get(id) ?? null);
   await tx`

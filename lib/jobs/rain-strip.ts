@@ -12,7 +12,12 @@ const DAY_MS = 86_400_000;
  * Twelve months of a site by its local day: precipitation, hours with dew, ground-fault onsets.
  * A day is known when at least half of its hours are; an unknown day is null, never zero.
  */
-export function rainStrip(onsets: Instant[], weather: StationWeather | null, timeZone: string, asOf: Instant): RainStrip {
+export function rainStrip(
+  onsets: Instant[],
+  weather: StationWeather | null,
+  timeZone: string,
+  asOf: Instant,
+): RainStrip {
   const endDay = localDay(asOf, timeZone);
   const endNumber = Date.parse(endDay) / DAY_MS;
   const dayIndex = (at: Instant) => DAYS - 1 - (endNumber - Date.parse(localDay(at, timeZone)) / DAY_MS);

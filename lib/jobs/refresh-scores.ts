@@ -86,7 +86,14 @@ async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions
   return { scored };
 }
 
-async function scoreBatch(db: Database, actor: Actor, plan: FleetPlan, batch: SitePlan[], cache: StationCache, proposer: Proposer) {
+async function scoreBatch(
+  db: Database,
+  actor: Actor,
+  plan: FleetPlan,
+  batch: SitePlan[],
+  cache: StationCache,
+  proposer: Proposer,
+) {
   const { read, booked } = await readTransaction(
     actor,
     async (tx) => ({
@@ -108,7 +115,9 @@ async function scoreBatch(db: Database, actor: Actor, plan: FleetPlan, batch: Si
 
 async function readProposer(tx: Sql): Promise<Proposer> {
   const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
-  const rates = await tx<{ currency: string; rate: number }[]>`SELECT currency, rate FROM account_rate WHERE account_id = current_account()`;
+  const rates = await tx<
+    { currency: string; rate: number }[]
+  >`SELECT currency, rate FROM account_rate WHERE account_id = current_account()`;
   return {
     crews: await crews(tx),
     accountCurrency: account?.currency ?? "USD",
@@ -119,7 +128,9 @@ async function readProposer(tx: Sql): Promise<Proposer> {
 /** Sites of one station together, so that its weather is read once. */
 function batches(plans: SitePlan[]): SitePlan[][] {
   const station = (p: SitePlan) => (p.choice.kind === "station" ? p.choice.stationId : "");
-  const sorted = [...plans].sort((a, b) => (station(a) < station(b) ? -1 : station(a) > station(b) ? 1 : a.siteId < b.siteId ? -1 : 1));
+  const sorted = [...plans].sort((a, b) =>
+    station(a) < station(b) ? -1 : station(a) > station(b) ? 1 : a.siteId < b.siteId ? -1 : 1,
+  );
   const out: SitePlan[][] = [];
   for (const plan of sorted) {
     const last = out.at(-1);
@@ -131,7 +142,9 @@ function batches(plans: SitePlan[]): SitePlan[][] {
 
 /** Scores of the whole account from the records up to an instant, computed now and not stored. */
 export async function scoresAsOf(actor: Actor, asOf: Instant): Promise<SiteScore[]> {
-  const plan = await readTransaction(actor, (tx) => scorePlan(tx, { now: asOf, asOf, parameterVersion: PARAMETERS.version }));
+  const plan = await readTransaction(actor, (tx) =>
+    scorePlan(tx, { now: asOf, asOf, parameterVersion: PARAMETERS.version }),
+  );
   if (!plan) return [];
   const cache = new StationCache();
   const sites: ScoredSite[] = [];

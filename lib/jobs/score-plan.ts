@@ -115,4 +115,3 @@ async function fleetContext(tx: Sql): Promise<string> {
       (SELECT currency FROM account WHERE account_id = current_account()))) AS digest`;
   return row?.digest ?? "";
 }
-

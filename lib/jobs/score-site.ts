@@ -6,8 +6,8 @@ import { diagnose } from "../diagnose/diagnose.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { SiteScore } from "../reads/documents.ts";
-import type { StationWeather } from "./site-inputs.ts";
 import type { SitePlan } from "./score-plan.ts";
+import type { StationWeather } from "./site-inputs.ts";
 
 const BAND_DRAWS = 60;
 

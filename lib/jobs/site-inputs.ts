@@ -1,8 +1,8 @@
 import type { CodeMeaning, SiteRecords, Station } from "../core/records.ts";
+import type { WeatherSeries } from "../core/weather-series.ts";
 import { codeMeanings, siteRecords } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
-import type { WeatherSeries } from "../core/weather-series.ts";
 import type { WetnessSeries } from "../weather/weather-state.ts";
 import { wetness } from "../weather/wetness.ts";
 import type { SitePlan } from "./score-plan.ts";
@@ -33,7 +33,11 @@ export class StationCache {
     this.#most = most;
   }
 
-  async get(tx: Sql, station: Station & { version: number }, site: SiteRecords["site"]): Promise<StationWeather | null> {
+  async get(
+    tx: Sql,
+    station: Station & { version: number },
+    site: SiteRecords["site"],
+  ): Promise<StationWeather | null> {
     const key = `${station.stationId}@${station.version}`;
     const kept = this.#kept.get(key);
     if (kept !== undefined) return kept;

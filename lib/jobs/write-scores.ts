@@ -37,7 +37,13 @@ export interface ScoreToStore {
 const URGENCY_ORDER = { make_safe: 0, urgent: 1, planned: 2, watch: 3 } as const;
 
 /** Where a scored site stands by itself; its rank among others is the fleet pass's to give. */
-export function standingOf(input: SiteInput, site: ScoredSite, visits: Visit[], proposer: Proposer, asOf: Instant): Standing {
+export function standingOf(
+  input: SiteInput,
+  site: ScoredSite,
+  visits: Visit[],
+  proposer: Proposer,
+  asOf: Instant,
+): Standing {
   const queue = buildQueue({ sites: [site], visits, asOf, ...proposer });
   const [visit] = queue.visits;
   const [watch] = queue.watch;
@@ -123,12 +129,18 @@ function knownShare({ weather }: SiteInput, window: { from: Instant; to: Instant
   const first = Math.ceil(window.from / HOUR_MS) - series.firstHour;
   const last = Math.floor(window.to / HOUR_MS) - series.firstHour;
   let known = 0;
-  for (let i = Math.max(0, first); i <= Math.min(last, series.hours - 1); i++) if (!Number.isNaN(series.precipitationMm[i] as number)) known++;
+  for (let i = Math.max(0, first); i <= Math.min(last, series.hours - 1); i++)
+    if (!Number.isNaN(series.precipitationMm[i] as number)) known++;
   return last >= first ? known / (last - first + 1) : null;
 }
 
 /** Store a batch: the score stays for good, the standing and the page's detail are the newest only. */
-export async function writeScores(tx: Sql, batch: ScoreToStore[], asOf: Instant, parameterVersion: string): Promise<void> {
+export async function writeScores(
+  tx: Sql,
+  batch: ScoreToStore[],
+  asOf: Instant,
+  parameterVersion: string,
+): Promise<void> {
   const [account] = await tx<{ id: number }[]>`SELECT current_account() AS id`;
   for (const { input, site, standing } of batch) {
     const { plan, records } = input;

@@ -1,4 +1,4 @@
-import { BONDING_CAUSES, type Cause, CAUSES } from "../core/records.ts";
+import { BONDING_CAUSES, CAUSES, type Cause } from "../core/records.ts";
 import type { SiteScore } from "./documents.ts";
 
 /** Causes as a technician says them. */
@@ -24,11 +24,19 @@ export function leadingCause(score: SiteScore): { cause: Cause; p: number } {
 
 /** The likeliest cause of the bonding family. */
 function leadingBond(score: SiteScore): Cause {
-  return BONDING_CAUSES.reduce<Cause>((best, c) => (score.causes[c] > score.causes[best] ? c : best), BONDING_CAUSES[0]);
+  return BONDING_CAUSES.reduce<Cause>(
+    (best, c) => (score.causes[c] > score.causes[best] ? c : best),
+    BONDING_CAUSES[0],
+  );
 }
 
 const percent = (p: number) => `${Math.round(p * 100)} %`;
-const WETTER: Record<string, string> = { rain: "in rain", dew: "in dew", any_wet: "when wet", thunder: "in thunderstorms" };
+const WETTER: Record<string, string> = {
+  rain: "in rain",
+  dew: "in dew",
+  any_wet: "when wet",
+  thunder: "in thunderstorms",
+};
 
 /** The answer of a site in one or two sentences: how likely, what, and what the weather says. Never that it is free of hazard. */
 export function answerSentence(score: SiteScore): string {
@@ -42,7 +50,8 @@ function weatherClause({ weather }: SiteScore): string {
   if (weather.driver === "weather_unknown") return "; the weather is not known, so trips could not be set against it";
   if (weather.driver === "not_enough_data") return "; too few wet trips to tell whether water drives them";
   const when = WETTER[weather.driver];
-  if (when && weather.rate_ratio !== null) return `; ground faults come ${weather.rate_ratio.toFixed(1)} times as often ${when}`;
+  if (when && weather.rate_ratio !== null)
+    return `; ground faults come ${weather.rate_ratio.toFixed(1)} times as often ${when}`;
   return weather.wet_episodes + weather.dry_episodes > 0 ? "; its ground faults do not follow water" : "";
 }
 

@@ -16,14 +16,18 @@ export async function readQueue(actor: Actor): Promise<QueueDocument> {
 
 export async function queueDocument(tx: Sql): Promise<QueueDocument> {
   const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
-  const rows = z.array(QueueRow).parse([
-    ...(await tx`SELECT site_id, rank, proposal FROM standing WHERE account_id = current_account() ORDER BY rank NULLS LAST, site_id`),
-  ]);
+  const rows = z
+    .array(QueueRow)
+    .parse([
+      ...(await tx`SELECT site_id, rank, proposal FROM standing WHERE account_id = current_account() ORDER BY rank NULLS LAST, site_id`),
+    ]);
   const asOf = await dataHorizon(tx, Date.now());
   return {
     as_of: asOf === null ? null : new Date(asOf).toISOString(),
     currency: account?.currency ?? "USD",
-    visits: rows.flatMap(({ rank, proposal }) => (proposal.visit && rank !== null ? [{ ...proposal.visit, rank }] : [])),
+    visits: rows.flatMap(({ rank, proposal }) =>
+      proposal.visit && rank !== null ? [{ ...proposal.visit, rank }] : [],
+    ),
     watch: rows.flatMap(({ site_id, proposal }) => (proposal.watch ? [{ site_id, ...proposal.watch }] : [])),
   };
 }

@@ -11,14 +11,24 @@ const MOST_NAMED = 20;
 
 /** Sort keys of the list and what they order by; the only text that reaches ORDER BY. */
 const ORDERS = {
-  rank: { asc: "st.urgency_order, st.rank NULLS LAST, st.bonding_p DESC", desc: "st.urgency_order DESC, st.rank DESC NULLS FIRST, st.bonding_p" },
+  rank: {
+    asc: "st.urgency_order, st.rank NULLS LAST, st.bonding_p DESC",
+    desc: "st.urgency_order DESC, st.rank DESC NULLS FIRST, st.bonding_p",
+  },
   probability: { asc: "st.bonding_p", desc: "st.bonding_p DESC" },
   energized: { asc: "st.energized_p", desc: "st.energized_p DESC" },
   name: { asc: "st.name", desc: "st.name DESC" },
   inspected: { asc: "st.last_inspected NULLS FIRST", desc: "st.last_inspected DESC NULLS LAST" },
   rate_ratio: { asc: "st.rate_ratio NULLS LAST", desc: "st.rate_ratio DESC NULLS LAST" },
 } as const;
-const NATURAL = { rank: "asc", probability: "desc", energized: "desc", name: "asc", inspected: "asc", rate_ratio: "desc" } as const;
+const NATURAL = {
+  rank: "asc",
+  probability: "desc",
+  energized: "desc",
+  name: "asc",
+  inspected: "asc",
+  rate_ratio: "desc",
+} as const;
 
 function filters(tx: Sql, query: RankedSitesQuery) {
   const pattern = `%${query.search.replace(/[\\%_]/g, "\\$&")}%`;
@@ -38,16 +48,23 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
       SELECT ${standingColumns(tx)} FROM standing st JOIN site s USING (account_id, site_id)
       WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id
       LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE}`;
-    const [matching] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM standing st WHERE ${filters(tx, query)}`;
+    const [matching] = await tx<
+      { n: number }[]
+    >`SELECT count(*)::int AS n FROM standing st WHERE ${filters(tx, query)}`;
     const [fleet] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM site WHERE account_id = current_account()`;
-    const portfolios = await tx<{ portfolio: string }[]>`SELECT DISTINCT portfolio FROM site WHERE account_id = current_account() ORDER BY 1`;
+    const portfolios = await tx<
+      { portfolio: string }[]
+    >`SELECT DISTINCT portfolio FROM site WHERE account_id = current_account() ORDER BY 1`;
     const asOf = await dataHorizon(tx, now);
     return {
       asOf: asOf === null ? null : new Date(asOf).toISOString(),
       fleetSites: fleet?.n ?? 0,
       staleSites: await staleCount(tx, now),
       matching: matching?.n ?? 0,
-      rows: z.array(StandingRow).parse([...found]).map(rankedRow),
+      rows: z
+        .array(StandingRow)
+        .parse([...found])
+        .map(rankedRow),
       portfolios: portfolios.map((p) => p.portfolio),
       byUrgency: await urgencyCounts(tx),
       makeSafe: await makeSafeSites(tx),

@@ -48,12 +48,18 @@ export async function readScore(actor: Actor, query: ScoreQuery): Promise<ScoreD
   }
   return readTransaction(actor, async (tx) => {
     const horizon = await dataHorizon(tx, now);
-    return { as_of: horizon === null ? null : new Date(horizon).toISOString(), sites: await storedScores(tx, query.site) };
+    return {
+      as_of: horizon === null ? null : new Date(horizon).toISOString(),
+      sites: await storedScores(tx, query.site),
+    };
   });
 }
 
 async function assertSite(actor: Actor, siteId: string): Promise<void> {
-  const found = await readTransaction(actor, (tx) => tx`SELECT 1 FROM site WHERE account_id = current_account() AND site_id = ${siteId}`);
+  const found = await readTransaction(
+    actor,
+    (tx) => tx`SELECT 1 FROM site WHERE account_id = current_account() AND site_id = ${siteId}`,
+  );
   if (found.length === 0) throw new AppError("not_found", { message: `There is no site "${siteId}".` });
 }
 

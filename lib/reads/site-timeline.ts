@@ -65,10 +65,13 @@ async function waterHours(
   const out: WaterHours = { first, rainMm: [], filmMm: [] };
   const station = stationId === null ? undefined : (await stations(tx)).get(stationId);
   // A film takes days to settle from an unknown start, so the read begins before the span.
-  const series = station ? await weatherSeries(tx, station.stationId, { from: new Date(from - LEAD_IN_DAYS * DAY_MS), to: new Date(to) }) : null;
+  const series = station
+    ? await weatherSeries(tx, station.stationId, { from: new Date(from - LEAD_IN_DAYS * DAY_MS), to: new Date(to) })
+    : null;
   const where = { latitude: station?.latitude ?? site.latitude, longitude: station?.longitude ?? site.longitude };
   const wet = series ? wetness(series, where).wetness : null;
-  const known = (value: number | undefined) => (value === undefined || Number.isNaN(value) ? null : Math.round(value * 100) / 100);
+  const known = (value: number | undefined) =>
+    value === undefined || Number.isNaN(value) ? null : Math.round(value * 100) / 100;
   for (let hour = first; hour <= last; hour++) {
     const i = series ? hour - series.firstHour : -1;
     out.rainMm.push(known(series?.precipitationMm[i]));

@@ -45,7 +45,9 @@ export async function readSite(actor: Actor, siteId: string): Promise<SiteView |
       score,
       leadingCause: leadingCause(score).cause,
       visit,
-      watch: version.proposal.watch ? { reason: version.proposal.watch.reason, wouldChange: version.proposal.watch.would_change } : null,
+      watch: version.proposal.watch
+        ? { reason: version.proposal.watch.reason, wouldChange: version.proposal.watch.would_change }
+        : null,
       currency: version.currency,
       strip: row.strip,
       station: detail.station,
@@ -91,7 +93,9 @@ async function versionOf(tx: Sql, siteId: string): Promise<z.infer<typeof Versio
 }
 
 export async function detailOf(tx: Sql, siteId: string): Promise<SiteDetail> {
-  const [row] = await tx<{ detail: unknown }[]>`SELECT detail FROM site_detail WHERE account_id = current_account() AND site_id = ${siteId}`;
+  const [row] = await tx<
+    { detail: unknown }[]
+  >`SELECT detail FROM site_detail WHERE account_id = current_account() AND site_id = ${siteId}`;
   return SiteDetail.parse(row?.detail);
 }
 
@@ -106,4 +110,3 @@ async function historyOf(tx: Sql, siteId: string): Promise<SiteView["history"]> 
     .reverse()
     .map((row) => ({ asOf: row.as_of.toISOString(), p: row.p, low: row.low, high: row.high }));
 }
-

@@ -11,7 +11,9 @@ import type { VisitsView, VisitView } from "./visits-view.ts";
 export async function readVisits(actor: Actor): Promise<VisitsView> {
   return readTransaction(actor, async (tx) => {
     const queue = await queueDocument(tx);
-    const rows = await tx<{ site_id: string; name: string; portfolio: string; p: number; low: number; high: number; cause: string }[]>`
+    const rows = await tx<
+      { site_id: string; name: string; portfolio: string; p: number; low: number; high: number; cause: string }[]
+    >`
       SELECT site_id, name, portfolio, bonding_p AS p, bonding_low AS low, bonding_high AS high, leading_cause AS cause
       FROM standing WHERE account_id = current_account()`;
     const of = new Map(rows.map((row) => [row.site_id, row]));

@@ -1,4 +1,4 @@
-import type { AwgSize, Check, Instant, SiteRecords, Skill } from "../core/records.ts";
+import type { AwgSize, Check, Inspection, Instant, SiteRecords, Skill } from "../core/records.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import { ALWAYS, type CautionId, cautionText } from "../grounding/cautions.ts";
@@ -17,7 +17,7 @@ export interface ChecklistItem {
   says: string;
   accept: string;
   codeReference: string;
-  unit: string | null;
+  unit: Inspection["unit"];
   caution: string;
   place: WalkPlace;
   /** Why it is on this site's list. */
@@ -57,8 +57,8 @@ export function checklistFor(input: {
   correlation: SiteCorrelation;
   asOf: Instant;
 }): Checklist {
-  const { records, diagnosis, asOf } = input;
-  const { steps, path, conductors } = visitSteps(records, diagnosis, asOf);
+  const { records, diagnosis, correlation, asOf } = input;
+  const { steps, path, conductors } = visitSteps(records, diagnosis, correlation, asOf);
   const items = steps.sort(inWalkingOrder).map((step) => itemOf(step, records, conductors));
   const roof = items.some((item) => item.place === "roof") && records.site.mounting !== "ground";
   const minutes = items.reduce((sum, item) => sum + item.minutes, SETUP_MINUTES + (roof ? ROOF_ACCESS_MINUTES : 0));

@@ -1,7 +1,9 @@
 import { CAUSES, type Cause, type Check, type Instant, type SiteRecords } from "../core/records.ts";
+import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
-import { type BondingPath, bondingPath, type PathEdge, type PathLinkKind } from "../grounding/bonding-path.ts";
+import { type BondingPath, bondingPath } from "../grounding/bonding-path.ts";
 import { CHECK_CATALOGUE, type WalkPlace } from "../grounding/check-catalogue.ts";
+import type { PathEdge, PathLinkKind } from "../grounding/path-graph.ts";
 import { type JudgedConductor, siteConductors } from "../grounding/site-conductors.ts";
 
 /** One thing to do at one place, with why it is on the list. */
@@ -88,11 +90,12 @@ function placeOf(check: Check, sectionId: string | null, inverterId: string | nu
 /**
  * Everything worth doing at a site as of an instant: a voltage reading at every place before anything else there,
  * the links that are not verified, the conductors that cannot be judged or are too thin, the checks for the leading
- * causes, and what the records leave open. Unordered; `checklistFor` puts it in walking order.
+ * causes and for the weather behind the trips, and what the records leave open. Unordered; `checklistFor` puts it in walking order.
  */
 export function visitSteps(
   records: SiteRecords,
   diagnosis: Diagnosis,
+  correlation: SiteCorrelation,
   asOf: Instant,
 ): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
   const list = new StepList();
@@ -113,6 +116,7 @@ export function visitSteps(
     const p = diagnosis.causes[cause];
     if (p >= LEAD_PROBABILITY) addCause(list, records, cause, p);
   }
+  addWeather(list, records, correlation);
   addOpenQuestions(list, records);
   addPotentials(list, records);
   return { steps: list.all(), path, conductors };
@@ -138,6 +142,24 @@ function addCause(list: StepList, records: SiteRecords, cause: Cause, p: number)
     if (AT_INVERTER.has(check) || conductorCheck)
       for (const inverter of records.inverters) list.add(check, null, inverter.inverterId, why);
     if (!AT_SECTION.has(check) && !AT_INVERTER.has(check) && !conductorCheck) list.add(check, null, null, why);
+  }
+}
+
+/** What the weather behind the trips asks for, whatever the leading cause. */
+function addWeather(list: StepList, records: SiteRecords, correlation: SiteCorrelation): void {
+  const { driver } = correlation.weather;
+  if (driver === "rain" || driver === "dew" || driver === "any_wet") {
+    const why = "Ground faults here follow the wet.";
+    for (const section of records.sections) {
+      for (const check of ["connector_condition", "conductor_condition", "enclosure_dry"] as const) {
+        list.add(check, section.sectionId, null, why);
+      }
+    }
+  }
+  if (driver === "thunder") {
+    for (const inverter of records.inverters) {
+      list.add("surge_protection", null, inverter.inverterId, "Ground faults here follow thunder.");
+    }
   }
 }
 

@@ -110,6 +110,25 @@ describe("bondingPath", () => {
     expect(statuses("pass")).toEqual(["unverified"]);
   });
 
+  test("a voltage across a link fails it or casts doubt on it; a low one shows nothing", () => {
+    const look = seen({ check: "section_jumper", sectionId: "A" });
+    const across = (value: string) =>
+      seen({
+        check: "section_potential",
+        pointA: "section:A",
+        pointB: "ground_bus",
+        value,
+        unit: "volt",
+        quantity: "dc",
+        meterImpedance: "high",
+        inspectedAt: atTime("2024-05-02T10:00:00Z"),
+      });
+    expect(edge(sampleRecords({ inspections: [look, across("40")] }), BOND_A).status).toBe("failed");
+    expect(edge(sampleRecords({ inspections: [look, across("5")] }), BOND_A).status).toBe("unverified");
+    expect(edge(sampleRecords({ inspections: [look, across("0.1")] }), BOND_A).status).toBe("verified");
+    expect(edge(sampleRecords({ inspections: [across("0.1")] }), BOND_A).status).toBe("unverified");
+  });
+
   test("a repair opens a failed link again and does not verify it", () => {
     const bad = seen({ check: "section_jumper", sectionId: "A", outcome: "fail" });
     expect(edge(sampleRecords({ inspections: [bad], repairs: [sampleRepair({})] }), BOND_A).status).toBe("unverified");

@@ -187,6 +187,7 @@ export function sampleCorrelation(over: Partial<SiteCorrelation> = {}): SiteCorr
     byState: Object.fromEntries(
       WEATHER_STATES.map((state) => [state, { unitHours: 0, episodes: 0 }]),
     ) as SiteCorrelation["byState"],
+    exposureByMonth: [],
     weather: {
       driver: "none",
       rateRatio: null,

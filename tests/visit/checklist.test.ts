@@ -160,6 +160,31 @@ describe("checklistFor", () => {
     expect(has(sampleRecords({ inspections: [seen] }), { open_section_bond: 0.4 })).toBe(true);
   });
 
+  // Common practice, no source: the mistakes that a visit must be able to catch.
+  test.each([
+    ["coating not removed at a bond", "bare_metal_contact", { high_resistance_bond: 0.3 }, {}],
+    ["wrong conductor size", "egc_size", { egc_undersized: 0.3 }, {}],
+    ["unlisted hardware or a plain screw", "listed_hardware", {}, { hardwareListed: "unknown" }],
+    ["metal left out", "all_metal_bonded", {}, {}],
+    ["inverter ground not tied to the service ground", "inverter_ground_terminal", {}, {}],
+    ["sections never bonded together", "section_jumper", {}, { bondedTo: null, egcAwg: null }],
+  ] as const)("%s is looked for by %s", (_, check, causes, section) => {
+    const { items } = listOf(sampleRecords({ sections: [sampleSection(section)] }), causes);
+    expect(items.map((item) => item.check)).toContain(check);
+  });
+
+  test("trips that follow the wet or thunder bring their own checks", () => {
+    const checksWith = (driver: "rain" | "thunder" | "none") => {
+      const base = sampleCorrelation();
+      const correlation = { ...base, weather: { ...base.weather, driver } };
+      const list = checklistFor({ records: sampleRecords(), diagnosis: sampleDiagnosis(), correlation, asOf: AS_OF });
+      return list.items.map((item) => item.check);
+    };
+    expect(checksWith("rain")).toContain("enclosure_dry");
+    expect(checksWith("thunder")).toContain("surge_protection");
+    expect(checksWith("none")).not.toContain("enclosure_dry");
+  });
+
   test("acceptance is this site's own", () => {
     const records = sampleRecords({ inverters: [sampleInverter({ egcAwg: null, maxDcV: 400 })] });
     const { items } = listOf(records, { module_insulation: 0.5, egc_undersized: 0.5 });
