@@ -1,4 +1,5 @@
 import "server-only";
+import { z } from "zod";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { isoInZone, localDay, parseIsoTime } from "../core/zoned-time.ts";
 import type { Actor } from "../store/actor.ts";
@@ -15,6 +16,11 @@ const HOURLY_UP_TO_DAYS = 31;
 const LONGEST_DAYS = 10 * 366;
 const LEAD_IN_DAYS = 14;
 
+const Time = z.iso.datetime({ offset: true }).transform((text) => Date.parse(text));
+/** Span of the picture; either end may be left out. */
+export const TimelineQuery = z.object({ from: Time.optional(), to: Time.optional() });
+export type TimelineQuery = z.infer<typeof TimelineQuery>;
+
 /**
  * Water and ground faults of a span, by the hour up to 31 days and by local day beyond. Every episode in the span is
  * kept, however long the span.
@@ -23,7 +29,7 @@ const LEAD_IN_DAYS = 14;
 export async function readSiteTimeline(
   actor: Actor,
   siteId: string,
-  span: { from?: number; to?: number } = {},
+  span: TimelineQuery = {},
 ): Promise<SiteTimeline | null> {
   return readTransaction(actor, async (tx) => {
     const site = (await siteRecords(tx, [siteId])).get(siteId)?.site;

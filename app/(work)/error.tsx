@@ -1,0 +1,17 @@
+"use client";
+
+export default function WorkError({ error, reset }: { error: Error & { digest?: string }; reset: () => void }) {
+  return (
+    <div role="alert">
+      <h1>This page could not be shown</h1>
+      <p>
+        The database may be restarting, or something went wrong inside Raintrip. Nothing you stored is lost. Try again;
+        if it stays, run <code>npm run raintrip -- doctor</code> and look at the server’s output
+        {error.digest ? ` for ${error.digest}` : ""}.
+      </p>
+      <button type="button" className="button" onClick={reset}>
+        Try again
+      </button>
+    </div>
+  );
+}

@@ -1,0 +1,114 @@
+"use client";
+
+import { useRouter } from "next/navigation";
+import { type DragEvent, useRef, useState } from "react";
+
+type State = { kind: "idle" } | { kind: "sending"; share: number } | { kind: "failed"; says: string };
+
+/** Files of a drag, folders opened one level deep. */
+async function filesOf(event: DragEvent): Promise<File[]> {
+  const entries = [...event.dataTransfer.items]
+    .map((item) => item.webkitGetAsEntry())
+    .filter((entry) => entry !== null);
+  const out: File[] = [];
+  for (const entry of entries) {
+    if (entry.isFile)
+      out.push(await new Promise<File>((resolve, reject) => (entry as FileSystemFileEntry).file(resolve, reject)));
+    else out.push(...(await folderFiles(entry as FileSystemDirectoryEntry)));
+  }
+  return out;
+}
+
+async function folderFiles(folder: FileSystemDirectoryEntry): Promise<File[]> {
+  const reader = folder.createReader();
+  const out: File[] = [];
+  for (;;) {
+    const some = await new Promise<FileSystemEntry[]>((resolve, reject) => reader.readEntries(resolve, reject));
+    if (some.length === 0) return out;
+    for (const entry of some) {
+      if (entry.isFile && !entry.name.startsWith("."))
+        out.push(await new Promise<File>((resolve, reject) => (entry as FileSystemFileEntry).file(resolve, reject)));
+    }
+  }
+}
+
+/** XMLHttpRequest rather than fetch: only it tells how much has been sent. */
+function send(files: File[], portfolio: string, onShare: (share: number) => void): Promise<string> {
+  return new Promise((resolve, reject) => {
+    const form = new FormData();
+    for (const file of files) form.append("files", file, file.name);
+    const request = new XMLHttpRequest();
+    request.open("POST", `/api/pages/imports${portfolio ? `?portfolio=${encodeURIComponent(portfolio)}` : ""}`);
+    request.responseType = "json";
+    request.upload.onprogress = (event) => onShare(event.lengthComputable ? event.loaded / event.total : 0);
+    request.onload = () =>
+      request.status === 202
+        ? resolve(request.response.import_id)
+        : reject(new Error(request.response?.error?.message ?? `The upload was refused (${request.status}).`));
+    request.onerror = () => reject(new Error("The upload was cut off. Nothing was imported; try again."));
+    request.send(form);
+  });
+}
+
+export function UploadBox({ onDone }: { onDone: () => void }) {
+  const router = useRouter();
+  const input = useRef<HTMLInputElement>(null);
+  const [state, setState] = useState<State>({ kind: "idle" });
+  const [portfolio, setPortfolio] = useState("");
+  const [over, setOver] = useState(false);
+  const start = async (files: File[]) => {
+    if (files.length === 0) return;
+    setState({ kind: "sending", share: 0 });
+    try {
+      const importId = await send(files, portfolio, (share) => setState({ kind: "sending", share }));
+      onDone();
+      router.push(`/imports/${encodeURIComponent(importId)}`);
+    } catch (error) {
+      setState({ kind: "failed", says: (error as Error).message });
+    }
+  };
+  return (
+    <section
+      className={`drop${over ? " over" : ""}`}
+      aria-label="Upload a drop"
+      onDragOver={(event) => {
+        event.preventDefault();
+        setOver(true);
+      }}
+      onDragLeave={() => setOver(false)}
+      onDrop={async (event) => {
+        event.preventDefault();
+        setOver(false);
+        await start(await filesOf(event));
+      }}
+    >
+      <p>Drag files or a folder here, or choose them.</p>
+      <label className="field">
+        Files
+        <input
+          ref={input}
+          type="file"
+          multiple
+          accept=".csv,.gz"
+          onChange={(event) => start([...(event.target.files ?? [])])}
+          disabled={state.kind === "sending"}
+        />
+      </label>
+      <label className="field">
+        Portfolio for sites without one (optional)
+        <input type="text" value={portfolio} onChange={(event) => setPortfolio(event.target.value)} />
+      </label>
+      {state.kind === "sending" ? (
+        <p role="status">
+          Sending {Math.floor(state.share * 100)} %{" "}
+          <progress value={state.share} max={1} aria-label="Progress of the upload" />
+        </p>
+      ) : null}
+      {state.kind === "failed" ? (
+        <p className="note danger" role="alert">
+          {state.says}
+        </p>
+      ) : null}
+    </section>
+  );
+}

@@ -1,0 +1,9 @@
+export default function Loading() {
+  return (
+    <div role="status" aria-label="Loading">
+      {["40%", "90%", "95%", "88%", "92%", "70%"].map((width) => (
+        <div key={width} className="skeleton" style={{ width }} />
+      ))}
+    </div>
+  );
+}

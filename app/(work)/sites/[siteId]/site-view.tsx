@@ -1,0 +1,161 @@
+import Link from "next/link";
+import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { Probability } from "@/app/_ui/probability.tsx";
+import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
+import { Urgency } from "@/app/_ui/urgency.tsx";
+import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
+import { CausesTable } from "./causes-table.tsx";
+import { EvidenceChart } from "./evidence-chart.tsx";
+import { SiteRecordsTables } from "./site-records-tables.tsx";
+import { TimelineChart } from "./timeline-chart.tsx";
+import { WeatherPanel } from "./weather-panel.tsx";
+
+export function SiteView({ view, timeline }: { view: View; timeline: SiteTimeline | null }) {
+  const { site, score } = view;
+  return (
+    <>
+      <p>
+        <Link href="/sites">Ranked sites</Link>
+      </p>
+      <h1>{site.name}</h1>
+      <p className="soft">
+        {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to {utcTime(view.asOf)}
+      </p>
+      <p className="answer">
+        <Urgency value={view.urgency} /> <strong>{view.answer}</strong>
+      </p>
+      <TwoNumbers view={view} />
+      <Proposal view={view} />
+      <h2>Twelve months</h2>
+      <RainStrip strip={view.strip} />
+      <RainStripLegend />
+      <h2>Why: evidence, in decibans</h2>
+      <p className="soft">
+        Each item moves the odds of a bonding or grounding defect; together they give exactly the probability above. Ten
+        decibans make it ten times as likely.
+      </p>
+      <EvidenceChart evidence={score.evidence} />
+      <div className="pair">
+        <CausesTable score={score} />
+        <WeatherPanel view={view} />
+      </div>
+      <h2>Rain, film of water and ground faults</h2>
+      {timeline ? <TimelineChart siteId={site.siteId} first={timeline} /> : <p className="empty">No time line yet.</p>}
+      <GapsAndNotes view={view} />
+      <SiteRecordsTables view={view} />
+      <Tracing view={view} />
+    </>
+  );
+}
+
+function TwoNumbers({ view }: { view: View }) {
+  const { bonding_defect, energized_metal } = view.score;
+  return (
+    <div className="pair">
+      <section className="panel" aria-label="Probability of a bonding or grounding defect">
+        <h2 style={{ marginTop: 0 }}>Bonding or grounding defect</h2>
+        <Probability value={bonding_defect} />
+        <p className="soft">
+          At least one cause of the bonding family is there now. The bar runs from 0 to 1; the band is the 5 % to 95 %
+          range.
+        </p>
+      </section>
+      <section className="panel" aria-label="Probability that touchable metal may be energised">
+        <h2 style={{ marginTop: 0 }}>Metal that may be energised</h2>
+        <Probability value={energized_metal} />
+        <p className="soft">
+          A defect and a leak at once. Another question than the one beside it: a defect alone is silent until something
+          leaks.
+        </p>
+      </section>
+    </div>
+  );
+}
+
+function Proposal({ view }: { view: View }) {
+  const { visit, watch, currency } = view;
+  if (visit) {
+    return (
+      <section className={`note${visit.urgency === "make_safe" ? " danger" : ""}`} aria-label="Queued visit">
+        <strong>
+          Visit {visit.rank} in the queue, about {visit.hours_on_site} h on site
+        </strong>{" "}
+        (expected to avoid {money(visit.expected_loss_avoided, currency)} a year for {money(visit.visit_cost, currency)}
+        ). <Link href={`/visits/${encodeURIComponent(visit.visit_id)}`}>Checklist</Link>
+        <ul>
+          {visit.reasons.map((reason) => (
+            <li key={reason}>{reason}</li>
+          ))}
+        </ul>
+      </section>
+    );
+  }
+  return (
+    <section className="note" aria-label="On watch">
+      <strong>On watch.</strong> {watch?.reason} What would change it: {watch?.wouldChange}
+    </section>
+  );
+}
+
+function GapsAndNotes({ view }: { view: View }) {
+  const { gaps, notes } = view.score;
+  return (
+    <div className="pair">
+      <section>
+        <h2>Gaps</h2>
+        {gaps.length === 0 ? <p>No gap is known. That is no clearance.</p> : null}
+        {gaps.map((gap) => (
+          <p key={gap.says} className="note gap">
+            <strong>{words(gap.what)}</strong>: {gap.says}
+          </p>
+        ))}
+      </section>
+      <section>
+        <h2>Notes</h2>
+        {notes.length === 0 ? <p className="soft">None.</p> : null}
+        {notes.map((note) => (
+          <p key={note} className="note">
+            {note}
+          </p>
+        ))}
+      </section>
+    </div>
+  );
+}
+
+function Tracing({ view }: { view: View }) {
+  const { computedFrom, history } = view;
+  return (
+    <section>
+      <h2>How this score came about</h2>
+      <p className="soft">
+        Computed {utcTime(computedFrom.computedAt)} from input {computedFrom.inputHash}, parameters{" "}
+        {computedFrom.parameterVersion}, program {computedFrom.codeVersion}; {view.faultRows} fault rows,{" "}
+        {view.episodesTotal} ground-fault episodes.
+      </p>
+      {history.length > 1 ? (
+        <details>
+          <summary>Earlier scores ({history.length})</summary>
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">As of</th>
+                <th scope="col">Bonding defect</th>
+              </tr>
+            </thead>
+            <tbody>
+              {history.map((h) => (
+                <tr key={h.asOf}>
+                  <td>{utcTime(h.asOf)}</td>
+                  <td>
+                    <Probability value={h} />
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </details>
+      ) : null}
+    </section>
+  );
+}

@@ -1,0 +1,103 @@
+"use client";
+
+import { useCallback, useMemo, useRef, useState } from "react";
+import { stepTimes, timelineOption } from "@/app/_ui/chart/timeline-option.ts";
+import { useTokens } from "@/app/_ui/chart/tokens.ts";
+import { useEChart, type ZoomRange } from "@/app/_ui/chart/use-echart.ts";
+import type { SiteTimeline } from "@/lib/reads/site-view.ts";
+
+const DAY_MS = 86_400_000;
+/** A daily picture zoomed to this or less is worth looking at by the hour. */
+const HOURLY_DAYS = 31;
+
+async function fetchSpan(siteId: string, fromWall: number, toWall: number, offset: string): Promise<SiteTimeline> {
+  const iso = (wall: number) => new Date(wall).toISOString().slice(0, 19) + offset;
+  const params = new URLSearchParams({ from: iso(fromWall), to: iso(toWall) });
+  const reply = await fetch(`/api/pages/sites/${encodeURIComponent(siteId)}/timeline?${params}`);
+  if (!reply.ok) throw new Error(`The time line could not be read (${reply.status}).`);
+  return (await reply.json()) as SiteTimeline;
+}
+
+/** Twelve months by the day; zooming in offers the hours of what is seen. */
+export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTimeline }) {
+  const ref = useRef<HTMLDivElement>(null);
+  const tokens = useTokens();
+  const [shown, setShown] = useState(first);
+  const [range, setRange] = useState<ZoomRange>({ start: 0, end: 100 });
+  const [trouble, setTrouble] = useState<string | null>(null);
+  const option = useMemo(() => timelineOption(shown, tokens), [shown, tokens]);
+  useEChart(ref, option, setRange);
+  const times = useMemo(() => stepTimes(shown), [shown]);
+  const from = times[0] ?? 0;
+  const span = (times.at(-1) ?? from) - from;
+  const seen = { from: from + (span * range.start) / 100, to: from + (span * range.end) / 100 };
+  const canRefine = shown.step === "day" && seen.to - seen.from <= HOURLY_DAYS * DAY_MS;
+  const load = useCallback(async (read: () => Promise<SiteTimeline>) => {
+    try {
+      setShown(await read());
+      setRange({ start: 0, end: 100 });
+      setTrouble(null);
+    } catch (error) {
+      setTrouble((error as Error).message);
+    }
+  }, []);
+  return (
+    <>
+      <p className="soft">
+        Bars are rain, the line is the deepest film of water on the array, each mark below is a ground-fault episode.
+        Times are in {shown.timeZone}. Drag the slider to zoom; within {HOURLY_DAYS} days the hours can be shown.
+      </p>
+      <p className="no-print">
+        {canRefine ? (
+          <button
+            type="button"
+            className="button"
+            onClick={() => load(() => fetchSpan(siteId, seen.from, seen.to + DAY_MS, shown.from.slice(19)))}
+          >
+            Show the hours of what is seen
+          </button>
+        ) : null}{" "}
+        {shown !== first ? (
+          <button type="button" className="button" onClick={() => load(async () => first)}>
+            Back to twelve months
+          </button>
+        ) : null}
+      </p>
+      {trouble ? (
+        <p className="note danger" role="alert">
+          {trouble} Try again.
+        </p>
+      ) : null}
+      <div ref={ref} className="chart" style={{ height: 320 }} data-chart="timeline" />
+      <TimelineTable timeline={shown} />
+    </>
+  );
+}
+
+function TimelineTable({ timeline }: { timeline: SiteTimeline }) {
+  return (
+    <details>
+      <summary>Ground faults as a table ({timeline.faults.length})</summary>
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">Onset</th>
+            <th scope="col">End</th>
+            <th scope="col">Array</th>
+            <th scope="col">What</th>
+          </tr>
+        </thead>
+        <tbody>
+          {timeline.faults.map((f) => (
+            <tr key={`${f.onset}/${f.label}`}>
+              <td>{f.onset.slice(0, 16).replace("T", " ")}</td>
+              <td>{f.end === null ? "not known" : f.end.slice(0, 16).replace("T", " ")}</td>
+              <td>{f.wet === null ? "not known" : f.wet ? "wet" : "dry"}</td>
+              <td>{f.label}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </details>
+  );
+}

@@ -1,0 +1,65 @@
+import { smallNumber } from "@/app/_ui/format.ts";
+import type { SiteView } from "@/lib/reads/site-view.ts";
+
+const DRIVER_SAYS: Record<string, string> = {
+  none: "Its ground faults do not follow the weather.",
+  rain: "Its ground faults come with rain.",
+  dew: "Its ground faults come with dew.",
+  any_wet: "Its ground faults come when the array is wet, by rain or dew.",
+  hot: "Its ground faults come when the modules are hot.",
+  thunder: "Its ground faults come with thunderstorms.",
+  wind: "Its ground faults come with wind.",
+  not_enough_data: "Not enough data to tell whether weather drives its ground faults.",
+  weather_unknown:
+    "The weather is unknown, so its ground faults could not be set against it. That is a gap, not an all-clear.",
+};
+
+/** Wet against dry. */
+export function WeatherPanel({ view }: { view: SiteView }) {
+  const w = view.score.weather;
+  const bound = (value: number | null) => (value === null ? "no limit" : value.toFixed(1));
+  return (
+    <section>
+      <h2>Wet against dry</h2>
+      <p>{DRIVER_SAYS[w.driver]}</p>
+      <table>
+        <tbody>
+          <tr>
+            <th scope="row">Rate ratio, wet : dry</th>
+            <td className="num">{w.rate_ratio === null ? "not given" : `${w.rate_ratio.toFixed(1)}`}</td>
+          </tr>
+          <tr>
+            <th scope="row">95 % interval</th>
+            <td className="num">{w.low === null ? "not given" : `${bound(w.low)} to ${bound(w.high)}`}</td>
+          </tr>
+          <tr>
+            <th scope="row">p, by moving the weather day by day</th>
+            <td className="num">{smallNumber(w.p_value)}</td>
+          </tr>
+          <tr>
+            <th scope="row">q, adjusted across the fleet</th>
+            <td className="num">{smallNumber(w.q_value)}</td>
+          </tr>
+          <tr>
+            <th scope="row">Wet: onsets in unit-hours at risk</th>
+            <td className="num">
+              {w.wet_episodes} in {Math.round(w.wet_hours).toLocaleString("en-US")} h
+            </td>
+          </tr>
+          <tr>
+            <th scope="row">Dry: onsets in unit-hours at risk</th>
+            <td className="num">
+              {w.dry_episodes} in {Math.round(w.dry_hours).toLocaleString("en-US")} h
+            </td>
+          </tr>
+        </tbody>
+      </table>
+      <p className="soft">
+        {view.station.says}
+        {view.station.coverage === null
+          ? ""
+          : ` Weather is known for ${Math.round(view.station.coverage * 100)} % of the hours of the log.`}
+      </p>
+    </section>
+  );
+}

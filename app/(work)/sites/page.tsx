@@ -1,0 +1,24 @@
+import { dehydrate, HydrationBoundary } from "@tanstack/react-query";
+import type { Metadata } from "next";
+import { queryClient } from "@/app/_ui/query-client.ts";
+import { currentActor } from "@/lib/reads/actor.ts";
+import { readRankedSites } from "@/lib/reads/ranked-sites.ts";
+import { RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import { sitesQueryKey } from "./sites-query.ts";
+import { SitesView } from "./sites-view.tsx";
+
+export const metadata: Metadata = { title: "Ranked sites" };
+export const dynamic = "force-dynamic";
+
+// TanStack Query: the list refreshes itself; the page only prefetches its first state.
+export default async function SitesPage({ searchParams }: { searchParams: Promise<Record<string, string>> }) {
+  const query = RankedSitesQuery.parse(await searchParams);
+  const actor = await currentActor();
+  const client = queryClient();
+  await client.prefetchQuery({ queryKey: sitesQueryKey(query), queryFn: () => readRankedSites(actor, query) });
+  return (
+    <HydrationBoundary state={dehydrate(client)}>
+      <SitesView query={query} />
+    </HydrationBoundary>
+  );
+}

@@ -1,0 +1,83 @@
+"use client";
+
+import { useEffect, useRef, useState } from "react";
+import { words } from "@/app/_ui/format.ts";
+import { URGENCY_WORDS } from "@/app/_ui/urgency.tsx";
+import { CAUSES } from "@/lib/core/records.ts";
+import type { RankedSitesQuery, RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
+
+const TYPING_MS = 250;
+
+/** Filters of the list; the URL holds them. The slash key jumps to the search. */
+export function SitesFilters({
+  query,
+  view,
+  go,
+}: {
+  query: RankedSitesQuery;
+  view: RankedSitesView;
+  go: (next: Partial<RankedSitesQuery>) => void;
+}) {
+  const search = useRef<HTMLInputElement>(null);
+  const [typed, setTyped] = useState(query.search);
+  useEffect(() => {
+    if (typed.trim() === query.search) return;
+    const timer = setTimeout(() => go({ search: typed.trim() }), TYPING_MS);
+    return () => clearTimeout(timer);
+  }, [typed, query.search, go]);
+  useEffect(() => {
+    const onKey = (event: KeyboardEvent) => {
+      const typing = event.target instanceof HTMLElement && /^(INPUT|SELECT|TEXTAREA)$/.test(event.target.tagName);
+      if (event.key !== "/" || typing) return;
+      event.preventDefault();
+      search.current?.focus();
+    };
+    document.addEventListener("keydown", onKey);
+    return () => document.removeEventListener("keydown", onKey);
+  }, []);
+  return (
+    <search className="filters">
+      <label>
+        Search (press /)
+        <input
+          ref={search}
+          type="search"
+          value={typed}
+          onChange={(e) => setTyped(e.target.value)}
+          placeholder="Site, id or portfolio"
+        />
+      </label>
+      <label>
+        Portfolio
+        <select value={query.portfolio} onChange={(e) => go({ portfolio: e.target.value })}>
+          <option value="">All</option>
+          {view.portfolios.map((name) => (
+            <option key={name}>{name}</option>
+          ))}
+        </select>
+      </label>
+      <label>
+        Urgency
+        <select value={query.urgency} onChange={(e) => go({ urgency: e.target.value as RankedSitesQuery["urgency"] })}>
+          <option value="">All</option>
+          {(["make_safe", "urgent", "planned", "watch"] as const).map((u) => (
+            <option key={u} value={u}>
+              {URGENCY_WORDS[u]} ({view.byUrgency[u]})
+            </option>
+          ))}
+        </select>
+      </label>
+      <label>
+        Leading cause
+        <select value={query.cause} onChange={(e) => go({ cause: e.target.value as RankedSitesQuery["cause"] })}>
+          <option value="">All</option>
+          {CAUSES.map((cause) => (
+            <option key={cause} value={cause}>
+              {words(cause)}
+            </option>
+          ))}
+        </select>
+      </label>
+    </search>
+  );
+}

@@ -1,0 +1,113 @@
+"use client";
+
+import { keepPreviousData, useQuery } from "@tanstack/react-query";
+import Link from "next/link";
+import { useRouter } from "next/navigation";
+import { useCallback } from "react";
+import { utcTime } from "@/app/_ui/format.ts";
+import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
+import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
+import { MakeSafeBanner } from "./make-safe-banner.tsx";
+import { SitesFilters } from "./sites-filters.tsx";
+import { sitesQueryKey, sitesSearch } from "./sites-query.ts";
+import { SitesTable } from "./sites-table.tsx";
+
+const REFRESH_MS = 15_000;
+const REFRESH_WHILE_SCORING_MS = 2_000;
+
+async function fetchSites(query: RankedSitesQuery): Promise<RankedSitesView> {
+  const reply = await fetch(`/api/pages/sites${sitesSearch(query)}`);
+  if (!reply.ok) throw new Error(`The list could not be refreshed (${reply.status}).`);
+  return (await reply.json()) as RankedSitesView;
+}
+
+/** The ranked list. It refreshes itself, faster while scores are being computed. */
+export function SitesView({ query }: { query: RankedSitesQuery }) {
+  const router = useRouter();
+  const { data, error } = useQuery({
+    queryKey: sitesQueryKey(query),
+    queryFn: () => fetchSites(query),
+    placeholderData: keepPreviousData,
+    refetchInterval: (q) => ((q.state.data?.staleSites ?? 0) > 0 ? REFRESH_WHILE_SCORING_MS : REFRESH_MS),
+  });
+  const go = useCallback(
+    (next: Partial<RankedSitesQuery>) =>
+      router.replace(`/sites${sitesSearch({ ...query, page: 1, ...next })}`, { scroll: false }),
+    [router, query],
+  );
+  if (!data) return error ? <LoadFailed /> : <p role="status">Loading the list …</p>;
+  if (data.fleetSites === 0) return <EmptyFleet />;
+  return (
+    <>
+      <h1>Ranked sites</h1>
+      <p className="soft">
+        {data.fleetSites} sites; records up to {data.asOf ? utcTime(data.asOf) : "not known"}. Probability that a
+        bonding or grounding defect is present, with its 5 % and 95 % points.
+      </p>
+      {error ? <LoadFailed /> : null}
+      {data.staleSites > 0 ? (
+        <p className="note" role="status">
+          {data.staleSites} {data.staleSites === 1 ? "site waits" : "sites wait"} for a new score; this page follows by
+          itself.
+        </p>
+      ) : null}
+      <MakeSafeBanner view={data} />
+      <SitesFilters query={query} view={data} go={go} />
+      <RainStripLegend />
+      <SitesTable rows={data.rows} query={query} go={go} />
+      <Paging query={query} matching={data.matching} go={go} />
+    </>
+  );
+}
+
+function LoadFailed() {
+  return (
+    <p className="note danger" role="alert">
+      The list could not be refreshed. What is shown may be old; it is tried again by itself.
+    </p>
+  );
+}
+
+function EmptyFleet() {
+  return (
+    <div className="empty">
+      <h1>No sites yet</h1>
+      <p>Import a drop of your own fleet: sites.csv and faults.csv are enough for a first ranking.</p>
+      <p>
+        <Link className="button main" href="/imports">
+          Import files
+        </Link>
+      </p>
+    </div>
+  );
+}
+
+function Paging({
+  query,
+  matching,
+  go,
+}: {
+  query: RankedSitesQuery;
+  matching: number;
+  go: (next: Partial<RankedSitesQuery>) => void;
+}) {
+  const pages = Math.max(1, Math.ceil(matching / PAGE_SIZE));
+  return (
+    <nav className="pages" aria-label="Pages of the list">
+      <button type="button" className="button" disabled={query.page <= 1} onClick={() => go({ page: query.page - 1 })}>
+        Earlier
+      </button>
+      <span>
+        Page {query.page} of {pages}, {matching} {matching === 1 ? "site" : "sites"}
+      </span>
+      <button
+        type="button"
+        className="button"
+        disabled={query.page >= pages}
+        onClick={() => go({ page: query.page + 1 })}
+      >
+        Later
+      </button>
+    </nav>
+  );
+}

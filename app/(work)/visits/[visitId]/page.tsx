@@ -1,0 +1,16 @@
+import type { Metadata } from "next";
+import { notFound } from "next/navigation";
+import { currentActor } from "@/lib/reads/actor.ts";
+import { readVisit } from "@/lib/reads/visits.ts";
+import { VisitView } from "./visit-view.tsx";
+
+export const metadata: Metadata = { title: "Checklist" };
+export const dynamic = "force-dynamic";
+
+// Rendered on the server; made to be printed.
+export default async function VisitPage({ params }: { params: Promise<{ visitId: string }> }) {
+  const visitId = decodeURIComponent((await params).visitId);
+  const view = await readVisit(await currentActor(), visitId);
+  if (!view) notFound();
+  return <VisitView view={view} />;
+}

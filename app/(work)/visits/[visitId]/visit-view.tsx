@@ -1,0 +1,157 @@
+import Link from "next/link";
+import { orUnknown, utcTime, words } from "@/app/_ui/format.ts";
+import { Urgency } from "@/app/_ui/urgency.tsx";
+import { CAUTIONS, type CautionId } from "@/lib/grounding/cautions.ts";
+import type { ChecklistItem } from "@/lib/reads/documents.ts";
+import type { VisitView as View } from "@/lib/reads/visits-view.ts";
+import { PrintButton } from "./print-button.tsx";
+
+/** Read before anything is touched, on every visit. */
+const BEFORE: readonly CautionId[] = [
+  "all_metal_live",
+  "isolation_limits",
+  "stop_limit",
+  "shut_down_order",
+  "no_load_break",
+  "keep_bonds_closed",
+  "electrode_stays",
+  "no_reset",
+  "wet_roof",
+  "fall_protection",
+  "two_people",
+  "qualified_person",
+  "local_authority",
+];
+
+export function VisitView({ view }: { view: View }) {
+  const { visit, site } = view;
+  return (
+    <article>
+      <p className="no-print">
+        <Link href="/visits">Visits</Link> ·{" "}
+        <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>Site and its evidence</Link>
+      </p>
+      <h1>Grounding checklist: {site.name}</h1>
+      <p>
+        <Urgency value={visit.urgency} /> Visit {visit.visit_id}, {visit.rank} in the queue, about {visit.hours_on_site}{" "}
+        h on site, needs {visit.skills.join(", ") || "no particular skill"}. Records up to {utcTime(view.asOf)}.
+      </p>
+      <p>
+        <strong>{view.answer}</strong>
+      </p>
+      <ul>
+        {visit.reasons.map((reason) => (
+          <li key={reason}>{reason}</li>
+        ))}
+      </ul>
+      <PrintButton />
+      <SiteHeader site={site} />
+      <section className="note danger" aria-label="Cautions">
+        <h2 style={{ marginTop: 0 }}>Before anything is touched</h2>
+        <ul>
+          {BEFORE.map((id) => (
+            <li key={id}>{CAUTIONS[id]}</li>
+          ))}
+        </ul>
+      </section>
+      <h2>Checks, in the order of the walk ({visit.checklist.length})</h2>
+      {visit.checklist.map((item, i) => (
+        <CheckBlock key={i} item={item} number={i + 1} />
+      ))}
+      <SignOff />
+    </article>
+  );
+}
+
+function SiteHeader({ site }: { site: View["site"] }) {
+  return (
+    <div className="scroll">
+      <table>
+        <tbody>
+          <tr>
+            <th scope="row">Site</th>
+            <td>
+              {site.siteId}, {site.portfolio}, {site.latitude.toFixed(4)}, {site.longitude.toFixed(4)}
+            </td>
+            <th scope="row">System</th>
+            <td>
+              {site.dcKw} kW DC, {site.acKw} kW AC, {orUnknown(site.mounting)}
+            </td>
+          </tr>
+          <tr>
+            <th scope="row">Contact</th>
+            <td>
+              {orUnknown(site.contactName)}, {orUnknown(site.contactPhone)}
+            </td>
+            <th scope="row">Emergency</th>
+            <td>{orUnknown(site.emergencyPhone)}</td>
+          </tr>
+          <tr>
+            <th scope="row">Access</th>
+            <td>
+              {site.accessFrom && site.accessTo
+                ? `${site.accessFrom} to ${site.accessTo} (${site.timeZone})`
+                : "hours not recorded"}
+              {site.accessNote ? `, ${site.accessNote}` : ""}
+            </td>
+            <th scope="row">Code and authority</th>
+            <td>
+              NEC {orUnknown(site.necEdition)}, {orUnknown(site.permitAuthority)}
+            </td>
+          </tr>
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {
+  const where = [
+    item.section_id ? `section ${item.section_id}` : null,
+    item.inverter_id ? `inverter ${item.inverter_id}` : null,
+  ]
+    .filter(Boolean)
+    .join(", ");
+  return (
+    <section className="check" data-check={item.check}>
+      <h3>
+        {number}. {words(item.check)}
+        {where ? `: ${where}` : ""}
+      </h3>
+      <p>{item.says}</p>
+      <dl>
+        <dt>Accept</dt>
+        <dd>{item.accept}</dd>
+        <dt>Reference</dt>
+        <dd>{item.code_reference ?? "none"}</dd>
+        <dt>Caution</dt>
+        <dd>{item.caution}</dd>
+      </dl>
+      <div className="blanks">
+        <span className="box">pass</span>
+        <span className="box">fail</span>
+        <span className="box">unable</span>
+        {item.unit ? <span className="line">value, {item.unit}</span> : null}
+        {item.unit ? <span className="line">instrument</span> : null}
+        <span className="line">initials, time</span>
+      </div>
+    </section>
+  );
+}
+
+function SignOff() {
+  return (
+    <section className="check">
+      <h3>Sign-off</h3>
+      <p>Left as found or as described below. What was not checked is a gap, not a pass.</p>
+      <div className="blanks">
+        <span className="line">cause found</span>
+        <span className="line">what was done</span>
+        <span className="line">tested after</span>
+        <span className="line">name</span>
+        <span className="line">licence</span>
+        <span className="line">date, time</span>
+      </div>
+    </section>
+  );
+}

@@ -1,0 +1,121 @@
+import Link from "next/link";
+import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { Probability } from "@/app/_ui/probability.tsx";
+import { Urgency } from "@/app/_ui/urgency.tsx";
+import type { VisitsView as View } from "@/lib/reads/visits-view.ts";
+
+export function VisitsView({ view }: { view: View }) {
+  return (
+    <>
+      <h1>Visits</h1>
+      <p className="soft">
+        Make safe before urgent before planned; inside each, expected loss avoided per cost of the trip. Records up to{" "}
+        {view.as_of ? utcTime(view.as_of) : "not known"}; money is a year’s expectation in {view.currency}.
+      </p>
+      {view.visits.length === 0 ? (
+        <p className="empty">No visit is queued. That is no clearance: see what is on watch and what is missing.</p>
+      ) : (
+        <Queue view={view} />
+      )}
+      <h2>On watch ({view.watch.length})</h2>
+      <Watch view={view} />
+    </>
+  );
+}
+
+function Queue({ view }: { view: View }) {
+  return (
+    <div className="scroll">
+      <table className="ranked">
+        <thead>
+          <tr>
+            <th scope="col" className="num">
+              Rank
+            </th>
+            <th scope="col">Urgency</th>
+            <th scope="col">Site</th>
+            <th scope="col">Bonding defect</th>
+            <th scope="col">Why</th>
+            <th scope="col" className="num">
+              Avoids, a year
+            </th>
+            <th scope="col" className="num">
+              Costs
+            </th>
+            <th scope="col" className="num">
+              On site
+            </th>
+            <th scope="col">Needs</th>
+          </tr>
+        </thead>
+        <tbody>
+          {view.visits.map((v) => (
+            <tr key={v.visit_id}>
+              <td className="num" data-label="Rank">
+                {v.rank}
+              </td>
+              <td>
+                <Urgency value={v.urgency} />
+              </td>
+              <td className="site">
+                <Link href={`/visits/${encodeURIComponent(v.visit_id)}`}>{v.siteName}</Link>
+                <br />
+                <span className="soft">
+                  {v.site_id} · {v.portfolio}
+                </span>
+              </td>
+              <td>
+                <Probability value={v.bonding} />
+              </td>
+              <td>
+                {v.reasons[0]}
+                <br />
+                <span className="soft">{words(v.leadingCause)}</span>
+              </td>
+              <td className="num" data-label="Avoids, a year">
+                {money(v.expected_loss_avoided, view.currency)}
+              </td>
+              <td className="num" data-label="Costs">
+                {money(v.visit_cost, view.currency)}
+              </td>
+              <td className="num" data-label="On site">
+                {v.hours_on_site} h
+              </td>
+              <td data-label="Needs">{v.skills.join(", ")}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function Watch({ view }: { view: View }) {
+  if (view.watch.length === 0) return <p className="soft">No site is on watch.</p>;
+  return (
+    <div className="scroll">
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">Site</th>
+            <th scope="col">Why no visit now</th>
+            <th scope="col">What would change it</th>
+          </tr>
+        </thead>
+        <tbody>
+          {view.watch.map((w) => (
+            <tr key={w.siteId}>
+              <td>
+                <Link href={`/sites/${encodeURIComponent(w.siteId)}`}>{w.siteName}</Link>
+                <br />
+                <span className="soft">{w.siteId}</span>
+              </td>
+              <td>{w.reason}</td>
+              <td>{w.wouldChange}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}

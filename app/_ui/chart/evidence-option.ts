@@ -1,0 +1,65 @@
+import type { SiteScore } from "@/lib/reads/documents.ts";
+import type { Tokens } from "./tokens.ts";
+import type { ChartOption } from "./use-echart.ts";
+
+/** Room for one bar, px. */
+const BAR_PX = 30;
+
+/** Height that fits so many items. */
+export const evidenceHeight = (items: number): number => 60 + items * BAR_PX;
+
+/**
+ * Evidence as bars to both sides of zero, in the order it was weighed: right speaks for a bonding or grounding defect,
+ * left against it. Values are those of the score, unrounded.
+ */
+export function evidenceOption(evidence: SiteScore["evidence"], tokens: Tokens): ChartOption {
+  const names = evidence.map((e, i) => `${i + 1} ${e.source}`);
+  return {
+    animation: false,
+    aria: { enabled: true },
+    grid: { left: 130, right: 60, top: 8, bottom: 40 },
+    xAxis: {
+      type: "value",
+      name: "decibans: left against, right for a bonding or grounding defect",
+      nameLocation: "middle",
+      nameGap: 26,
+      axisLabel: { color: tokens.soft },
+      nameTextStyle: { color: tokens.soft },
+      splitLine: { lineStyle: { color: tokens.line } },
+    },
+    yAxis: {
+      type: "category",
+      data: names,
+      inverse: true,
+      axisLabel: { color: tokens.ink },
+      axisTick: { show: false },
+      axisLine: { lineStyle: { color: tokens.line } },
+    },
+    tooltip: {
+      trigger: "item",
+      confine: true,
+      formatter: (item) => {
+        const e = evidence[(item as { dataIndex: number }).dataIndex];
+        return e ? `${e.decibans.toFixed(1)} dB<br>${escapeHtml(e.says)}` : "";
+      },
+      extraCssText: "max-width:360px;white-space:normal",
+    },
+    series: [
+      {
+        type: "bar",
+        barMaxWidth: 18,
+        data: evidence.map((e) => ({
+          value: e.decibans,
+          itemStyle: { color: e.decibans >= 0 ? tokens.for : tokens.against },
+          label: { position: e.decibans >= 0 ? "right" : "left" },
+        })),
+        label: { show: true, color: tokens.ink, formatter: (p) => Number(p.value).toFixed(1) },
+      },
+    ],
+  };
+}
+
+/** Sentences hold text from imported files; a tooltip is HTML. */
+export function escapeHtml(text: string): string {
+  return text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll('"', "&quot;");
+}

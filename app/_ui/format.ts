@@ -1,0 +1,39 @@
+import { isoInZone } from "@/lib/core/zoned-time.ts";
+
+/** Probability with its interval; a probability is never shown bare. */
+export function banded({ p, low, high }: { p: number; low: number; high: number }): string {
+  return `${p.toFixed(2)} (${low.toFixed(2)}–${high.toFixed(2)})`;
+}
+
+/** Money without cents: these are expectations, not invoices. */
+export function money(amount: number | null, currency: string): string {
+  return amount === null ? "not known" : `${Math.round(amount).toLocaleString("en-US")} ${currency}`;
+}
+
+/** `2026-10-31 14:05` in a zone, or UTC with its name. */
+export function timeInZone(iso: string, zone: string): string {
+  return isoInZone(Date.parse(iso), zone).slice(0, 16).replace("T", " ");
+}
+
+export function utcTime(iso: string): string {
+  return `${iso.slice(0, 16).replace("T", " ")} UTC`;
+}
+
+export function orUnknown(value: string | number | null | undefined, unit = ""): string {
+  return value === null || value === undefined || value === "" ? "not recorded" : `${value}${unit ? ` ${unit}` : ""}`;
+}
+
+/** `high_resistance_bond` as words. */
+export function words(name: string): string {
+  return name.replaceAll("_", " ");
+}
+
+export function ratio(value: number | null): string {
+  return value === null ? "–" : `${value.toFixed(1)}×`;
+}
+
+/** A p- or q-value: never 0. */
+export function smallNumber(value: number | null): string {
+  if (value === null) return "not given";
+  return value < 0.0001 ? "< 0.0001" : value.toFixed(4);
+}

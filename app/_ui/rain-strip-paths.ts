@@ -1,0 +1,54 @@
+import type { RainStrip } from "@/lib/reads/ranked-sites-view.ts";
+
+/** Height of the drawing and its line between water and faults, in its own units. */
+export const STRIP_HEIGHT = 42;
+const LINE = 25;
+const MOST_RAIN = 23;
+const MOST_FAULT = 16;
+
+export interface StripPaths {
+  rain: string;
+  dew: string;
+  faults: string;
+  unknown: string;
+  /** What the strip shows, in words. */
+  says: string;
+}
+
+/** A day with this much rain is a wet day in the summary, mm. */
+const WET_DAY_MM = 0.2;
+
+/**
+ * Strip of twelve months as paths: rain up from the line (square root of mm, so drizzle shows beside a storm), dew as a
+ * low mark, ground-fault onsets down from it, unknown days on it.
+ */
+export function rainStripPaths(strip: RainStrip): StripPaths {
+  const paths = { rain: "", dew: "", faults: "", unknown: "" };
+  let rainDays = 0;
+  let onsets = 0;
+  let onWetDays = 0;
+  let unknownDays = 0;
+  strip.rainMm.forEach((mm, day) => {
+    const n = strip.onsets[day] ?? 0;
+    const wet = (mm ?? 0) >= WET_DAY_MM || (strip.rainMm[day - 1] ?? 0) >= WET_DAY_MM;
+    const x = day + 0.5;
+    if (mm === null) {
+      unknownDays++;
+      paths.unknown += `M${day} ${LINE}h1`;
+    } else if (mm > 0) {
+      paths.rain += `M${x} ${LINE}v-${Math.min(MOST_RAIN, 2 + 4 * Math.sqrt(mm)).toFixed(1)}`;
+      if (mm >= WET_DAY_MM) rainDays++;
+    } else if ((strip.dewHours[day] ?? 0) > 0) paths.dew += `M${x} ${LINE}v-3`;
+    if (n > 0) {
+      onsets += n;
+      if (wet) onWetDays += n;
+      paths.faults += `M${x} ${LINE + 1}v${Math.min(MOST_FAULT, 7 + 3 * n)}`;
+    }
+  });
+  const faults =
+    onsets === 0
+      ? "no ground fault"
+      : `${onsets} ground-fault onset${onsets === 1 ? "" : "s"}, ${onWetDays} on a rain day or the day after`;
+  const unknown = unknownDays > 0 ? `, weather not known on ${unknownDays} days` : "";
+  return { ...paths, says: `Twelve months to ${strip.endDay}: ${rainDays} rain days${unknown}, ${faults}.` };
+}

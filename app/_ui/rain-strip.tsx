@@ -1,0 +1,46 @@
+import type { RainStrip as Strip } from "@/lib/reads/ranked-sites-view.ts";
+import { rainStripPaths, STRIP_HEIGHT } from "./rain-strip-paths.ts";
+
+/** Twelve months of a site: rain above the line, ground faults below it. */
+export function RainStrip({ strip }: { strip: Strip }) {
+  const { rain, dew, faults, unknown, says } = rainStripPaths(strip);
+  return (
+    <svg
+      className="rain-strip"
+      viewBox={`0 0 365 ${STRIP_HEIGHT}`}
+      preserveAspectRatio="none"
+      role="img"
+      aria-label={says}
+    >
+      <title>{says}</title>
+      <path className="axis" d="M0 25.5h365" strokeWidth="1" />
+      <path className="unknown" d={unknown} strokeWidth="3" />
+      <path className="dew" d={dew} strokeWidth="1" />
+      <path className="rain" d={rain} strokeWidth="1.2" />
+      <path className="fault" d={faults} strokeWidth="2.4" />
+    </svg>
+  );
+}
+
+export function RainStripLegend() {
+  return (
+    <p className="legend">
+      <span>
+        <i style={{ background: "var(--water)" }} />
+        rain
+      </span>
+      <span>
+        <i style={{ background: "var(--dew)" }} />
+        dew
+      </span>
+      <span>
+        <i style={{ background: "var(--fault)" }} />
+        ground-fault onsets, below the line
+      </span>
+      <span>
+        <i style={{ borderTop: "3px dotted var(--ink-soft)", height: 3 }} />
+        weather not known
+      </span>
+    </p>
+  );
+}

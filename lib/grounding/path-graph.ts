@@ -1,0 +1,55 @@
+import type { Instant } from "../core/records.ts";
+
+export type PathNodeKind =
+  | "section"
+  | "inverter"
+  | "ground_bus"
+  | "electrode"
+  | "array_electrode"
+  | "battery_electrode"
+  | "other_metal";
+
+/** A piece of metal. Ids are the contract's points (`section:A`, `ground_bus`) and our own for what it has no point for. */
+export interface PathNode {
+  id: string;
+  kind: PathNodeKind;
+  label: string;
+  sectionId: string | null;
+  inverterId: string | null;
+}
+
+export type PathLinkKind =
+  | "section_bond"
+  | "section_egc"
+  | "inverter_egc"
+  | "gec"
+  | "array_electrode_bond"
+  | "battery_bond"
+  | "other_metal_bond";
+
+/** A bond or conductor that should join two pieces. */
+export interface PathLink {
+  id: string;
+  kind: PathLinkKind;
+  from: string;
+  to: string;
+  sectionId: string | null;
+  inverterId: string | null;
+  /** Whether the site's records name it; false: it is only what there should be. */
+  recorded: boolean;
+  /** The records say that it is not there. */
+  absent: boolean;
+}
+
+/** What is known of a link. */
+export interface LinkStatus {
+  status: "verified" | "unverified" | "failed" | "missing";
+  /** How a verified link was verified. */
+  by: "measurement" | "sight" | null;
+  /** When the record that decides was made; null where no record does. */
+  decidedAt: Instant | null;
+  says: string;
+}
+
+/** A link with what is known of it. */
+export interface PathEdge extends PathLink, LinkStatus {}
