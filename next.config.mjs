@@ -11,7 +11,15 @@ export default {
   poweredByHeader: false,
   // Types are checked by `npm test`; a start on a user's machine need not do it again.
   typescript: { ignoreBuildErrors: true },
-  serverExternalPackages: ["pg", "postgres", "pg-boss", "@prisma/client", "@prisma/adapter-pg", "busboy", "temporal-polyfill"],
+  serverExternalPackages: [
+    "pg",
+    "postgres",
+    "pg-boss",
+    "@prisma/client",
+    "@prisma/adapter-pg",
+    "busboy",
+    "temporal-polyfill",
+  ],
   async headers() {
     return [{ source: "/:path*", headers: HEADERS }];
   },

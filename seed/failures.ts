@@ -25,7 +25,7 @@ export function siteFaults(world: DemoWorld, site: DemoSite): DemoFault[] {
   const rng = seededRng(`${world.options.seed}/faults/${site.siteId}`);
   const rows: DemoFault[] = [];
   let busyUntil = 0;
-  for (const onset of onsets(world, site, rng)) {
+  for (const onset of onsets(site, rng)) {
     const start = site.sky.firstEnd + (onset.hour - 1) * HOUR + Math.floor(rng() * HOUR);
     if (start < busyUntil + 3.2 * HOUR) continue;
     const end = endOf(site, onset, start, rng);
@@ -40,7 +40,7 @@ export function siteFaults(world: DemoWorld, site: DemoSite): DemoFault[] {
     .sort((a, b) => a.start - b.start);
 }
 
-function onsets(world: DemoWorld, site: DemoSite, rng: Rng): Onset[] {
+function onsets(site: DemoSite, rng: Rng): Onset[] {
   const out: Onset[] = [];
   const kinds: string[] = site.planted.causes.length > 0 ? [...site.planted.causes, "healthy"] : [site.planted.kind];
   const { sky } = site;

@@ -117,17 +117,17 @@ export const PLANT_RATES: Record<
 
 /** How many sites of 120 carry what; the rest are healthy. Other fleet sizes scale. */
 const QUOTA: [Planted["kind"], readonly Cause[], number][] = [
-  ["open_section_bond", ["open_section_bond"], 13],
-  ["open_section_bond", ["open_section_bond", "conductor_insulation"], 4],
-  ["high_resistance_bond", ["high_resistance_bond"], 10],
-  ["connector_ingress", ["connector_ingress"], 11],
-  ["module_insulation", ["module_insulation"], 7],
-  ["isolated_electrode", ["isolated_electrode"], 6],
-  ["egc_undersized", ["egc_undersized"], 7],
+  ["open_section_bond", ["open_section_bond"], 9],
+  ["open_section_bond", ["open_section_bond", "conductor_insulation"], 3],
+  ["high_resistance_bond", ["high_resistance_bond"], 7],
+  ["connector_ingress", ["connector_ingress"], 9],
+  ["module_insulation", ["module_insulation"], 6],
+  ["isolated_electrode", ["isolated_electrode"], 5],
+  ["egc_undersized", ["egc_undersized"], 6],
   ["egc_broken", ["egc_broken"], 2],
-  ["conductor_insulation", ["conductor_insulation"], 5],
-  ["surge_damage", ["surge_damage"], 4],
-  ["detector_fault", ["detector_fault"], 9],
+  ["conductor_insulation", ["conductor_insulation"], 4],
+  ["surge_damage", ["surge_damage"], 3],
+  ["detector_fault", ["detector_fault"], 8],
   ["noisy", [], 8],
 ];
 

@@ -2,7 +2,17 @@ import { isoInZone } from "@/lib/core/zoned-time.ts";
 
 /** Probability with its interval; a probability is never shown bare. */
 export function banded({ p, low, high }: { p: number; low: number; high: number }): string {
-  return `${p.toFixed(2)} (${low.toFixed(2)}–${high.toFixed(2)})`;
+  return `${probability(p)} (${probability(low)}–${probability(high)})`;
+}
+
+/** Two decimals, never 0.00 or 1.00: the model is never that sure. */
+export function probability(p: number): string {
+  return p >= 0.995 ? ">0.99" : p < 0.005 ? "<0.01" : p.toFixed(2);
+}
+
+/** Decibans with one decimal and a sign that means something. */
+export function decibanText(value: number): string {
+  return Math.abs(value) < 0.05 ? "0.0" : value.toFixed(1);
 }
 
 /** Money without cents: these are expectations, not invoices. */

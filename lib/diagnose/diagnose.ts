@@ -161,13 +161,15 @@ function detectorFactor(records: SiteRecords, values: ParameterValues): number {
  * @param apart false: all findings in one step, which is all that a band needs
  */
 function findingSteps({ input, findings, places }: Prepared, values: ParameterValues, apart: boolean): Step[] {
-  const items = findings.map(
-    (finding): WeighedFinding =>
+  const items = repeatsLessened(
+    findings.map((finding) =>
       forgetRepaired(
         { finding, weights: findingWeights(finding, values), place: places.placeOf(finding) },
         input.records,
         input.asOf,
       ),
+    ),
+    parameter(values, "repeat.weight"),
   );
   if (!apart) return [{ source: "findings", says: "", log: findingLikelihood(items, places.count) }];
   const groups = new Map<string, WeighedFinding[]>();
@@ -189,6 +191,23 @@ function findingSteps({ input, findings, places }: Prepared, values: ParameterVa
     before = after;
   }
   return steps;
+}
+
+/**
+ * The same check at the same place done again is no independent witness: the newest counts in full, each earlier one by
+ * a factor less.
+ */
+function repeatsLessened(items: readonly WeighedFinding[], factor: number): WeighedFinding[] {
+  const seen = new Map<string, number>();
+  return items
+    .toReversed()
+    .map((item) => {
+      const key = `${item.finding.source}/${item.finding.group}/${item.place}`;
+      const before = seen.get(key) ?? 0;
+      seen.set(key, before + 1);
+      return before === 0 ? item : { ...item, weights: item.weights.map((w) => w * factor ** before) };
+    })
+    .reverse();
 }
 
 /** Decibans of each step, in order: what it moved the log odds of a bonding defect by. */

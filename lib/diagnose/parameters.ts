@@ -179,10 +179,15 @@ const SINGLES: ParameterRow[] = [
   row("repair.confirmed.none", -1.5, "log odds", 0.4),
   row("repair.unconfirmed", -0.5, "log odds", 0.3),
   row("repair.presentBefore", 0.5, "probability"),
-  row("leak.byEpisode", 0.5, "probability"),
+  row("leak.byEpisode", 0.15, "probability"),
   row("leak.silent", 0.04, "probability"),
   row("leak.ofCause", 0.85, "probability"),
-  row("touch.undersized", 0.3, "factor"),
+  row("touch.open_section_bond", 1, "factor", 0),
+  row("touch.egc_broken", 1, "factor", 0),
+  row("touch.high_resistance_bond", 0.35, "probability"),
+  row("touch.isolated_electrode", 0.4, "probability"),
+  row("touch.egc_undersized", 0.2, "probability"),
+  row("repeat.weight", 0.5, "probability"),
 ];
 
 function rateRows(name: string, rates: readonly number[]): ParameterRow[] {
@@ -222,7 +227,7 @@ function allRows(): ParameterRow[] {
   return rows;
 }
 
-export const DEFAULT_PARAMETERS: ParameterTable = { version: "judgement-1", rows: allRows() };
+export const DEFAULT_PARAMETERS: ParameterTable = { version: "judgement-2", rows: allRows() };
 
 /** Values by key. */
 export type ParameterValues = ReadonlyMap<string, number>;

@@ -63,6 +63,6 @@ export interface RankedSitesView {
   rows: RankedSiteRow[];
   portfolios: string[];
   byUrgency: Record<Urgency, number>;
-  /** Names of the make-safe sites, most pressing first (at most 20). */
+  /** Names of the make-safe sites, most pressing first (at most 6). */
   makeSafe: { siteId: string; name: string; reason: string }[];
 }

@@ -7,7 +7,7 @@ import { readTransaction, type Sql } from "../store/transaction.ts";
 import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "./ranked-sites-view.ts";
 import { Proposal, rankedRow, StandingRow, standingColumns } from "./standing-rows.ts";
 
-const MOST_NAMED = 20;
+const MOST_NAMED = 6;
 
 /** Sort keys of the list and what they order by; the only text that reaches ORDER BY. */
 const ORDERS = {

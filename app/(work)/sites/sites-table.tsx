@@ -3,7 +3,7 @@
 import Link from "next/link";
 import { useRouter } from "next/navigation";
 import type { KeyboardEvent } from "react";
-import { ratio, words } from "@/app/_ui/format.ts";
+import { probability, ratio, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
@@ -128,7 +128,7 @@ function SiteRow({ row, open }: { row: RankedSiteRow; open: () => void }) {
         <Probability value={row.bonding} />
       </td>
       <td data-label="Leading cause:">
-        {words(row.leadingCause)} <span className="soft">{row.leadingP.toFixed(2)}</span>
+        {words(row.leadingCause)} <span className="soft">{probability(row.leadingP)}</span>
       </td>
       <td data-label="Wet : dry">
         {ratio(row.rateRatio)} <span className="soft">{DRIVER_WORDS[row.driver]}</span>

@@ -1,4 +1,5 @@
 import type { SiteScore } from "@/lib/reads/documents.ts";
+import { decibanText } from "../format.ts";
 import type { Tokens } from "./tokens.ts";
 import type { ChartOption } from "./use-echart.ts";
 
@@ -53,7 +54,7 @@ export function evidenceOption(evidence: SiteScore["evidence"], tokens: Tokens):
           itemStyle: { color: e.decibans >= 0 ? tokens.for : tokens.against },
           label: { position: e.decibans >= 0 ? "right" : "left" },
         })),
-        label: { show: true, color: tokens.ink, formatter: (p) => Number(p.value).toFixed(1) },
+        label: { show: true, color: tokens.ink, formatter: (p) => decibanText(Number(p.value)) },
       },
     ],
   };

@@ -4,6 +4,7 @@ import { useMemo, useRef } from "react";
 import { evidenceHeight, evidenceOption } from "@/app/_ui/chart/evidence-option.ts";
 import { useTokens } from "@/app/_ui/chart/tokens.ts";
 import { useEChart } from "@/app/_ui/chart/use-echart.ts";
+import { decibanText } from "@/app/_ui/format.ts";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 
 export function EvidenceChart({ evidence }: { evidence: SiteScore["evidence"] }) {
@@ -30,7 +31,7 @@ export function EvidenceChart({ evidence }: { evidence: SiteScore["evidence"] })
           <tbody>
             {evidence.map((e) => (
               <tr key={`${e.source}/${e.says}`}>
-                <td className="num">{e.decibans.toFixed(1)}</td>
+                <td className="num">{decibanText(e.decibans)}</td>
                 <td>{e.source}</td>
                 <td>{e.says}</td>
               </tr>
