@@ -1,0 +1,53 @@
+import { describe, expect, test } from "vitest";
+import type { Station } from "../../lib/core/records.ts";
+import { chooseStation } from "../../lib/weather/station-choice.ts";
+
+const station = (
+  stationId: string,
+  latitude: number | null,
+  longitude: number | null,
+  aliases: string[] = [],
+): Station => ({
+  stationId,
+  name: null,
+  latitude,
+  longitude,
+  elevationM: null,
+  timeZone: null,
+  aliases,
+});
+const SITE = { latitude: 41, longitude: -93, stationId: null };
+
+describe("chooseStation", () => {
+  test("takes the nearest with coordinates within 60 km", () => {
+    const choice = chooseStation(SITE, [
+      station("far", 41.4, -93),
+      station("near", 41.1, -93),
+      station("nowhere", null, null),
+    ]);
+    expect(choice).toMatchObject({ kind: "station", stationId: "near", named: false });
+    if (choice.kind === "station") expect(choice.distanceKm).toBeCloseTo(11.1, 1);
+  });
+
+  test("beyond 60 km the weather is unknown, and it says how far the nearest is", () => {
+    const choice = chooseStation(SITE, [station("far", 41.6, -93)]);
+    expect(choice).toMatchObject({ kind: "none" });
+    expect(choice.says).toMatch(/67 km.*unknown/);
+    expect(chooseStation(SITE, []).says).toMatch(/unknown/);
+  });
+
+  test("a station that the site names wins, by id or alias, however far and even without coordinates", () => {
+    const all = [station("near", 41.1, -93), station("named", null, null, ["KXYZ"]), station("distant", 45, -93)];
+    expect(chooseStation({ ...SITE, stationId: "KXYZ" }, all)).toMatchObject({
+      kind: "station",
+      stationId: "named",
+      distanceKm: null,
+      named: true,
+    });
+    expect(chooseStation({ ...SITE, stationId: "distant" }, all)).toMatchObject({
+      kind: "station",
+      stationId: "distant",
+    });
+    expect(chooseStation({ ...SITE, stationId: "typo" }, all)).toMatchObject({ kind: "none" });
+  });
+});
