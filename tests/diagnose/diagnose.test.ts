@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { poissonDeviate, seededRng } from "../../lib/core/random.ts";
+import { normalDeviate, poissonDeviate, seededRng } from "../../lib/core/random.ts";
 import { BONDING_CAUSES, CAUSES, type Cause, type Check, type SiteRecords } from "../../lib/core/records.ts";
 import { decibans, logit } from "../../lib/core/statistics.ts";
 import type { EpisodeInWeather, SiteCorrelation } from "../../lib/correlate/site-correlation.ts";
@@ -382,8 +382,7 @@ describe("diagnose", () => {
   });
 
   test("counts drawn from its own rates are, on average over sites, believed as often as they are true", () => {
-    // A check of calibration inside the model: truth drawn from the prior, counts from the rates, severity left at 1,
-    // bonding defects silent as often as the table says.
+    // A check of calibration inside the model: truth, severity, background, silence and dawn share drawn as it says.
     const rng = seededRng("calibration");
     const values = new Map(DEFAULT_PARAMETERS.rows.map((r) => [r.key, r.value]));
     let believed = 0;
@@ -391,12 +390,16 @@ describe("diagnose", () => {
     const sites = 400;
     for (let i = 0; i < sites; i++) {
       const causes = CAUSES.filter((c) => rng() < (values.get(`prior.${c}`) as number));
+      const severity = Math.exp((values.get("severity.spread") as number) * normalDeviate(rng));
+      const background = Math.exp((values.get("background.spread") as number) * normalDeviate(rng));
       const silent = rng() < (values.get("silent.bonding") as number);
       const loud = causes.filter((c) => !silent || !(BONDING_CAUSES as readonly string[]).includes(c));
       const episodes = (["dry", "hot", "rain", "dew", "thunder"] as const).flatMap((state) => {
         const rate = (name: string) => (values.get(`rate.${name}.${state}`) as number) / 1000;
-        const mean = (HOURS[state] as number) * (rate("background") + loud.reduce((sum, c) => sum + rate(c), 0));
-        return many(poissonDeviate(rng, mean), state);
+        const mean =
+          (HOURS[state] as number) *
+          (background * rate("background") + severity * loud.reduce((sum, c) => sum + rate(c), 0));
+        return many(poissonDeviate(rng, mean), state).map((e) => ({ ...e, atDawn: rng() < 0.13 }));
       });
       // Attributes that say nothing: one section, nothing recorded of its hardware.
       const records = sampleRecords({
