@@ -1,215 +1,144 @@
-import type { Instant } from "../core/records.ts";
-import { HOUR_MS } from "../core/weather-series.ts";
 import { bondUnits } from "../faults/bond-units.ts";
-import { DEFAULT_GAP_MS, gridOutages, inverterEpisodes, powerLosses, unitEpisodes } from "../faults/episodes.ts";
-import { type EventSpan, eventSpans } from "../faults/fault-spans.ts";
+import type { Episode } from "../faults/episode.ts";
+import { DEFAULT_GAP_MS, inverterEpisodes, unitEpisodes } from "../faults/episodes.ts";
+import { eventSpans, type SpanCounts } from "../faults/fault-spans.ts";
+import { gridOutages, powerLosses } from "../faults/power-loss.ts";
 import { sunElevationDeg } from "../weather/sun-position.ts";
 import { WEATHER_STATES, type WeatherState } from "../weather/weather-state.ts";
-import { describeEpisodes } from "./describe-episodes.ts";
+import { describeEpisodes, onsetHours } from "./describe-episodes.ts";
 import { type CorrelateInput, type HourFrame, hourFrame } from "./hour-frame.ts";
-import {
-  cutUnknownEnds,
-  EXCLUSIONS,
-  type Exclusion,
-  type Reporting,
-  reportingHours,
-  type UnitHours,
-  unitHours,
-} from "./hours-at-risk.ts";
+import { EXCLUSIONS } from "./hours-at-risk.ts";
 import type { ByState, SiteCorrelation } from "./site-correlation.ts";
+import { type PastRecords, pastRecords, type SiteHours, siteHours, siteWindow } from "./site-hours.ts";
 import { findWeather } from "./weather-finding.ts";
-
-/** A year and more of hours that nobody logged would only cost time; this bounds what a wild timestamp can ask for. */
-const LONGEST_HOURS = 30 * 366 * 24;
 
 /**
  * Everything that the log and the weather of a site say together: episodes, hours at risk, rates wet and dry, driver.
- * Where something cannot be given it is null and said in `gaps`; nothing is ever NaN.
- * @shape O(hours x units + onsets x days)
+ * Where something cannot be given it is null and said in `gaps`; nothing but a film is ever NaN.
+ * @shape O(hours x units + onsets x days); inputs are not mutated
  */
 export function correlateSite(input: CorrelateInput): SiteCorrelation {
   const gapMs = input.gapMs ?? DEFAULT_GAP_MS;
   const past = pastRecords(input);
-  const { records } = input;
-  const units = bondUnits(records.inverters, records.sections);
-  const { spans, counts } = eventSpans(past.faults, input.meanings);
-  const perInverter = inverterEpisodes(spans, gapMs);
-  const episodes = unitEpisodes(perInverter, units, input.where, powerLosses(spans));
-  const window = logWindow(input, past);
-  const excluded = Object.fromEntries(EXCLUSIONS.map((e) => [e, 0])) as Record<Exclusion, number>;
-  const base = {
-    units,
-    byState: emptyByState(),
-    exposureByMonth: [],
-    excludedUnitHours: excluded,
-    counts: { ...counts, episodes: episodes.length },
-    window,
-    overdispersion: 1,
+  const log = readLog(input, past, gapMs);
+  const window = siteWindow(input, past);
+  const episodes = log.episodes.map((e) => e.episode);
+  const counts = {
+    ...log.counts,
+    ...strayRows(input, past),
+    ...darkCount(episodes, input),
+    gridOutages: log.outages.length,
   };
-  if (!window)
-    return {
-      ...base,
-      episodes: describeEpisodes(episodes, null, input),
-      ...unknownFinding(records.inverters.length === 0 ? "no_inverters" : "no_log"),
-    };
-  const frame = hourFrame(window, input);
-  const reporting = allReporting(input, past, perInverter, spans, frame, excluded);
-  const ends = new Map(perInverter.map((e) => [`${e.inverterId}/${e.start}`, e.end]));
-  const hours = units.map((unit) =>
-    unitHours({
-      unit,
-      reporting: reporting.hours,
-      lit: frame.lit,
-      weatherKnown: frame.known,
-      outage: frame.outage(
-        gridOutages(
-          spans,
-          records.inverters.map((i) => i.inverterId),
-        ),
-      ),
-      spans: episodes
-        .filter((e) => e.unitId === unit.unitId)
-        .map((e) => ({ onset: e.onset, end: e.end ?? ends.get(`${e.inverterIds[0]}/${e.onset}`) ?? e.onset })),
-      gapMs,
-      firstHour: frame.firstHour,
-      excluded,
-    }),
-  );
-  const described = describeEpisodes(episodes, { frame, hours }, input);
-  const byState = countByState(hours, described, frame);
+  const base = { units: log.units, counts: { ...counts, episodes: episodes.length }, window };
+  if (!window) return { ...base, ...withoutLog(input), episodes: describeEpisodes(episodes, null, input) };
+  const frame = hourFrame(window, input.weather?.wetness ?? null, input.where);
+  const hours = siteHours(input, past, frame, { ...log, gapMs });
+  const onsetHour = onsetHours(episodes, frame, input);
+  const described = describeEpisodes(episodes, { frame, hours: hours.units, onsetHour }, input);
   const found = findWeather({
     frame,
     hours,
-    episodes: described,
-    longitude: input.where.longitude,
+    onsets: [...onsetHour].filter((_, k) => described[k]?.atRisk),
+    episodes: episodes.length,
     hasWeather: input.weather !== null,
+    clockOffsetHours: input.clockOffsetHours ?? null,
   });
-  const dark = described.filter((e) => sunElevationDeg(e.onset, input.where) <= 0).length;
   return {
     ...base,
-    counts: { ...base.counts, episodesAtRisk: described.filter((e) => e.atRisk).length, episodesInDark: dark },
+    counts: { ...base.counts, episodesAtRisk: described.filter((e) => e.atRisk).length },
     episodes: described,
-    byState,
+    byState: countByState(hours, described, frame),
     exposureByMonth: countByMonth(hours, frame),
+    excludedUnitHours: hours.excluded,
     weather: found.weather,
     overdispersion: found.overdispersion,
-    gaps: [...found.gaps, ...reporting.gaps],
-    notes: [...found.notes, ...reporting.notes, ...darkNote(dark, episodes.length), ...countNotes(counts)],
+    gaps: [...found.gaps, ...logGaps(hours, counts)],
+    notes: [...found.notes, ...logNotes(counts, episodes.length)],
   };
 }
 
-function pastRecords({ records, asOf }: CorrelateInput) {
+function readLog(input: CorrelateInput, past: PastRecords, gapMs: number) {
+  const { inverters, sections } = input.records;
+  const units = bondUnits(inverters, sections);
+  const { spans, counts } = eventSpans(past.faults, input.meanings);
+  const perInverter = inverterEpisodes(spans, gapMs);
+  const outages = gridOutages(
+    spans,
+    inverters.map((i) => i.inverterId),
+  );
+  const losses = powerLosses(spans, past.telemetry, outages);
   return {
-    faults: records.faults
-      .filter((f) => f.startedAt <= asOf)
-      // An end that lies after the instant is not known at the instant.
-      .map((f) => (f.endedAt !== null && f.endedAt > asOf ? { ...f, endedAt: null } : f)),
-    telemetry: records.telemetry
-      .filter((t) => t.startedAt <= asOf)
-      .map((t) => (t.endedAt > asOf ? { ...t, endedAt: asOf } : t)),
+    units,
+    spans,
+    counts,
+    perInverter,
+    outages,
+    episodes: unitEpisodes(perInverter, units, input.where, losses),
   };
 }
 
-/** First to last instant that could hold an hour at risk. */
-function logWindow(input: CorrelateInput, past: ReturnType<typeof pastRecords>): { from: Instant; to: Instant } | null {
-  const starts: Instant[] = [];
-  const ends: Instant[] = [];
+function strayRows(input: CorrelateInput, past: PastRecords): { strayRows: number } {
   const own = new Set(input.records.inverters.map((i) => i.inverterId));
-  for (const t of past.telemetry) {
-    starts.push(t.startedAt);
-    ends.push(t.endedAt);
-  }
-  for (const [id, w] of input.logWindows) {
-    if (!own.has(id) || w.from > input.asOf) continue;
-    starts.push(w.from);
-    ends.push(Math.min(w.to, input.asOf));
-  }
-  if (starts.length === 0) return null;
-  const to = ends.reduce((a, b) => Math.max(a, b));
-  const from = starts.reduce((a, b) => Math.min(a, b));
-  return { from: Math.max(from, to - LONGEST_HOURS * HOUR_MS), to };
+  return { strayRows: past.faults.filter((f) => !own.has(f.inverterId)).length };
 }
 
-function allReporting(
-  input: CorrelateInput,
-  past: ReturnType<typeof pastRecords>,
-  episodes: ReturnType<typeof inverterEpisodes>,
-  spans: readonly EventSpan[],
-  frame: HourFrame,
-  excluded: Record<Exclusion, number>,
-) {
-  const hours = new Map<string, Reporting>();
-  const assumed: string[] = [];
-  for (const inverter of input.records.inverters) {
-    const id = inverter.inverterId;
-    const telemetry = past.telemetry.filter((t) => t.inverterId === id);
-    const own = reportingHours(inverter, telemetry, input.logWindows.get(id), frame.firstHour, frame.hours);
-    if (own.assumed) assumed.push(id);
-    const signs = [
-      ...spans.filter((s) => s.inverterId === id).map((s) => s.start),
-      ...telemetry.filter((t) => t.state === "running" || t.state === "reporting").map((t) => t.startedAt),
-    ].sort((a, b) => a - b);
-    excluded.end_unknown += cutUnknownEnds(
-      own.hours,
-      episodes.filter((e) => e.inverterId === id),
-      signs,
-      frame.firstHour,
-    );
-    hours.set(id, own.hours);
-  }
-  const gaps =
-    assumed.length > 0
-      ? [{ what: "telemetry", says: `No telemetry of ${list(assumed)}: taken to report over the span of its log.` }]
-      : [];
-  return { hours, gaps, notes: [] as string[] };
-}
-
-function list(ids: readonly string[]): string {
-  return ids.length <= 4 ? `inverter ${ids.join(", ")}` : `${ids.length} inverters`;
+/** Onsets after sunset and before sunrise: an array cannot drive a fault then. */
+function darkCount(episodes: readonly Episode[], input: CorrelateInput): { episodesInDark: number } {
+  return { episodesInDark: episodes.filter((e) => sunElevationDeg(e.onset, input.where) <= 0).length };
 }
 
 function emptyByState(): ByState {
   return Object.fromEntries(WEATHER_STATES.map((s) => [s, { unitHours: 0, episodes: 0 }])) as ByState;
 }
 
-function countByState(hours: readonly UnitHours[], episodes: SiteCorrelation["episodes"], frame: HourFrame): ByState {
+function countByState(hours: SiteHours, episodes: SiteCorrelation["episodes"], frame: HourFrame): ByState {
   const out = emptyByState();
-  for (const unit of hours) {
-    for (let i = 0; i < frame.hours; i++) {
-      if (unit.atRisk[i]) out[WEATHER_STATES[frame.state[i] as number] ?? "unknown"].unitHours++;
-    }
+  const sums = new Float64Array(WEATHER_STATES.length);
+  for (let i = 0; i < frame.hours; i++) {
+    const s = frame.state[i] as number;
+    sums[s] = (sums[s] as number) + (hours.exposure[i] as number);
   }
+  WEATHER_STATES.forEach((state, s) => {
+    out[state].unitHours = sums[s] as number;
+  });
   for (const e of episodes) if (e.atRisk) out[e.state].episodes++;
   return out;
 }
 
-function countByMonth(hours: readonly UnitHours[], frame: HourFrame): SiteCorrelation["exposureByMonth"] {
-  const months = new Map<string, SiteCorrelation["exposureByMonth"][number]>();
+function countByMonth(hours: SiteHours, frame: HourFrame): SiteCorrelation["exposureByMonth"] {
+  const out: SiteCorrelation["exposureByMonth"] = [];
+  let current = -1;
+  let sums: Record<WeatherState, number> | null = null;
   for (let i = 0; i < frame.hours; i++) {
-    const atRisk = hours.reduce((sum, unit) => sum + (unit.atRisk[i] as number), 0);
+    const atRisk = hours.exposure[i] as number;
     if (atRisk === 0) continue;
-    const inside = new Date((frame.firstHour + i) * HOUR_MS - 1);
-    const [year, month] = [inside.getUTCFullYear(), inside.getUTCMonth()];
-    const key = `${year}-${month}`;
-    let entry = months.get(key);
-    if (!entry) {
-      const unitHours = Object.fromEntries(WEATHER_STATES.map((s) => [s, 0])) as Record<WeatherState, number>;
-      entry = { from: Date.UTC(year, month, 1), to: Date.UTC(year, month + 1, 1), unitHours };
-      months.set(key, entry);
+    const month = frame.month[i] as number;
+    if (month !== current || !sums) {
+      current = month;
+      sums = Object.fromEntries(WEATHER_STATES.map((s) => [s, 0])) as Record<WeatherState, number>;
+      out.push({ from: Date.UTC(1970, month, 1), to: Date.UTC(1970, month + 1, 1), unitHours: sums });
     }
-    entry.unitHours[WEATHER_STATES[frame.state[i] as number] ?? "unknown"] += atRisk;
+    sums[WEATHER_STATES[frame.state[i] as number] ?? "unknown"] += atRisk;
   }
-  return [...months.values()];
+  return out;
 }
 
-function unknownFinding(why: "no_inverters" | "no_log"): Pick<SiteCorrelation, "weather" | "gaps" | "notes"> {
+function withoutLog(
+  input: CorrelateInput,
+): Pick<
+  SiteCorrelation,
+  "byState" | "exposureByMonth" | "excludedUnitHours" | "weather" | "overdispersion" | "gaps" | "notes"
+> {
   const says =
-    why === "no_inverters"
+    input.records.inverters.length === 0
       ? "No inverter is recorded, so no log can be read."
       : "No fault log or telemetry of this site or its log source.";
   return {
+    byState: emptyByState(),
+    exposureByMonth: [],
+    excludedUnitHours: Object.fromEntries(EXCLUSIONS.map((e) => [e, 0])),
     weather: {
-      driver: "not_enough_data",
+      driver: input.weather === null ? "weather_unknown" : "not_enough_data",
       rateRatio: null,
       low: null,
       high: null,
@@ -219,27 +148,44 @@ function unknownFinding(why: "no_inverters" | "no_log"): Pick<SiteCorrelation, "
       wetEpisodes: 0,
       dryHours: 0,
       dryEpisodes: 0,
-      clockOffsetHours: null,
+      clockOffsetHours: input.clockOffsetHours ?? null,
     },
+    overdispersion: 1,
     gaps: [{ what: "fault_log", says }],
     notes: [],
   };
 }
 
-function darkNote(dark: number, all: number): string[] {
-  if (dark === 0) return [];
-  return [
-    `${dark} of ${all} ground-fault episodes began in the dark, when an array cannot drive a fault: check the clock of the log.`,
-  ];
+function logGaps(hours: SiteHours, counts: { strayRows: number }): { what: string; says: string }[] {
+  const gaps: { what: string; says: string }[] = [];
+  const { assumed } = hours;
+  const who = assumed.length <= 4 ? `inverter ${assumed.join(", ")}` : `${assumed.length} inverters`;
+  if (assumed.length > 0)
+    gaps.push({
+      what: "telemetry",
+      says: `No telemetry of ${who}: hours reported are assumed from the span of the log, not measured.`,
+    });
+  if (counts.strayRows > 0)
+    gaps.push({ what: "inverters", says: `${counts.strayRows} fault rows name an inverter that is not recorded.` });
+  return gaps;
 }
 
-function countNotes(counts: { unknownCodes: number; missingEnds: number; duplicates: number }): string[] {
+function logNotes(counts: SpanCounts & { episodesInDark: number; gridOutages: number }, episodes: number): string[] {
   const notes: string[] = [];
-  if (counts.unknownCodes > 0)
-    notes.push(`${counts.unknownCodes} fault rows have a code that is not in their vocabulary; they count as OTHER.`);
-  if (counts.missingEnds > 0)
-    notes.push(
-      `${counts.missingEnds} ground-fault rows have no end; the inverter counts as out until it showed life again.`,
-    );
+  const say = (count: number, text: string) => {
+    if (count > 0) notes.push(`${count} ${text}`);
+  };
+  say(
+    counts.episodesInDark,
+    `of ${episodes} ground-fault episodes began in the dark, when an array cannot drive a fault: check the clock of the log.`,
+  );
+  say(counts.unknownCodes, "fault rows have a code that is not in their vocabulary; they count as OTHER.");
+  say(counts.missingEnds, "ground-fault rows have no end; the inverter counts as out until it showed life again.");
+  say(counts.endBeforeStart, "fault rows end before they start; their end is taken as not known.");
+  say(counts.duplicates, "fault rows repeat another row and were left out.");
+  say(
+    counts.gridOutages,
+    "losses of the grid struck every inverter in the same minute: context, not a defect of the site.",
+  );
   return notes;
 }

@@ -11,41 +11,43 @@ const CLEARS_WITHIN_HOURS = 3;
 const RAIN_MEMORY_HOURS = 48;
 const LONGEST_DRYING_HOURS = 14 * 24;
 
+/**
+ * Hour that each onset counts in, as a place in the frame; -1 outside it. The array may wake inside an hour whose
+ * middle is still dark (or sleep in one whose middle is already): such an onset counts in the neighbouring lit hour.
+ */
+export function onsetHours(episodes: readonly Episode[], frame: HourFrame, input: CorrelateInput): Int32Array {
+  return Int32Array.from(episodes, ({ onset }) => {
+    const i = Math.ceil(onset / HOUR_MS) - frame.firstHour;
+    if (i < 0 || i >= frame.hours) return -1;
+    if (frame.lit[i] || sunElevationDeg(onset, input.where) <= ENERGIZED_ELEVATION_DEG) return i;
+    if (frame.lit[i + 1]) return i + 1;
+    return i > 0 && frame.lit[i - 1] ? i - 1 : i;
+  });
+}
+
 /** Each episode with the weather it began in. Without a frame (no log window) nothing is at risk. */
 export function describeEpisodes(
   episodes: readonly Episode[],
-  at: { frame: HourFrame; hours: readonly UnitHours[] } | null,
+  at: { frame: HourFrame; hours: readonly UnitHours[]; onsetHour: Int32Array } | null,
   input: CorrelateInput,
 ): EpisodeInWeather[] {
   const unitOf = new Map(at?.hours.map((h) => [h.unit.unitId, h]));
-  return episodes.map((e) => {
-    const i = at ? onsetHour(e.onset, at.frame, input) : -1;
-    const unit = unitOf.get(e.unitId);
-    const wetness = input.weather?.wetness;
-    const w = wetness && at ? at.frame.firstHour + i - wetness.firstHour : -1;
+  const wetness = input.weather?.wetness;
+  return episodes.map((e, k) => {
+    const i = at?.onsetHour[k] ?? -1;
+    const hour = i >= 0 && at ? at.frame.firstHour + i : Math.ceil(e.onset / HOUR_MS);
+    const w = wetness ? hour - wetness.firstHour : -1;
     return {
       ...e,
-      state: WEATHER_STATES[at?.frame.state[i] ?? 0] ?? "unknown",
+      state: WEATHER_STATES[wetness?.state[w] ?? 0] ?? "unknown",
       rainFilmMm: wetness?.rainFilmMm[w] ?? Number.NaN,
       dewFilmMm: wetness?.dewFilmMm[w] ?? Number.NaN,
-      atRisk: unit?.atRisk[i] === 1,
+      atRisk: i >= 0 && unitOf.get(e.unitId)?.atRisk[i] === 1,
       clearedOnDrying: wetness ? clearedOnDrying(e, wetness.wet, w) : null,
       hoursSinceRain: hoursSinceRain(e.onset, input),
       atDawn: isDawn(e.onset, input),
     };
   });
-}
-
-/**
- * Hour that an onset counts in. The array may wake inside an hour whose middle is still dark (or sleep in one whose
- * middle is already): such an onset counts in the neighbouring lit hour.
- */
-function onsetHour(onset: number, frame: HourFrame, input: CorrelateInput): number {
-  const i = Math.ceil(onset / HOUR_MS) - frame.firstHour;
-  if (i < 0 || i >= frame.hours || frame.lit[i]) return i;
-  if (sunElevationDeg(onset, input.where) <= ENERGIZED_ELEVATION_DEG) return i;
-  if (frame.lit[i + 1]) return i + 1;
-  return frame.lit[i - 1] ? i - 1 : i;
 }
 
 /**
@@ -75,11 +77,13 @@ function hoursSinceRain(onset: number, input: CorrelateInput): number | null {
   return null;
 }
 
+/** Between sunrise and an hour after the sun rose high enough to wake the array. */
 function isDawn(onset: number, input: CorrelateInput): boolean {
   const limit = ENERGIZED_ELEVATION_DEG;
+  const now = sunElevationDeg(onset, input.where);
   return (
-    sunElevationDeg(onset, input.where) > limit - 2 &&
+    now > limit - 2 &&
     sunElevationDeg(onset - HOUR_MS, input.where) <= limit &&
-    sunElevationDeg(onset + HOUR_MS, input.where) > sunElevationDeg(onset, input.where)
+    sunElevationDeg(onset + HOUR_MS, input.where) > now
   );
 }

@@ -1,8 +1,8 @@
 import type { LatLon } from "../core/earth.ts";
 import type { CodeMeaning, Instant, SiteRecords } from "../core/records.ts";
 import { HOUR_MS, type WeatherSeries } from "../core/weather-series.ts";
-import { energizedHours } from "../weather/solar-time.ts";
 import { stateCode, type WetnessSeries } from "../weather/weather-state.ts";
+import { type SunHours, sunHours } from "./sun-hours.ts";
 
 export interface CorrelateInput {
   records: SiteRecords;
@@ -15,50 +15,60 @@ export interface CorrelateInput {
   logWindows: ReadonlyMap<string, { from: Instant; to: Instant }>;
   /** Records after it are not used. */
   asOf: Instant;
+  /** Alarms of an inverter this close are one episode; default 3 h. */
   gapMs?: number;
+  /** Log time minus true time of this site's source, where a person accepted it; for the record, not applied here. */
+  clockOffsetHours?: number | null;
 }
 
-/** The hours of the window with what the sky was like in each. */
-export interface HourFrame {
+/** The hours of the window with what sun and sky were like in each. Index i ends at `(firstHour + i) * HOUR_MS`. */
+export interface HourFrame extends SunHours {
   firstHour: number;
   hours: number;
-  lit: Uint8Array;
   /** 1 where the state of the weather is known. */
   known: Uint8Array;
   /** WEATHER_STATES code an hour. */
   state: Uint8Array;
   /** 1 wet, 0 dry, 255 neither known nor comparable (snow). */
   wet: Uint8Array;
-  outage: (starts: readonly Instant[]) => Uint8Array;
+  /** mm; NaN unknown. */
+  rainFilmMm: Float32Array;
 }
 
-export function hourFrame(window: { from: Instant; to: Instant }, input: CorrelateInput): HourFrame {
+/** @param weather wetness of the station; null: every hour unknown */
+export function hourFrame(
+  window: { from: Instant; to: Instant },
+  weather: WetnessSeries | null,
+  where: LatLon,
+): HourFrame {
   const firstHour = Math.floor(window.from / HOUR_MS) + 1;
   // Whole days, so that the shift test loses no hour.
   const spanned = Math.max(1, Math.ceil(window.to / HOUR_MS) - firstHour + 1);
   const hours = Math.ceil(spanned / 24) * 24;
-  const known = new Uint8Array(hours);
-  const state = new Uint8Array(hours);
-  const wet = new Uint8Array(hours).fill(255);
-  const snow = stateCode("snow");
-  const wetness = input.weather?.wetness;
-  if (wetness) {
-    const shift = firstHour - wetness.firstHour;
-    for (let i = 0; i < hours; i++) {
-      const s = wetness.state[i + shift];
-      if (s === undefined || s === 0) continue;
-      known[i] = 1;
-      state[i] = s;
-      wet[i] = s === snow ? 255 : (wetness.wet[i + shift] as number);
-    }
-  }
-  const outage = (starts: readonly Instant[]) => {
-    const out = new Uint8Array(hours);
-    for (const at of starts) {
-      const i = Math.ceil(at / HOUR_MS) - firstHour;
-      if (i >= 0 && i < hours) out[i] = 1;
-    }
-    return out;
+  const frame: HourFrame = {
+    firstHour,
+    hours,
+    ...sunHours(firstHour, hours, where),
+    known: new Uint8Array(hours),
+    state: new Uint8Array(hours),
+    wet: new Uint8Array(hours).fill(255),
+    rainFilmMm: new Float32Array(hours).fill(Number.NaN),
   };
-  return { firstHour, hours, lit: energizedHours(firstHour, hours, input.where), known, state, wet, outage };
+  if (weather) copyWeather(frame, weather);
+  return frame;
+}
+
+function copyWeather(frame: HourFrame, weather: WetnessSeries): void {
+  const snow = stateCode("snow");
+  const shift = frame.firstHour - weather.firstHour;
+  const from = Math.max(0, -shift);
+  const to = Math.min(frame.hours, weather.hours - shift);
+  for (let i = from; i < to; i++) {
+    const s = weather.state[i + shift] as number;
+    if (s === 0) continue;
+    frame.known[i] = 1;
+    frame.state[i] = s;
+    frame.wet[i] = s === snow ? 255 : (weather.wet[i + shift] as number);
+    frame.rainFilmMm[i] = weather.rainFilmMm[i + shift] as number;
+  }
 }

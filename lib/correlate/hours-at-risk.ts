@@ -1,87 +1,90 @@
-import type { Instant, Inverter, TelemetrySpan } from "../core/records.ts";
+import type { Instant, TelemetrySpan } from "../core/records.ts";
 import { HOUR_MS, type HourIndex } from "../core/weather-series.ts";
 import type { Unit } from "../faults/episode.ts";
-import type { InverterEpisode } from "../faults/episodes.ts";
 
-/** Whether an inverter reported and could trip, an hour: 1 yes, 0 no or not known. */
-export type Reporting = Uint8Array;
-
-/** Why unit-hours were left out. */
+/** Why unit-hours were left out; the first that holds counts. */
 export const EXCLUSIONS = [
-  "night",
   "not_reporting",
+  "silent",
+  "off_manual",
+  "off_grid",
+  "locked_out",
+  "isolated",
+  "power_event",
+  "end_unknown",
+  "night",
+  "grid_outage",
   "weather_unknown",
   "episode_open",
-  "grid_outage",
-  "end_unknown",
 ] as const;
 export type Exclusion = (typeof EXCLUSIONS)[number];
 
-/** One inverter's hours as its telemetry, or failing that its log, tells them. */
-export interface ReportingHours {
-  hours: Reporting;
-  /** Taken from the span of its log, because no telemetry tells. */
-  assumed: boolean;
-}
+/**
+ * One inverter's hours: 0 able to trip, else 1 + place of the reason in EXCLUSIONS.
+ * Index i is the hour that ends at `(firstHour + i) * HOUR_MS`.
+ */
+export type InverterHours = Uint8Array;
+const ABLE = 0;
+const NOT_REPORTING = 1 + EXCLUSIONS.indexOf("not_reporting");
 
-const ABLE = new Set(["reporting", "running"]);
+const reasonCode = (reason: Exclusion) => 1 + EXCLUSIONS.indexOf(reason);
 
 /**
- * Hours in which an inverter reported and was able to trip. With telemetry only its reporting and running spans count,
- * and what no span covers is not known. Without, it is taken to report over the window of its log, from commissioning.
- * An hour counts when any of it is covered.
+ * Hours in which an inverter reported and was able to trip.
+ *
+ * With telemetry only reporting and running spans count, an hour when any of it is covered; what no span covers is not
+ * known. A later span that says otherwise takes out the hours that lie wholly in it. Without telemetry the inverter is
+ * taken to report over the window of its log, from commissioning; the caller says that this was assumed.
+ *
+ * @param telemetry spans of this inverter, sorted by start
+ * @param logWindow undefined: the log says nothing of it
  */
-export function reportingHours(
-  inverter: Inverter,
+export function inverterHours(
   telemetry: readonly TelemetrySpan[],
   logWindow: { from: Instant; to: Instant } | undefined,
+  commissionedAt: Instant | null,
   firstHour: HourIndex,
   hours: number,
-): ReportingHours {
-  const out = new Uint8Array(hours);
-  const mark = (from: Instant, to: Instant) => {
-    const a = Math.max(0, Math.floor(from / HOUR_MS) + 1 - firstHour);
-    const b = Math.min(hours - 1, Math.ceil(to / HOUR_MS) - firstHour);
-    for (let i = a; i <= b; i++) out[i] = 1;
-  };
-  if (telemetry.length > 0) {
-    for (const span of telemetry) if (ABLE.has(span.state)) mark(span.startedAt, span.endedAt);
-    return { hours: out, assumed: false };
+): InverterHours {
+  const out = new Uint8Array(hours).fill(NOT_REPORTING);
+  const began = commissionedAt ?? Number.NEGATIVE_INFINITY;
+  if (telemetry.length === 0) {
+    if (logWindow && logWindow.to > began) fillTouched(out, Math.max(logWindow.from, began), logWindow.to, firstHour);
+    return out;
   }
-  if (logWindow) {
-    const began = inverter.commissionedOn === null ? Number.NEGATIVE_INFINITY : Date.parse(inverter.commissionedOn);
-    mark(Math.max(logWindow.from, began), logWindow.to);
+  for (const span of telemetry) {
+    if (span.state === "reporting" || span.state === "running")
+      fillTouched(out, span.startedAt, span.endedAt, firstHour);
+    else fillInside(out, span.startedAt, span.endedAt, firstHour, reasonCode(span.state));
   }
-  return { hours: out, assumed: true };
+  return out;
 }
 
-/**
- * Take out the hours after an episode whose end is not known, until a later row or running telemetry of that inverter
- * shows that it ran again.
- * @param signs instants at which the inverter showed life (later rows, starts of running spans), sorted
- * @returns hours taken out
- */
-export function cutUnknownEnds(
-  reporting: Reporting,
-  episodes: readonly InverterEpisode[],
-  signs: readonly Instant[],
+/** Hours of which any part lies in the span. */
+function fillTouched(out: InverterHours, from: Instant, to: Instant, firstHour: HourIndex): void {
+  const a = Math.max(0, Math.floor(from / HOUR_MS) + 1 - firstHour);
+  const b = Math.min(out.length, Math.ceil(to / HOUR_MS) - firstHour + 1);
+  if (b > a) out.fill(ABLE, a, b);
+}
+
+/** Hours that lie wholly in the span. */
+function fillInside(out: InverterHours, from: Instant, to: Instant, firstHour: HourIndex, code: number): void {
+  const a = Math.max(0, Math.ceil(from / HOUR_MS) + 1 - firstHour);
+  const b = Math.min(out.length, Math.floor(to / HOUR_MS) - firstHour + 1);
+  if (b > a) out.fill(code, a, b);
+}
+
+/** Take out the hours of an able inverter that lie wholly between two instants. */
+export function takeOut(
+  out: InverterHours,
+  from: Instant,
+  to: Instant,
   firstHour: HourIndex,
-): number {
-  let cut = 0;
-  for (const e of episodes) {
-    if (!e.endUnknown) continue;
-    const again = signs.find((at) => at > e.end) ?? Number.POSITIVE_INFINITY;
-    const from = Math.floor(e.end / HOUR_MS) + 2 - firstHour; // the hour after the one of the last row
-    const to = Math.min(
-      reporting.length,
-      again === Number.POSITIVE_INFINITY ? reporting.length : Math.ceil(again / HOUR_MS) - firstHour,
-    );
-    for (let i = Math.max(0, from); i < to; i++) {
-      cut += reporting[i] as number;
-      reporting[i] = 0;
-    }
-  }
-  return cut;
+  reason: "power_event" | "end_unknown",
+): void {
+  const a = Math.max(0, Math.ceil(from / HOUR_MS) + 1 - firstHour);
+  const b = Math.min(out.length - 1, Number.isFinite(to) ? Math.floor(to / HOUR_MS) - firstHour : out.length);
+  for (let i = a; i <= b; i++) if (out[i] === ABLE) out[i] = reasonCode(reason);
 }
 
 export interface UnitHours {
@@ -91,45 +94,56 @@ export interface UnitHours {
 }
 
 /**
- * Hours at risk of a unit: lit, weather known, at least one of its inverters able to trip, no episode open and none
- * ended within the gap. A unit is one thing that can trip, so its hours count once however many inverters it has.
- * @param spans episodes of the unit: onset to end (the start where the end is not known)
+ * Hours at risk of a unit: at least one of its inverters able to trip, lit, no outage of the whole site, weather known,
+ * no episode open and none ended within the gap. A unit is one thing that can trip, so its hours count once however
+ * many inverters it has. The hour of an onset was at risk; the hours after it are not until the gap is over.
+ *
+ * @param inverters hours of the unit's inverters
+ * @param usable 0 where the hour can count, else 1 + place of the reason in EXCLUSIONS; of the whole site
+ * @param spans episodes of the unit: onset, and until when it is known to have been open
+ * @param excluded unit-hours left out are added here
  */
 export function unitHours(input: {
   unit: Unit;
-  reporting: ReadonlyMap<string, Reporting>;
-  lit: Uint8Array;
-  weatherKnown: Uint8Array;
-  outage: Uint8Array;
-  spans: readonly { onset: Instant; end: Instant }[];
+  inverters: readonly InverterHours[];
+  usable: Uint8Array;
+  spans: readonly { onset: Instant; openUntil: Instant }[];
   gapMs: number;
   firstHour: HourIndex;
   excluded: Record<Exclusion, number>;
 }): UnitHours {
-  const { unit, lit, weatherKnown, outage, excluded, firstHour } = input;
-  const hours = lit.length;
+  const { unit, inverters, usable, firstHour } = input;
+  const hours = usable.length;
   const atRisk = new Uint8Array(hours);
-  const own = unit.inverterIds.flatMap((id) => input.reporting.get(id) ?? []);
+  const left = new Float64Array(EXCLUSIONS.length + 1);
+  const [first = new Uint8Array(hours).fill(NOT_REPORTING), ...rest] = inverters;
   for (let i = 0; i < hours; i++) {
-    const reason = !own.some((r) => r[i])
-      ? "not_reporting"
-      : !lit[i]
-        ? "night"
-        : outage[i]
-          ? "grid_outage"
-          : !weatherKnown[i]
-            ? "weather_unknown"
-            : null;
-    if (reason === null) atRisk[i] = 1;
-    else excluded[reason]++;
+    let code = first[i] as number;
+    for (let k = 0; code !== ABLE && k < rest.length; k++) if (rest[k]?.[i] === ABLE) code = ABLE;
+    if (code === ABLE) code = usable[i] as number;
+    if (code === ABLE) atRisk[i] = 1;
+    else left[code] = (left[code] as number) + 1;
   }
   for (const span of input.spans) {
-    const from = Math.ceil(span.onset / HOUR_MS) + 1 - firstHour; // the hour of the onset itself was at risk
-    const to = Math.floor((span.end + input.gapMs) / HOUR_MS) - firstHour;
+    const from = Math.ceil(span.onset / HOUR_MS) + 1 - firstHour;
+    const to = Math.floor((span.openUntil + input.gapMs) / HOUR_MS) - firstHour;
     for (let i = Math.max(0, from); i <= Math.min(to, hours - 1); i++) {
-      excluded.episode_open += atRisk[i] as number;
+      left[reasonCode("episode_open")] = (left[reasonCode("episode_open")] as number) + (atRisk[i] as number);
       atRisk[i] = 0;
     }
   }
+  EXCLUSIONS.forEach((reason, k) => {
+    input.excluded[reason] += left[k + 1] as number;
+  });
   return { unit, atRisk };
+}
+
+/** Why an hour of the site cannot count for any unit, as `unitHours` takes it; night comes first. */
+export function usableHours(lit: Uint8Array, outage: Uint8Array, weatherKnown: Uint8Array): Uint8Array {
+  const night = reasonCode("night");
+  const grid = reasonCode("grid_outage");
+  const unknown = reasonCode("weather_unknown");
+  const out = new Uint8Array(lit.length);
+  for (let i = 0; i < lit.length; i++) out[i] = !lit[i] ? night : outage[i] ? grid : !weatherKnown[i] ? unknown : ABLE;
+  return out;
 }

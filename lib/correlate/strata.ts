@@ -1,26 +1,8 @@
-import { HOUR_MS } from "../core/weather-series.ts";
-import { sunAngles } from "../weather/sun-position.ts";
+import { STRATA } from "./sun-hours.ts";
 
-const HOURS = 24;
-
-/**
- * Solar hour by calendar month: hours of one stratum differ in weather, not in season or time of
- * day, so comparing within strata removes both as confounders.
- * @returns stratum an hour: solar hour x 12 + month (0 to 287)
- */
-export function strataOf(firstHour: number, hours: number, longitude: number): Uint16Array {
-  const out = new Uint16Array(hours);
-  for (let i = 0; i < hours; i++) {
-    const middle = (firstHour + i - 0.5) * HOUR_MS;
-    const solar = Math.floor((sunAngles(middle, longitude).hourAngleDeg + 180) / 15) % HOURS;
-    out[i] = solar * 12 + new Date(middle).getUTCMonth();
-  }
-  return out;
-}
-
-/** How an indicator is spread over strata, and what is left of it within them. */
+/** How an indicator is spread over strata, and what is left of it within them. Aligned with the hours. */
 export interface Residuals {
-  /** indicator - share of its stratum; 0 where the hour is not compared. Aligned with the hours. */
+  /** indicator - share of its stratum; 0 where the hour is not compared. */
   residual: Float32Array;
   /** share x (1 - share); 0 where the hour is not compared. */
   variance: Float32Array;
@@ -28,29 +10,38 @@ export interface Residuals {
   share: Float32Array;
 }
 
-/** Hours that a stratum borrows from the two neighbouring months, so that a thin one has a sensible share. */
+/** What a stratum borrows from each of the two neighbouring months, so that a thin one has a sensible share. */
 const NEIGHBOUR_WEIGHT = 0.25;
 
 /**
- * Residuals of an on/off indicator within strata.
+ * Residuals of an on/off indicator within strata of solar hour by month: what an onset's hour was beyond what season
+ * and time of day make of it.
  * @param on 1, 0, or 255 where unknown
- * @param counted 1 where the hour is compared (lit, weather known)
+ * @param counted 1 where the hour is compared (lit, weather known, somebody reporting)
+ * @param stratum as `sunHours` gives it
+ * @param exposure units at risk an hour: the weight of the hour in its stratum's share; default 1 where counted
  */
-export function residuals(on: Uint8Array, counted: Uint8Array, strata: Uint16Array): Residuals {
-  const total = new Float64Array(HOURS * 12);
-  const yes = new Float64Array(HOURS * 12);
+export function residuals(
+  on: Uint8Array,
+  counted: Uint8Array,
+  stratum: Uint16Array,
+  exposure: ArrayLike<number> = counted,
+): Residuals {
+  const total = new Float64Array(STRATA);
+  const yes = new Float64Array(STRATA);
   const n = on.length;
   for (let i = 0; i < n; i++) {
-    if (!counted[i] || on[i] === 255) continue;
-    const s = strata[i] as number;
-    total[s] = (total[s] as number) + 1;
-    yes[s] = (yes[s] as number) + (on[i] as number);
+    const weight = exposure[i] as number;
+    if (weight === 0 || on[i] === 255) continue;
+    const s = stratum[i] as number;
+    total[s] = (total[s] as number) + weight;
+    if (on[i] === 1) yes[s] = (yes[s] as number) + weight;
   }
   const share = smoothedShares(total, yes);
   const out = { residual: new Float32Array(n), variance: new Float32Array(n), share: new Float32Array(n) };
   for (let i = 0; i < n; i++) {
-    if (!counted[i] || on[i] === 255) continue;
-    const p = share[strata[i] as number] as number;
+    if (counted[i] === 0 || on[i] === 255) continue;
+    const p = share[stratum[i] as number] as number;
     out.share[i] = p;
     out.residual[i] = (on[i] as number) - p;
     out.variance[i] = p * (1 - p);
@@ -60,21 +51,13 @@ export function residuals(on: Uint8Array, counted: Uint8Array, strata: Uint16Arr
 
 function smoothedShares(total: Float64Array, yes: Float64Array): Float64Array {
   const share = new Float64Array(total.length);
-  for (let hour = 0; hour < HOURS; hour++) {
-    for (let month = 0; month < 12; month++) {
-      let t = 0;
-      let y = 0;
-      for (const [shift, weight] of [
-        [0, 1],
-        [11, NEIGHBOUR_WEIGHT],
-        [1, NEIGHBOUR_WEIGHT],
-      ] as const) {
-        const s = hour * 12 + ((month + shift) % 12);
-        t += weight * (total[s] as number);
-        y += weight * (yes[s] as number);
-      }
-      share[hour * 12 + month] = t > 0 ? y / t : 0;
-    }
+  for (let s = 0; s < share.length; s++) {
+    const month = s % 12;
+    const before = s - month + ((month + 11) % 12);
+    const after = s - month + ((month + 1) % 12);
+    const t = (total[s] as number) + NEIGHBOUR_WEIGHT * ((total[before] as number) + (total[after] as number));
+    const y = (yes[s] as number) + NEIGHBOUR_WEIGHT * ((yes[before] as number) + (yes[after] as number));
+    share[s] = t > 0 ? y / t : 0;
   }
   return share;
 }

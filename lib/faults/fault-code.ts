@@ -29,11 +29,18 @@ export function decodeCode(code: string, codeSystem: string, meanings: ReadonlyM
   return codeSystem === SUNSPEC_EVT1 ? decodeEvt1(code.trim()) : OTHER;
 }
 
+const BITFIELD = /^(\d+|0x[0-9a-f]+)$/i;
+
+/** Whether a code is written as the value of a bitfield, so that a bit it lacks is known to be clear. */
+export function isBitfield(code: string, codeSystem: string): boolean {
+  return codeSystem === SUNSPEC_EVT1 && BITFIELD.test(code.trim());
+}
+
 function decodeEvt1(code: string): DecodedCode {
   const name = code.toUpperCase();
   if (NAMES.has(name)) return { events: [name], ends: false, known: true };
   if (name === "OTHER") return { events: ["OTHER"], ends: false, known: true };
-  if (!/^(\d+|0x[0-9a-f]+)$/i.test(code)) return OTHER;
+  if (!BITFIELD.test(code)) return OTHER;
   const value = Number(code);
   if (value > 0xffffffff) return OTHER;
   if (value === 0) return { events: [], ends: true, known: true };

@@ -71,19 +71,57 @@ const DC_PORT_EVENTS: readonly (string | null)[] = [
   "INPUT_OVER_CURRENT",
 ];
 
+const BATTERY_EVENTS: readonly (string | null)[] = [
+  "COMMUNICATION_ERROR",
+  "OVER_TEMP_ALARM",
+  "OVER_TEMP_WARNING",
+  "UNDER_TEMP_ALARM",
+  "UNDER_TEMP_WARNING",
+  "OVER_CHARGE_CURRENT_ALARM",
+  "OVER_CHARGE_CURRENT_WARNING",
+  "OVER_DISCHARGE_CURRENT_ALARM",
+  "OVER_DISCHARGE_CURRENT_WARNING",
+  "OVER_VOLT_ALARM",
+  "OVER_VOLT_WARNING",
+  "UNDER_VOLT_ALARM",
+  "UNDER_VOLT_WARNING",
+  "UNDER_SOC_MIN_ALARM",
+  "UNDER_SOC_MIN_WARNING",
+  "OVER_SOC_MAX_ALARM",
+  "OVER_SOC_MAX_WARNING",
+  "VOLTAGE_IMBALANCE_WARNING",
+  "TEMPERATURE_IMBALANCE_ALARM",
+  "TEMPERATURE_IMBALANCE_WARNING",
+  "CONTACTOR_ERROR",
+  "FAN_ERROR",
+  "GROUND_FAULT",
+  "OPEN_DOOR_ERROR",
+  "CURRENT_IMBALANCE_WARNING",
+  "OTHER_ALARM",
+  "OTHER_WARNING",
+  "RESERVED_1",
+  "CONFIGURATION_ALARM",
+  "CONFIGURATION_WARNING",
+];
+
+/** As a port of model 714, but bit 19 has no name. */
+const MPPT_EVENTS = DC_PORT_EVENTS.map((name) => (name === "RESERVED" ? null : name));
+
+/** Where only the ground-fault bit was checked against the definition, only it has a name. */
 const only = (bit: number): readonly (string | null)[] => [...new Array<null>(bit).fill(null), "GROUND_FAULT"];
 
 const TABLES: Record<string, readonly (string | null)[]> = {
   "2/Evt": only(0),
-  "160/Evt": only(0),
-  "160/DCEvt": only(0),
+  "160/Evt": MPPT_EVENTS,
+  "160/DCEvt": MPPT_EVENTS,
   "501/Evt": only(0),
   "502/Evt": only(0),
   "701/Alrm": [...INVERTER_EVENTS, "MANUFACTURER_ALRM"],
   "714/DCAlrm": DC_PORT_EVENTS,
-  "802/Evt1": only(22),
+  "802/Evt1": BATTERY_EVENTS,
   "803/StrEvt1": only(22),
   "804/Evt1": only(22),
+  "804/StrEvt1": only(22),
   "807/Evt1": only(22),
 };
 for (const model of [101, 102, 103, 111, 112, 113]) TABLES[`${model}/Evt1`] = INVERTER_EVENTS;

@@ -6,7 +6,8 @@ import { HOUR_MS, unknownSeries, type WeatherSeries } from "../../lib/core/weath
 import { correlateSite } from "../../lib/correlate/correlate-site.ts";
 import { poissonBinomialTail } from "../../lib/correlate/poisson-binomial.ts";
 import { shiftTest } from "../../lib/correlate/shift-test.ts";
-import { residuals, strataOf } from "../../lib/correlate/strata.ts";
+import { residuals } from "../../lib/correlate/strata.ts";
+import { sunHours } from "../../lib/correlate/sun-hours.ts";
 import { sunElevationDeg } from "../../lib/weather/sun-position.ts";
 import { wetness } from "../../lib/weather/wetness.ts";
 import { sampleInverter, sampleRecords, sampleSection, sampleSite } from "../support/sample-site.ts";
@@ -211,7 +212,7 @@ describe("poissonBinomialTail", () => {
 describe("residuals", () => {
   test("sum to nearly nothing inside strata, and are nothing where the hour is not compared", () => {
     const hours = 360 * 24;
-    const strata = strataOf(START, hours, WHERE.longitude);
+    const strata = sunHours(START, hours, WHERE).stratum;
     const rng = seededRng("r");
     const on = Uint8Array.from({ length: hours }, () => (rng() < 0.2 ? 1 : rng() < 0.02 ? 255 : 0));
     const counted = Uint8Array.from({ length: hours }, (_, i) => (i % 24 > 6 && i % 24 < 18 ? 1 : 0));
@@ -229,7 +230,7 @@ describe("shiftTest", () => {
     const s = site({ series: rainySeries("s"), dry: 0.01, wet: 0.01, seed: "s" });
     const on = s.weather.wetness.wet;
     const counted = new Uint8Array(on.length).fill(1);
-    const r = residuals(on, counted, strataOf(START, on.length, WHERE.longitude));
+    const r = residuals(on, counted, sunHours(START, on.length, WHERE).stratum);
     expect(shiftTest([], r)).toMatchObject({ z: null, p: null });
     const wetHours = [...on.keys()].filter((i) => on[i] === 1 && i % 7 === 0).slice(0, 40);
     const test40 = shiftTest(wetHours, r);
