@@ -12,7 +12,7 @@ import {
 } from "../../lib/diagnose/learning.ts";
 import { DEFAULT_PARAMETERS } from "../../lib/diagnose/parameters.ts";
 
-const valueAt = (table: typeof DEFAULT_PARAMETERS, key: string) =>
+const rowValue = (table: typeof DEFAULT_PARAMETERS, key: string) =>
   table.rows.find((row) => row.key === key)?.value as number;
 const stated = (p: number) => Object.fromEntries(CAUSES.map((cause) => [cause, p])) as Record<Cause, number>;
 
@@ -62,11 +62,11 @@ describe("learnBaseRates", () => {
       Array.from({ length: 20 }, () => found),
       "learned-1",
     );
-    expect(valueAt(table, "prior.egc_broken")).toBeGreaterThan(valueAt(DEFAULT_PARAMETERS, "prior.egc_broken"));
-    expect(valueAt(table, "prior.open_section_bond")).toBeLessThan(
-      valueAt(DEFAULT_PARAMETERS, "prior.open_section_bond"),
+    expect(rowValue(table, "prior.egc_broken")).toBeGreaterThan(rowValue(DEFAULT_PARAMETERS, "prior.egc_broken"));
+    expect(rowValue(table, "prior.open_section_bond")).toBeLessThan(
+      rowValue(DEFAULT_PARAMETERS, "prior.open_section_bond"),
     );
-    expect(valueAt(table, "prior.surge_damage")).toBe(valueAt(DEFAULT_PARAMETERS, "prior.surge_damage"));
+    expect(rowValue(table, "prior.surge_damage")).toBe(rowValue(DEFAULT_PARAMETERS, "prior.surge_damage"));
   });
   test("makes a new version, keeps the old one as it was, and refuses to reuse a version", () => {
     const before = structuredClone(DEFAULT_PARAMETERS);

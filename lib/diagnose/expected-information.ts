@@ -1,0 +1,182 @@
+import { CAUSES, type Cause, type Check, type Inspection, type SiteRecords } from "../core/records.ts";
+import { type DiagnoseInput, diagnose } from "./diagnose.ts";
+import type { ParameterTable } from "./parameters.ts";
+
+/** What one more check, done now, is expected to tell. */
+export interface ExpectedInformation {
+  check: Check;
+  sectionId: string | null;
+  inverterId: string | null;
+  /** Chance that it fails, as far as is known now. */
+  failProbability: number;
+  /** Probability of a bonding-family defect after either outcome, and now. */
+  ifFails: number;
+  ifPasses: number;
+  now: number;
+  /** Expected loss of uncertainty about whether there is a bonding defect, bits. */
+  bits: number;
+  /** The same summed over the causes one by one, bits: what it tells of which cause it is. */
+  causeBits: number;
+}
+
+export interface ProposedCheck {
+  check: Check;
+  sectionId: string | null;
+  inverterId: string | null;
+}
+
+interface Belief {
+  bonding: number;
+  causes: Record<Cause, number>;
+}
+
+const entropyBits = (p: number): number => (p <= 0 || p >= 1 ? 0 : -(p * Math.log2(p) + (1 - p) * Math.log2(1 - p)));
+const noDraw = () => 0.5;
+
+function believe(input: DiagnoseInput, parameters: ParameterTable): Belief {
+  const { bondingDefect, causes } = diagnose(input, parameters, { draws: 0, rng: noDraw });
+  return { bonding: bondingDefect.p, causes };
+}
+
+/** An input with one more inspection row in it: what a finding would change, with nothing stored. */
+export function withInspection(input: DiagnoseInput, inspection: Inspection): DiagnoseInput {
+  return { ...input, records: { ...input.records, inspections: [...input.records.inspections, inspection] } };
+}
+
+/**
+ * Expected information of a check that passes or fails, done at the instant of the input.
+ *
+ * The chance that it fails follows from the model itself: today's probability is the mean of tomorrow's over the two
+ * outcomes. It is read off the quantity that the check moves most.
+ *
+ * @returns bits of at least 0; all 0 for a check that moves nothing
+ * @shape two diagnoses; deterministic; the input is not changed
+ */
+export function expectedInformation(
+  proposed: ProposedCheck,
+  input: DiagnoseInput,
+  parameters: ParameterTable,
+): ExpectedInformation {
+  return informationFrom(proposed, input, parameters, believe(input, parameters));
+}
+
+function informationFrom(
+  proposed: ProposedCheck,
+  input: DiagnoseInput,
+  parameters: ParameterTable,
+  now: Belief,
+): ExpectedInformation {
+  const after = (outcome: "fail" | "pass") =>
+    believe(withInspection(input, plainRow(proposed, outcome, input)), parameters);
+  const fails = after("fail");
+  const passes = after("pass");
+  const failProbability = chanceOfFailing(now, fails, passes);
+  const gain = (of: (belief: Belief) => number) =>
+    Math.max(
+      0,
+      entropyBits(of(now)) - failProbability * entropyBits(of(fails)) - (1 - failProbability) * entropyBits(of(passes)),
+    );
+  return {
+    ...proposed,
+    failProbability,
+    ifFails: fails.bonding,
+    ifPasses: passes.bonding,
+    now: now.bonding,
+    bits: gain((belief) => belief.bonding),
+    causeBits: CAUSES.reduce((sum, cause) => sum + gain((belief) => belief.causes[cause]), 0),
+  };
+}
+
+function chanceOfFailing(now: Belief, fails: Belief, passes: Belief): number {
+  let widest = 0;
+  let chance = 0;
+  for (const of of [(b: Belief) => b.bonding, ...CAUSES.map((cause) => (b: Belief) => b.causes[cause])]) {
+    const spread = of(fails) - of(passes);
+    if (Math.abs(spread) <= widest) continue;
+    widest = Math.abs(spread);
+    chance = (of(now) - of(passes)) / spread;
+  }
+  // Below this the check moves nothing, and the ratio would be rounding.
+  return widest < 1e-9 ? 0 : Math.min(1, Math.max(0, chance));
+}
+
+function plainRow(proposed: ProposedCheck, outcome: "fail" | "pass", { records, asOf }: DiagnoseInput): Inspection {
+  return {
+    siteId: records.site.siteId,
+    inspectedAt: { at: asOf, day: new Date(asOf).toISOString().slice(0, 10), dayOnly: false },
+    check: proposed.check,
+    sectionId: proposed.sectionId,
+    inverterId: proposed.inverterId,
+    outcome,
+    pointA: null,
+    pointB: null,
+    value: null,
+    unit: null,
+    quantity: null,
+    meterImpedance: null,
+    method: null,
+    testVoltageV: null,
+    surface: null,
+    systemState: null,
+    instrumentSerial: null,
+    calibratedOn: null,
+    inspector: null,
+    inspectorLicence: null,
+    photo: null,
+    note: null,
+  };
+}
+
+/** Checks of one section, of one inverter, and of the site as a whole. */
+const AT_SECTION: readonly Check[] = [
+  "bond_resistance",
+  "section_jumper",
+  "section_potential",
+  "bare_metal_contact",
+  "listed_hardware",
+  "conductor_condition",
+  "connector_condition",
+];
+const AT_INVERTER: readonly Check[] = ["insulation_resistance", "egc_continuous", "egc_size"];
+const AT_SITE: readonly Check[] = [
+  "all_metal_bonded",
+  "electrode_bonded",
+  "electrode_resistance",
+  "battery_electrode",
+  "enclosure_dry",
+  "surge_protection",
+];
+/** Places of one kind that are tried, the first by id: the model tells sections apart only by what was found there. */
+const MOST_PLACES = 6;
+
+function candidates({ sections, inverters, site }: SiteRecords): ProposedCheck[] {
+  const sectionIds = sections.map((s) => s.sectionId).sort();
+  const inverterIds = inverters.map((v) => v.inverterId).sort();
+  const atSite = AT_SITE.filter((check) => check !== "battery_electrode" || site.battery !== "none");
+  return [
+    ...sectionIds
+      .slice(0, MOST_PLACES)
+      .flatMap((sectionId) => AT_SECTION.map((check) => ({ check, sectionId, inverterId: null }))),
+    ...inverterIds
+      .slice(0, MOST_PLACES)
+      .flatMap((inverterId) => AT_INVERTER.map((check) => ({ check, sectionId: null, inverterId }))),
+    ...atSite.map((check) => ({ check, sectionId: null, inverterId: null })),
+  ];
+}
+
+/**
+ * The checks that would change the belief in a bonding defect most, best first; one place of each check, so that six
+ * like sections do not fill the list. What is to be checked for safety is not chosen here.
+ * @param most how many to return
+ * @shape two diagnoses a candidate; deterministic
+ */
+export function nextTests(input: DiagnoseInput, parameters: ParameterTable, most = 5): ExpectedInformation[] {
+  const now = believe(input, parameters);
+  const best = new Map<Check, ExpectedInformation>();
+  for (const proposed of candidates(input.records)) {
+    const told = informationFrom(proposed, input, parameters, now);
+    const rival = best.get(proposed.check);
+    if (!rival || told.bits > rival.bits) best.set(proposed.check, told);
+  }
+  return [...best.values()].sort((a, b) => b.bits - a.bits || b.causeBits - a.causeBits).slice(0, most);
+}
