@@ -4,6 +4,8 @@ import type { Residuals } from "./strata.ts";
 /** Shifts nearer than this share their weather with the true alignment and say little. */
 const NEAREST_DAYS = 3;
 const DAY = 24;
+/** A tail approximation says nothing of what lies beyond this. */
+const SMALLEST_P = 1e-15;
 
 export interface ShiftTest {
   /** Standardised excess of wet onsets over what their strata expect; null when nothing can be compared. */
@@ -56,9 +58,9 @@ export function shiftTest(onsets: readonly number[], { residual, variance }: Res
     sum += moved;
     squares += moved * moved;
   }
-  if (shifts < 20) return { z, p: 1 - normalCdf(z), pEmpirical: null, overdispersion: 1, shifts };
+  if (shifts < 20) return { z, p: normalCdf(-z), pEmpirical: null, overdispersion: 1, shifts };
   const overdispersion = Math.max(1, squares / shifts - (sum / shifts) ** 2);
   const pEmpirical = (1 + atLeast) / (1 + shifts);
-  const p = atLeast < 10 ? Math.min(pEmpirical, 1 - normalCdf(z / Math.sqrt(overdispersion))) : pEmpirical;
-  return { z, p: Math.max(p, Number.MIN_VALUE), pEmpirical, overdispersion, shifts };
+  const p = atLeast < 10 ? Math.min(pEmpirical, normalCdf(-z / Math.sqrt(overdispersion))) : pEmpirical;
+  return { z, p: Math.max(p, SMALLEST_P), pEmpirical, overdispersion, shifts };
 }

@@ -10,6 +10,7 @@ import {
   countLikelihood,
   eventRates,
   RAIN_STATES,
+  type ShareOf,
   shareLikelihood,
   WATER_STATES,
 } from "./event-likelihood.ts";
@@ -124,12 +125,8 @@ function eventSteps(
   const rates = eventRates(values, detectorFactor(input.records, values));
   const phi = Math.max(parameter(values, "events.overdispersion"), Math.min(5, input.correlation.overdispersion));
   const s = summary.signature;
-  const share = (
-    hits: number,
-    trials: number,
-    kind: "clears" | "several" | "late" | "dawn",
-    states: readonly number[],
-  ) => shareLikelihood(hits, trials, kind, summary, rates, states);
+  const share = (shareOf: ShareOf, kind: "clears" | "several" | "late" | "dawn", states: readonly number[]) =>
+    shareLikelihood(shareOf, kind, summary, rates, states);
   const steps: Step[] = [
     {
       source: "events",
@@ -138,13 +135,29 @@ function eventSteps(
     },
   ];
   if (s.clearable > 0)
-    steps.push({ source: "clearing", says: says.clearing, log: share(s.cleared, s.clearable, "clears", WATER_STATES) });
+    steps.push({
+      source: "clearing",
+      says: says.clearing,
+      log: share((x) => ({ hits: x.cleared, trials: x.clearable }), "clears", WATER_STATES),
+    });
   if (s.severable > 0)
-    steps.push({ source: "signature", says: says.several, log: share(s.several, s.severable, "several", ALL_STATES) });
+    steps.push({
+      source: "signature",
+      says: says.several,
+      log: share((x) => ({ hits: x.several, trials: x.severable }), "several", ALL_STATES),
+    });
   if (s.afterRain > 0)
-    steps.push({ source: "lag", says: says.late, log: share(s.late, s.afterRain, "late", RAIN_STATES) });
+    steps.push({
+      source: "lag",
+      says: says.late,
+      log: share((x) => ({ hits: x.late, trials: x.afterRain }), "late", RAIN_STATES),
+    });
   if (s.dawnable > 0)
-    steps.push({ source: "dawn", says: says.dawn, log: share(s.atDawn, s.dawnable, "dawn", ALL_STATES) });
+    steps.push({
+      source: "dawn",
+      says: says.dawn,
+      log: share((x) => ({ hits: x.atDawn, trials: x.dawnable }), "dawn", ALL_STATES),
+    });
   return steps;
 }
 

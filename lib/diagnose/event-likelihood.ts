@@ -1,7 +1,7 @@
 import { CAUSES } from "../core/records.ts";
 import { logBeta, logSumExp } from "../core/statistics.ts";
-import { CONFIGURATIONS, MEMBERS } from "./configurations.ts";
-import type { EventPhase, EventSummary } from "./event-summary.ts";
+import { BONDING_MASK, CONFIGURATIONS } from "./configurations.ts";
+import type { EventPhase, EventSummary, Signature } from "./event-summary.ts";
 import { type ParameterValues, parameter, RATE_STATES } from "./parameters.ts";
 
 /** Nodes of a five-point and a four-point standard normal, equally weighted quantile midpoints. */
@@ -19,6 +19,8 @@ export interface EventRates {
   share: Record<"clears" | "several" | "late" | "dawn", Float64Array>;
   severity: number[];
   background: number[];
+  /** Chance that a bonding defect is silent: nothing leaks onto the metal it leaves loose. */
+  silentBond: number;
 }
 
 export function eventRates(values: ParameterValues, detectorFactor: number): EventRates {
@@ -37,6 +39,7 @@ export function eventRates(values: ParameterValues, detectorFactor: number): Eve
     share: { clears: shares("clears"), several: shares("several"), late: shares("late"), dawn: shares("dawn") },
     severity: SEVERITY_NODES.map((z) => Math.exp(sd * z)),
     background: BACKGROUND_NODES.map((z) => Math.exp(bg * z)),
+    silentBond: parameter(values, "silent.bonding"),
   };
 }
 
@@ -80,7 +83,15 @@ function maskOf(phase: EventPhase, confirmed: "yes" | "no"): number {
   return mask;
 }
 
-function poisson(
+/** A bonding defect may be silent, so a log without trips is weak evidence against one. */
+function poisson(phase: EventPhase, mask: number, rates: EventRates, units: number): number {
+  const active = activePoisson(phase, mask, rates, units);
+  if (!(mask & BONDING_MASK)) return active;
+  const silent = activePoisson(phase, mask & ~BONDING_MASK, rates, units);
+  return logSumExp([Math.log(1 - rates.silentBond) + active, Math.log(rates.silentBond) + silent]);
+}
+
+function activePoisson(
   { unitHours, onsets }: EventPhase,
   mask: number,
   { rates, severity, background }: EventRates,
@@ -108,37 +119,46 @@ function poisson(
   return logSumExp(terms) - Math.log(terms.length);
 }
 
+/** A share that episodes have: how many of how many. */
+export type ShareOf = (signature: Signature) => { hits: number; trials: number };
+
 /**
  * Log-likelihood of a share of episodes (cleared on drying, several inverters at once, late after rain, at dawn) under
- * each configuration: beta-binomial around the mean of the causes present, weighted by how often each trips.
+ * each configuration: beta-binomial around the mean of the causes present, weighted by how often each trips. In a phase
+ * before a repair, what the repair is confirmed to have removed was present too.
  * @param weightStates states whose rates weigh the causes
  */
 export function shareLikelihood(
-  hits: number,
-  trials: number,
+  shareOf: ShareOf,
   kind: keyof EventRates["share"],
   summary: EventSummary,
   rates: EventRates,
   weightStates: readonly number[],
 ): Float64Array {
   const out = new Float64Array(CONFIGURATIONS.length);
-  if (trials === 0) return out;
   const share = rates.share[kind];
-  const last = summary.phases.at(-1) as EventPhase;
-  const hours = (j: number) => Math.max(1, last.unitHours[j] as number);
-  const weight = (c: number) =>
-    weightStates.reduce((sum, j) => sum + (rates.rates[c * STATES + j] as number) * hours(j), 0);
-  const weights = Array.from({ length: CAUSES.length + 1 }, (_, c) =>
-    c === BACKGROUND ? weight(c) * summary.units : weight(c),
-  );
-  CONFIGURATIONS.forEach((_, k) => {
-    const present = [...(MEMBERS[k] as readonly number[]), BACKGROUND];
-    const total = present.reduce((sum, c) => sum + (weights[c] as number), 0);
-    const mean = present.reduce((sum, c) => sum + (weights[c] as number) * (share[c] as number), 0) / total;
-    const a = SHARE_CONCENTRATION * mean;
-    const b = SHARE_CONCENTRATION * (1 - mean);
-    out[k] = logBeta(hits + a, trials - hits + b) - logBeta(a, b);
-  });
+  for (const phase of summary.phases) {
+    const { hits, trials } = shareOf(phase.signature);
+    if (trials === 0) continue;
+    const removed = maskOf(phase, "yes");
+    const hours = (j: number) => Math.max(1, phase.unitHours[j] as number);
+    const weights = Array.from({ length: CAUSES.length + 1 }, (_, c) => {
+      const own = weightStates.reduce((sum, j) => sum + (rates.rates[c * STATES + j] as number) * hours(j), 0);
+      return c === BACKGROUND ? own * summary.units : own;
+    });
+    CONFIGURATIONS.forEach((mask, k) => {
+      let total = weights[BACKGROUND] as number;
+      let mean = total * (share[BACKGROUND] as number);
+      for (let c = 0; c < CAUSES.length; c++) {
+        if (!((mask | removed) & (1 << c))) continue;
+        total += weights[c] as number;
+        mean += (weights[c] as number) * (share[c] as number);
+      }
+      const a = (SHARE_CONCENTRATION * mean) / total;
+      const b = SHARE_CONCENTRATION - a;
+      out[k] = (out[k] as number) + logBeta(hits + a, trials - hits + b) - logBeta(a, b);
+    });
+  }
   return out;
 }
 

@@ -7,11 +7,12 @@ export interface EventPhase {
   /** Unit-hours at risk and onsets by state, in the order of RATE_STATES. */
   unitHours: Float64Array;
   onsets: Float64Array;
+  signature: Signature;
   /** Repairs made after this phase: what they removed was there in it. */
   removedLater: Repair[];
 }
 
-/** Ways in which episodes ended, who tripped, when; of the whole log. */
+/** Ways in which episodes ended, who tripped, when. */
 export interface Signature {
   cleared: number;
   clearable: number;
@@ -26,6 +27,7 @@ export interface Signature {
 export interface EventSummary {
   phases: EventPhase[];
   units: number;
+  /** Of the whole log, for the sentences. */
   signature: Signature;
   /** Ground-fault episodes in the last twelve months, at risk or not. */
   recentEpisodes: number;
@@ -65,13 +67,14 @@ export function eventSummary(records: SiteRecords, correlation: SiteCorrelation,
     phases.push({
       unitHours: exposure(correlation, from, to),
       onsets: onsetsIn(correlation, from, to),
+      signature: signatureOf(records, correlation, from, to),
       removedLater: repairs.filter((r) => r.repairedAt.at >= to),
     });
   }
   return {
     phases,
     units: Math.max(1, correlation.units.length),
-    signature: signatureOf(records, correlation),
+    signature: signatureOf(records, correlation, Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY),
     recentEpisodes: correlation.episodes.filter((e) => e.onset > asOf - YEAR_MS).length,
   };
 }
@@ -100,7 +103,8 @@ function exposure(correlation: SiteCorrelation, from: Instant, to: Instant): Flo
   return out;
 }
 
-function signatureOf(records: SiteRecords, { episodes }: SiteCorrelation): Signature {
+function signatureOf(records: SiteRecords, correlation: SiteCorrelation, from: Instant, to: Instant): Signature {
+  const episodes = correlation.episodes.filter((e) => e.onset >= from && e.onset < to);
   const endings = episodes.filter((e) => e.clearedOnDrying !== null);
   const afterRain = episodes.filter((e) => e.hoursSinceRain !== null && e.hoursSinceRain <= 8);
   const severable = records.inverters.length > 1 ? episodes : [];

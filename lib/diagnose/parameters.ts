@@ -161,6 +161,7 @@ const ATTRIBUTE_TABLE: Record<string, Partial<Record<Cause, number>>> = {
 const SINGLES: ParameterRow[] = [
   row("background.spread", 0.9, "log sd", 0.2),
   row("severity.spread", 0.8, "log sd", 0.2),
+  row("silent.bonding", 0.25, "probability"),
   row("events.overdispersion", 1.6, "factor", 0.2),
   row("detector.fuse", 0.6, "factor", 0.3, {
     kind: "published",

@@ -1,4 +1,4 @@
-import type { Check, Inspection, Instant, Repair, RepairCause, SiteRecords } from "../core/records.ts";
+import type { Check, Inspection, Repair, RepairCause, SiteRecords } from "../core/records.ts";
 import type { LinkStatus, PathLink, PathLinkKind } from "./path-graph.ts";
 import { judgeReading } from "./reading-judgement.ts";
 

@@ -75,7 +75,7 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
     setAside += loose.length;
   }
   file.onRows(rows);
-  const merged = await merge(tx, file.spec, parser.columns);
+  const merged = parser.missingColumn === null ? await merge(tx, file.spec, parser.columns) : NOTHING_MERGED;
   const accepted = merged.accepted;
   return {
     rows,
@@ -92,9 +92,9 @@ interface Merged {
   unplaced: string[];
 }
 
+const NOTHING_MERGED: Merged = { accepted: 0, duplicates: 0, unplaced: [] };
+
 async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<Merged> {
-  const keysThere = spec.columns.every((c) => !c.key || !c.required || columns.some((own) => own.name === c.name));
-  if (!keysThere) return { accepted: 0, duplicates: 0, unplaced: [] };
   const duplicates = await dropEarlierDuplicates(tx, columns);
   if (spec.kind === "weather") return { duplicates, ...(await mergeWeather(tx, columns)) };
   if (spec.kind === "faults") await makeFaultMonths(tx);

@@ -29,6 +29,8 @@ export interface RowParser {
   /** Columns of the values: those of the contract that the header holds, then day-only marks. */
   columns: { name: string; sql: string; key: boolean }[];
   parse: (record: CsvRecord) => ParsedRow | Reject;
+  /** A required column that the header lacks: no row of the file can be used. */
+  missingColumn: string | null;
   /** Header columns that the contract does not know; reported once, kept out. */
   unknownColumns: string[];
   /** Local times met: how many took the first of two, how many were moved over a gap. */
@@ -59,7 +61,7 @@ export function rowParser(
   const usable = spec.columns.filter((c) => header.includes(c.name) || defaults[c.name] !== undefined);
   const readers: Reader[] = usable.map((column, to) => ({ column, at: header.indexOf(column.name), to }));
   // A key column that is absent is an empty part of the key, so it is written all the same.
-  const emptyKeys = spec.columns.filter((c) => c.key && !usable.includes(c));
+  const emptyKeys = spec.columns.filter((c) => c.key && !c.required && !usable.includes(c));
   const columns = [
     ...usable.map((c) => ({ name: c.name, sql: c.sql as string, key: c.key === true })),
     ...emptyKeys.map((c) => ({ name: c.name, sql: c.sql as string, key: true })),
@@ -107,7 +109,7 @@ export function rowParser(
     const broken = references(spec, value, known) ?? firstBroken(spec, value);
     return broken ? reject(broken.column, cells[header.indexOf(broken.column)] ?? "", broken.reason) : { line, values };
   };
-  return { columns, parse, unknownColumns, times };
+  return { columns, parse, missingColumn: missing?.name ?? null, unknownColumns, times };
 }
 
 type Read = { value: string | null; dayOnly?: boolean } | { reason: string };
