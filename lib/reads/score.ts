@@ -6,16 +6,10 @@ import type { Actor } from "../store/actor.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { type ScoreDocument, SiteScore } from "./documents.ts";
+import { QueryTime } from "./query-time.ts";
 import { whenFresh } from "./when-fresh.ts";
 
-const AsOf = z
-  .string()
-  .refine((text) => /(Z|[+-]\d{2}:?\d{2})$/i.test(text) && !Number.isNaN(Date.parse(text)), {
-    error: "an ISO 8601 time with Z or an offset",
-  })
-  .transform((text) => Date.parse(text));
-
-export const ScoreQuery = z.object({ site: z.string().optional(), "as-of": AsOf.optional() });
+export const ScoreQuery = z.object({ site: z.string().optional(), "as-of": QueryTime.optional() });
 export type ScoreQuery = z.infer<typeof ScoreQuery>;
 
 const ScoreRow = z.object({ result: SiteScore, q_value: z.number().nullable() });

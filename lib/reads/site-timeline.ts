@@ -7,6 +7,7 @@ import { dataHorizon, siteRecords, stations } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
 import { wetness } from "../weather/wetness.ts";
+import { QueryTime } from "./query-time.ts";
 import { detailOf } from "./site.ts";
 import type { SiteDetail } from "./site-detail.ts";
 import type { SiteTimeline } from "./site-view.ts";
@@ -16,9 +17,8 @@ const HOURLY_UP_TO_DAYS = 31;
 const LONGEST_DAYS = 10 * 366;
 const LEAD_IN_DAYS = 14;
 
-const Time = z.iso.datetime({ offset: true }).transform((text) => Date.parse(text));
 /** Span of the picture; either end may be left out. */
-export const TimelineQuery = z.object({ from: Time.optional(), to: Time.optional() });
+export const TimelineQuery = z.object({ from: QueryTime.optional(), to: QueryTime.optional() });
 export type TimelineQuery = z.infer<typeof TimelineQuery>;
 
 /**

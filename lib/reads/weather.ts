@@ -8,16 +8,11 @@ import { readTransaction } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
 import { wetness } from "../weather/wetness.ts";
 import type { WeatherDocument } from "./documents.ts";
+import { QueryTime } from "./query-time.ts";
 
 const LONGEST_DAYS = 3660;
-const Instant = z
-  .union([z.iso.datetime({ offset: true }), z.iso.date()], {
-    error: "an ISO 8601 time with Z or an offset, or a date (UTC)",
-  })
-  .transform((text) => Date.parse(text));
-
 export const WeatherQuery = z
-  .object({ from: Instant, to: Instant })
+  .object({ from: QueryTime, to: QueryTime })
   .refine((q) => q.from < q.to, { path: ["to"], message: "must be after from" })
   .refine((q) => q.to - q.from <= LONGEST_DAYS * 86_400_000, { path: ["to"], message: "at most ten years at once" });
 export type WeatherQuery = z.infer<typeof WeatherQuery>;
