@@ -84,7 +84,9 @@ function unknownWeather(weather: WeatherFinding, { hasWeather, hours, frame }: F
       : hours.comparable.includes(1)
         ? "No hour at risk has weather that can be called wet or dry."
         : "No hour with known weather has the sun up and an inverter able to trip, so there is nothing to compare.";
-  return { weather, overdispersion: 1, gaps: [{ what: "weather", says }], notes: [] };
+  // Where the weather is known and only hours at risk are lacking, it is the data that does not suffice.
+  const driver = hasWeather && seen ? "not_enough_data" : "weather_unknown";
+  return { weather: { ...weather, driver }, overdispersion: 1, gaps: [{ what: "weather", says }], notes: [] };
 }
 
 /** Not enough to tell, and how many more wet hours it would take at the rate seen. */
