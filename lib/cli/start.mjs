@@ -139,7 +139,7 @@ async function main() {
       "tsx",
       "lib/cli/main.ts",
       "serve",
-      "--demo-when-empty",
+      ...(process.env.RAINTRIP_DEMO === "0" ? [] : ["--demo-when-empty"]),
       "--port",
       String(port),
     ],

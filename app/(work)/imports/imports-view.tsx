@@ -3,6 +3,7 @@
 import { useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
 import { utcTime } from "@/app/_ui/format.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
 import type { ImportSummary } from "@/lib/reads/imports-view.ts";
 import { UploadBox } from "./upload-box.tsx";
 
@@ -45,7 +46,7 @@ export function ImportsView() {
 
 function ImportsTable({ imports }: { imports: ImportSummary[] }) {
   return (
-    <div className="scroll">
+    <Wide label="Drops so far">
       <table>
         <thead>
           <tr>
@@ -86,7 +87,7 @@ function ImportsTable({ imports }: { imports: ImportSummary[] }) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 

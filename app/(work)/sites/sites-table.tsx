@@ -7,6 +7,7 @@ import { probability, ratio, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { Wide } from "@/app/_ui/wide.tsx";
 import type { RankedSiteRow, RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
 
 type Sort = RankedSitesQuery["sort"];
@@ -51,7 +52,7 @@ export function SitesTable({ rows, query, go }: Props) {
   const router = useRouter();
   if (rows.length === 0) return <p className="empty">No site matches. Clear a filter to see more.</p>;
   return (
-    <div className="scroll">
+    <Wide label="Ranked sites">
       <table className="ranked">
         <thead>
           <tr>
@@ -71,7 +72,7 @@ export function SitesTable({ rows, query, go }: Props) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 

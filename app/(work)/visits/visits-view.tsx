@@ -2,6 +2,7 @@ import Link from "next/link";
 import { money, utcTime, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { Wide } from "@/app/_ui/wide.tsx";
 import type { VisitsView as View } from "@/lib/reads/visits-view.ts";
 
 export function VisitsView({ view }: { view: View }) {
@@ -25,7 +26,7 @@ export function VisitsView({ view }: { view: View }) {
 
 function Queue({ view }: { view: View }) {
   return (
-    <div className="scroll">
+    <Wide label="Queued visits">
       <table className="ranked">
         <thead>
           <tr>
@@ -86,14 +87,14 @@ function Queue({ view }: { view: View }) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 
 function Watch({ view }: { view: View }) {
   if (view.watch.length === 0) return <p className="soft">No site is on watch.</p>;
   return (
-    <div className="scroll">
+    <Wide label="Sites on watch">
       <table>
         <thead>
           <tr>
@@ -116,6 +117,6 @@ function Watch({ view }: { view: View }) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }

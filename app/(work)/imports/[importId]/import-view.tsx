@@ -3,6 +3,7 @@
 import { useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
 import { utcTime } from "@/app/_ui/format.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
 import type { ImportView as View } from "@/lib/reads/imports-view.ts";
 import { ImportState } from "../imports-view.tsx";
 
@@ -59,7 +60,7 @@ export function ImportView({ importId }: { importId: string }) {
 
 function FilesTable({ view }: { view: View }) {
   return (
-    <div className="scroll">
+    <Wide label="Files of this drop">
       <table>
         <caption className="visually-hidden">Files of this drop</caption>
         <thead>
@@ -93,7 +94,7 @@ function FilesTable({ view }: { view: View }) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 
@@ -108,7 +109,7 @@ function SetAside({ view }: { view: View }) {
           Download the rows set aside
         </a>
       </p>
-      <div className="scroll">
+      <Wide label="Rows set aside">
         <table>
           <thead>
             <tr>
@@ -133,7 +134,7 @@ function SetAside({ view }: { view: View }) {
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
       {view.setAside > view.setAsideRows.length ? (
         <p className="soft">
           The first {view.setAsideRows.length} of {view.setAside}; the download has all.

@@ -1,5 +1,6 @@
 import type { ReactNode } from "react";
 import { orUnknown, timeInZone, words } from "@/app/_ui/format.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 
 /** The records behind the score, as they were imported. */
@@ -129,7 +130,7 @@ function Block({
 
 function Rows({ head, rows }: { head: string[]; rows: string[][] }) {
   return (
-    <div className="scroll">
+    <Wide label="Records">
       <table>
         <thead>
           <tr>
@@ -150,7 +151,7 @@ function Rows({ head, rows }: { head: string[]; rows: string[][] }) {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 

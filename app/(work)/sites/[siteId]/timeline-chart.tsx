@@ -32,6 +32,8 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
   const span = (times.at(-1) ?? from) - from;
   const seen = { from: from + (span * range.start) / 100, to: from + (span * range.end) / 100 };
   const canRefine = shown.step === "day" && seen.to - seen.from <= HOURLY_DAYS * DAY_MS;
+  const offset = first.from.slice(19);
+  const last = useMemo(() => stepTimes(first).at(-1) ?? 0, [first]);
   const load = useCallback(async (read: () => Promise<SiteTimeline>) => {
     try {
       setShown(await read());
@@ -47,16 +49,23 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
         Bars are rain, the line is the deepest film of water on the array, each mark below is a ground-fault episode.
         Times are in {shown.timeZone}. Drag the slider to zoom; within {HOURLY_DAYS} days the hours can be shown.
       </p>
-      <p className="no-print">
+      <p className="no-print buttons">
+        <button
+          type="button"
+          className="button"
+          onClick={() => load(() => fetchSpan(siteId, last - HOURLY_DAYS * DAY_MS + DAY_MS, last + DAY_MS, offset))}
+        >
+          Last month by the hour
+        </button>
         {canRefine ? (
           <button
             type="button"
             className="button"
-            onClick={() => load(() => fetchSpan(siteId, seen.from, seen.to + DAY_MS, shown.from.slice(19)))}
+            onClick={() => load(() => fetchSpan(siteId, seen.from, seen.to + DAY_MS, offset))}
           >
             Show the hours of what is seen
           </button>
-        ) : null}{" "}
+        ) : null}
         {shown !== first ? (
           <button type="button" className="button" onClick={() => load(async () => first)}>
             Back to twelve months

@@ -1,6 +1,7 @@
 import Link from "next/link";
 import { orUnknown, utcTime, words } from "@/app/_ui/format.ts";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { Wide } from "@/app/_ui/wide.tsx";
 import { CAUTIONS, type CautionId } from "@/lib/grounding/cautions.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
@@ -65,7 +66,7 @@ export function VisitView({ view }: { view: View }) {
 
 function SiteHeader({ site }: { site: View["site"] }) {
   return (
-    <div className="scroll">
+    <Wide label="Site and contacts">
       <table>
         <tbody>
           <tr>
@@ -101,7 +102,7 @@ function SiteHeader({ site }: { site: View["site"] }) {
           </tr>
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 

@@ -1,0 +1,93 @@
+import AxeBuilder from "@axe-core/playwright";
+import type { QueueDocument } from "../../lib/reads/documents.ts";
+import type { SiteTimeline } from "../../lib/reads/site-view.ts";
+import { expect, test } from "./installation.ts";
+
+test("the ranked list: keyboard, filters and sorting live in the URL", async ({ page, demo }) => {
+  await page.goto(`${demo.url}/sites`);
+  await expect(page.locator("tr[data-row]")).toHaveCount(50);
+  await expect(page.getByRole("region", { name: "Sites to make safe now" })).toBeVisible();
+  await page.keyboard.press("/");
+  await expect(page.getByRole("searchbox")).toBeFocused();
+  await page.keyboard.type("S007");
+  await page.waitForURL(/search=S007/);
+  await expect(page.locator("tr[data-row]")).toHaveCount(1);
+  await page.getByRole("searchbox").fill("");
+  await expect(page.locator("tr[data-row]")).toHaveCount(50);
+  await page.getByLabel("Urgency").selectOption("make_safe");
+  await page.waitForURL(/urgency=make_safe/);
+  await expect(page.locator("tr[data-row] .urgency.make_safe").first()).toBeVisible();
+  await expect(page.locator("tr[data-row] .urgency.watch")).toHaveCount(0);
+  await page.getByRole("button", { name: "Bonding defect" }).click();
+  await page.waitForURL(/sort=probability/);
+  await expect(page.getByRole("columnheader", { name: /Bonding defect/ })).toHaveAttribute("aria-sort", "descending");
+  const links = page.locator("a[data-site]");
+  await links.first().focus();
+  await page.keyboard.press("j");
+  await expect(links.nth(1)).toBeFocused();
+  await page.keyboard.press("Enter");
+  await page.waitForURL(/\/sites\/S\d+/);
+  await page.goBack();
+  await page.waitForURL(/sort=probability.*urgency=make_safe|urgency=make_safe.*sort=probability/);
+});
+
+test("the time line goes from a year by the day to a month by the hour and back, and keeps its faults", async ({
+  page,
+  demo,
+}) => {
+  const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as QueueDocument;
+  await page.goto(`${demo.url}/sites/${queue.visits[0]?.site_id}`);
+  const chart = page.locator("[data-chart=timeline][data-painted]");
+  await expect(chart).toBeVisible();
+  const year = page.getByText(/Ground faults as a table \((\d+)\)/);
+  const ofYear = await year.textContent();
+  const hours = page.waitForResponse(/timeline/);
+  await page.getByRole("button", { name: "Last month by the hour" }).click();
+  const month = (await (await hours).json()) as SiteTimeline;
+  expect(month.step).toBe("hour");
+  await expect(page.getByText(`Ground faults as a table (${month.faults.length})`)).toBeVisible();
+  await expect(chart).toBeVisible();
+  await page.getByRole("button", { name: "Back to twelve months" }).click();
+  await expect(year).toHaveText(ofYear ?? "");
+});
+
+for (const [name, width, height] of [
+  ["desk", 1440, 900],
+  ["phone", 390, 844],
+] as const) {
+  test(`every page on a ${name}: nothing serious for axe, nothing wider than the screen, no error in the console`, async ({
+    page,
+    demo,
+  }) => {
+    await page.setViewportSize({ width, height });
+    const errors: string[] = [];
+    page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
+    page.on("pageerror", (e) => errors.push(e.message));
+    const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as QueueDocument;
+    const visit = queue.visits[0];
+    for (const at of [
+      "/sites",
+      `/sites/${visit?.site_id}`,
+      `/sites/${queue.watch[0]?.site_id}`,
+      "/visits",
+      `/visits/${encodeURIComponent(visit?.visit_id ?? "")}`,
+      "/imports",
+    ]) {
+      await page.goto(demo.url + at, { waitUntil: "networkidle" });
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+      expect(wide, `${at} is wider than the screen by ${wide}`).toBeLessThanOrEqual(0);
+      const found = await new AxeBuilder({ page }).analyze();
+      const serious = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical");
+      expect(serious.map((v) => `${at} ${v.id}: ${v.nodes[0]?.html.slice(0, 120)}`)).toEqual([]);
+    }
+    expect(errors).toEqual([]);
+  });
+}
+
+test("a page that does not exist says so and leads back", async ({ page, demo }) => {
+  await page.goto(`${demo.url}/sites/NOPE`);
+  await expect(page.getByRole("heading", { name: /No such site/ })).toBeVisible();
+  await page.goto(`${demo.url}/nowhere`);
+  await page.getByRole("link", { name: "To the ranked sites" }).click();
+  await expect(page.getByRole("heading", { name: "Ranked sites" })).toBeVisible();
+});

@@ -1,0 +1,117 @@
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import type { ScoreDocument } from "../../lib/reads/documents.ts";
+import { demoDrop } from "../../seed/drop.ts";
+import { DEMO, makeWorld } from "../../seed/world.ts";
+import { expect, test } from "./installation.ts";
+
+/** A small fleet as files: 16 sites, a year. */
+function smallDrop(): { folder: string; files: string[] } {
+  const folder = mkdtempSync(path.join(os.tmpdir(), "raintrip-upload-"));
+  mkdirSync(folder, { recursive: true });
+  const files = demoDrop(makeWorld({ ...DEMO, seed: "upload", sites: 16, days: 365 })).map(({ file, header, rows }) => {
+    const lines = [
+      header.join(","),
+      ...[...rows()].map((cells) => cells.map((c) => (/[",]/.test(c) ? `"${c}"` : c)).join(",")),
+    ];
+    writeFileSync(path.join(folder, file), `${lines.join("\n")}\n`);
+    return path.join(folder, file);
+  });
+  return { folder, files };
+}
+
+test("from nothing: upload a drop, see progress, read the ranking, open a site, print a checklist", async ({
+  page,
+  empty,
+}) => {
+  await page.goto(empty.url);
+  await expect(page.getByRole("heading", { name: "No sites yet" })).toBeVisible();
+  await page.getByRole("link", { name: "Import files" }).click();
+  await expect(page.getByText("Nothing has been imported yet.")).toBeVisible();
+
+  const drop = smallDrop();
+  await page.getByLabel("Files").setInputFiles(drop.files);
+  await page.waitForURL(/\/imports\/.+/);
+  await expect(page.getByText(/^(waiting|running \d+ %|done)/).first()).toBeVisible();
+  await expect(page.getByText(/accepted, .* unchanged, .* set aside\./)).toBeVisible({ timeout: 90_000 });
+  await expect(page.getByRole("row", { name: /weather\.csv done/ })).toBeVisible();
+
+  await page.getByRole("link", { name: "To the ranked sites" }).click();
+  await expect(page.getByRole("heading", { name: "Ranked sites" })).toBeVisible();
+  await expect(page.locator("tr[data-row]")).toHaveCount(16, { timeout: 60_000 });
+  await expect(page.getByText(/wait for a new score/)).toHaveCount(0, { timeout: 60_000 });
+
+  // The page, the command line and the HTTP API give one number.
+  const cli = JSON.parse(empty.raintrip(["score", "--json"]).out) as ScoreDocument;
+  const api = (await (await page.request.get(`${empty.url}/api/v1/score`)).json()) as ScoreDocument;
+  expect(api).toEqual(cli);
+  await page.reload();
+  const first = page.locator("tr[data-row]").first();
+  const siteId = (await first.getAttribute("data-row")) as string;
+  const scored = cli.sites.find((s) => s.site_id === siteId);
+  const shown = scored?.bonding_defect.p ?? 0;
+  await expect(first).toContainText(shown >= 0.995 ? ">0.99" : shown < 0.005 ? "<0.01" : shown.toFixed(2));
+
+  await first.getByRole("link").first().click();
+  await expect(page.locator("[data-chart=evidence][data-painted]")).toBeVisible();
+  await expect(page.locator("[data-chart=timeline][data-painted]")).toBeVisible();
+  await expect(page.locator("[data-evidence] tbody tr")).toHaveCount(scored?.evidence.length ?? -1);
+
+  await page.goto(`${empty.url}/visits`);
+  const visits = page.locator("table.ranked tbody tr");
+  await expect(visits.first()).toBeVisible();
+  await visits.first().getByRole("link").click();
+  await expect(page.getByRole("heading", { name: /Grounding checklist/ })).toBeVisible();
+  await expect(page.getByText("Treat all metal as live.").first()).toBeVisible();
+  const pdf = await page.pdf({ format: "A4" });
+  expect(pdf.subarray(0, 5).toString()).toBe("%PDF-");
+  expect(pdf.length).toBeGreaterThan(10_000);
+  rmSync(drop.folder, { recursive: true });
+});
+
+test("rows that cannot be used are shown with line, column and reason, and come back as a file", async ({
+  page,
+  empty,
+}) => {
+  const folder = mkdtempSync(path.join(os.tmpdir(), "raintrip-bad-"));
+  const file = path.join(folder, "sites.csv");
+  writeFileSync(
+    file,
+    "site_id,name,portfolio,latitude,longitude,time_zone,dc_kw,ac_kw\nX1,Good,Bad book,40,-74,America/New_York,5,4\nX2,Bad,Bad book,95,-74,America/New_York,5,4\n",
+  );
+  await page.goto(`${empty.url}/imports`);
+  await page.getByLabel("Files").setInputFiles([file]);
+  await page.waitForURL(/\/imports\/.+/);
+  const row = page.getByRole("row", { name: /sites\.csv 3 latitude 95 above 90/ });
+  await expect(row).toBeVisible({ timeout: 60_000 });
+  const download = page.waitForEvent("download");
+  await page.getByRole("link", { name: "Download the rows set aside" }).click();
+  const saved = await (await download).path();
+  expect(readFileSync(saved, "utf8")).toContain("sites.csv,3,latitude,95,above 90");
+  rmSync(folder, { recursive: true });
+});
+
+test("a page of another site cannot reach this server, and the API says what is wrong with a request", async ({
+  request,
+  empty,
+}) => {
+  const foreign = await request.get(`${empty.url}/api/v1/score`, { headers: { origin: "https://elsewhere.example" } });
+  expect(foreign.status()).toBe(403);
+  const wrong = await request.get(`${empty.url}/api/v1/score?as-of=tomorrow`);
+  expect(wrong.status()).toBe(400);
+  expect(await wrong.json()).toMatchObject({ error: { code: "wrong_use", message: expect.stringContaining("as-of") } });
+  expect((await request.get(`${empty.url}/api/v1/weather/NOPE?from=2026-01-01&to=2026-01-02`)).status()).toBe(404);
+  expect((await request.get(`${empty.url}/api/v1/imports/nope`)).status()).toBe(404);
+  expect((await request.post(`${empty.url}/api/v1/imports`, { multipart: {} })).status()).toBe(400);
+  const api = await (await request.get(`${empty.url}/api/v1/openapi.json`)).json();
+  expect(api).toMatchObject({ openapi: "3.1.0" });
+  expect(Object.keys(api.paths)).toEqual([
+    "/api/v1/score",
+    "/api/v1/queue",
+    "/api/v1/weather/{stationId}",
+    "/api/v1/imports",
+    "/api/v1/imports/{importId}",
+    "/api/v1/imports/{importId}/set-aside",
+  ]);
+});

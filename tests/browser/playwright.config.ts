@@ -1,0 +1,31 @@
+import path from "node:path";
+import { defineConfig } from "@playwright/test";
+
+const root = path.resolve(import.meta.dirname, "..", "..");
+
+export default defineConfig({
+  testDir: import.meta.dirname,
+  outputDir: path.join(root, "test-results", "browser"),
+  reporter: [["list"], ["json"]],
+  timeout: 120_000,
+  expect: { timeout: 15_000 },
+  workers: 1,
+  retries: 0,
+  use: {
+    viewport: { width: 1440, height: 900 },
+    launchOptions: {
+      executablePath: process.env.RAINTRIP_BROWSER ?? "/usr/bin/chromium",
+      args: [
+        "--no-sandbox",
+        "--disable-gpu",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+      ],
+    },
+    actionTimeout: 20_000,
+    trace: "retain-on-failure",
+  },
+});
