@@ -35,6 +35,7 @@ interface Prepared {
   summary: EventSummary;
   findings: Finding[];
   places: ReturnType<typeof placesOf>;
+  says: ReturnType<typeof evidenceSentences>;
 }
 
 /**
@@ -82,10 +83,13 @@ export function diagnose(
 
 function prepare(input: DiagnoseInput): Prepared {
   const { records, correlation, asOf } = input;
+  const attributes = siteAttributes(records, asOf);
+  const summary = eventSummary(records, correlation, asOf);
   return {
     input,
-    attributes: siteAttributes(records, asOf),
-    summary: eventSummary(records, correlation, asOf),
+    attributes,
+    summary,
+    says: evidenceSentences(attributes, summary, correlation, causeRepairs(records, asOf)),
     findings: findingsOf(records, asOf),
     places: placesOf(records),
   };
@@ -98,29 +102,28 @@ interface Step {
   log: Float64Array;
 }
 
-/** The evidence as steps whose logs add up: prior, attributes, repairs, events, signatures, findings by group. */
+/**
+ * The evidence as steps whose logs add up: prior, attributes, repairs, events, signatures, findings by group.
+ * @param apart false: prior, attributes and repairs in one step and all findings in one, which is all a band needs
+ */
 function evidenceSteps(prepared: Prepared, values: ParameterValues, apart = true): Step[] {
-  const { input, summary } = prepared;
-  const { records, correlation, asOf } = input;
-  const says = evidenceSentences(prepared.attributes, summary, correlation, causeRepairs(records, asOf));
+  const { records, asOf } = prepared.input;
+  const { says } = prepared;
   const base = baseLogOdds(values);
   const described = added(base, attributeLogOdds(prepared.attributes, values));
   const mended = added(described, repairLogOdds(causeRepairs(records, asOf), values));
+  const rest = [...eventSteps(prepared, values), ...findingSteps(prepared, values, apart)];
+  if (!apart) return [{ source: "prior", says: says.prior, log: configurationPrior(mended) }, ...rest];
   const priors = [base, described, mended].map(configurationPrior) as [Float64Array, Float64Array, Float64Array];
   const steps: Step[] = [
     { source: "prior", says: says.prior, log: priors[0] },
     { source: "attributes", says: says.attributes, log: minus(priors[1], priors[0]) },
   ];
   if (says.repairs) steps.push({ source: "repair", says: says.repairs, log: minus(priors[2], priors[1]) });
-  steps.push(...eventSteps(prepared, values, says), ...findingSteps(prepared, values, apart));
-  return steps;
+  return [...steps, ...rest];
 }
 
-function eventSteps(
-  { input, summary }: Prepared,
-  values: ParameterValues,
-  says: ReturnType<typeof evidenceSentences>,
-): Step[] {
+function eventSteps({ input, summary, says }: Prepared, values: ParameterValues): Step[] {
   if (input.correlation.window === null) return [];
   const rates = eventRates(values, detectorFactor(input.records, values));
   const phi = Math.max(parameter(values, "events.overdispersion"), Math.min(5, input.correlation.overdispersion));

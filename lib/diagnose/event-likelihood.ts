@@ -1,5 +1,5 @@
 import { CAUSES } from "../core/records.ts";
-import { logBeta, logSumExp } from "../core/statistics.ts";
+import { logBeta } from "../core/statistics.ts";
 import { BONDING_MASK, CONFIGURATIONS } from "./configurations.ts";
 import type { EventPhase, EventSummary, Signature } from "./event-summary.ts";
 import { type ParameterValues, parameter, RATE_STATES } from "./parameters.ts";
@@ -10,7 +10,12 @@ const BACKGROUND_NODES = [-1.15, -0.32, 0.32, 1.15];
 /** Pseudo-counts of the shares of endings, signatures and lags: episodes of one site are alike. */
 const SHARE_CONCENTRATION = 4;
 const STATES = RATE_STATES.length;
-const BACKGROUND = CAUSES.length;
+const CAUSE_COUNT = CAUSES.length;
+const BACKGROUND = CAUSE_COUNT;
+/** Without a cause there is nothing whose severity could vary. */
+const NO_SEVERITY = [1];
+/** A product of more factors than this could run out of the range of a number. */
+const LONGEST_PRODUCT = 200;
 
 /** Numbers of the table that the event likelihood needs, gathered once a table. */
 export interface EventRates {
@@ -61,18 +66,20 @@ export function countLikelihood(
   for (const phase of summary.phases) {
     const certain = maskOf(phase, "yes");
     const perhaps = maskOf(phase, "no") & ~certain;
-    CONFIGURATIONS.forEach((mask, k) => {
-      const withCertain = poisson(phase, mask | certain, rates, summary.units);
-      const value = perhaps
-        ? logSumExp([
-            Math.log(1 - presentBefore) + withCertain,
-            Math.log(presentBefore) + poisson(phase, mask | certain | perhaps, rates, summary.units),
-          ])
-        : withCertain;
+    const poisson = phasePoisson(phase, rates, summary.units);
+    for (let k = 0; k < out.length; k++) {
+      const mask = (CONFIGURATIONS[k] as number) | certain;
+      const value = perhaps ? logMix(presentBefore, poisson(mask | perhaps), poisson(mask)) : poisson(mask);
       out[k] = (out[k] as number) + value / overdispersion;
-    });
+    }
   }
   return out;
+}
+
+/** ln of share e^a + (1 - share) e^b. */
+function logMix(share: number, a: number, b: number): number {
+  const top = Math.max(a, b);
+  return top + Math.log(share * Math.exp(a - top) + (1 - share) * Math.exp(b - top));
 }
 
 function maskOf(phase: EventPhase, confirmed: "yes" | "no"): number {
@@ -83,12 +90,22 @@ function maskOf(phase: EventPhase, confirmed: "yes" | "no"): number {
   return mask;
 }
 
-/** A bonding defect may be silent, so a log without trips is weak evidence against one. */
-function poisson(phase: EventPhase, mask: number, rates: EventRates, units: number): number {
-  const active = activePoisson(phase, mask, rates, units);
-  if (!(mask & BONDING_MASK)) return active;
-  const silent = activePoisson(phase, mask & ~BONDING_MASK, rates, units);
-  return logSumExp([Math.log(1 - rates.silentBond) + active, Math.log(rates.silentBond) + silent]);
+/**
+ * Log-likelihood of a phase by mask of the causes present. A bonding defect may be silent, so a log without trips is
+ * weak evidence against one. Each mask is computed once: many configurations differ only in what is silent.
+ */
+function phasePoisson(phase: EventPhase, rates: EventRates, units: number): (mask: number) => number {
+  const known = new Float64Array(1 << CAUSE_COUNT).fill(Number.NaN);
+  const scratch = new Float64Array(rates.severity.length * rates.background.length);
+  const active = (mask: number): number => {
+    const before = known[mask] as number;
+    if (!Number.isNaN(before)) return before;
+    const value = activePoisson(phase, mask, rates, units, scratch);
+    known[mask] = value;
+    return value;
+  };
+  return (mask) =>
+    mask & BONDING_MASK ? logMix(rates.silentBond, active(mask & ~BONDING_MASK), active(mask)) : active(mask);
 }
 
 function activePoisson(
@@ -96,27 +113,31 @@ function activePoisson(
   mask: number,
   { rates, severity, background }: EventRates,
   units: number,
+  terms: Float64Array,
 ): number {
-  const causeRate = new Float64Array(STATES);
-  for (let c = 0; c < CAUSES.length; c++) {
-    if (!(mask & (1 << c))) continue;
-    for (let j = 0; j < STATES; j++)
-      causeRate[j] = (causeRate[j] as number) + (rates[c * STATES + j] as number) / units;
-  }
-  const severities = mask === 0 ? [1] : severity;
-  const terms: number[] = [];
-  for (const b of background) {
-    for (const s of severities) {
-      let sum = 0;
-      for (let j = 0; j < STATES; j++) {
-        const hours = unitHours[j] as number;
-        const rate = b * (rates[BACKGROUND * STATES + j] as number) + s * (causeRate[j] as number);
-        sum += (onsets[j] as number) * Math.log(rate) - rate * hours;
+  const severities = mask === 0 ? NO_SEVERITY : severity;
+  const count = background.length * severities.length;
+  terms.fill(0, 0, count);
+  for (let j = 0; j < STATES; j++) {
+    let own = 0;
+    for (let c = 0; c < CAUSE_COUNT; c++) if (mask & (1 << c)) own += rates[c * STATES + j] as number;
+    own /= units;
+    const other = rates[BACKGROUND * STATES + j] as number;
+    const hours = unitHours[j] as number;
+    const k = onsets[j] as number;
+    let i = 0;
+    for (let b = 0; b < background.length; b++) {
+      for (let s = 0; s < severities.length; s++, i++) {
+        const rate = (background[b] as number) * other + (severities[s] as number) * own;
+        terms[i] = (terms[i] as number) - rate * hours + (k > 0 ? k * Math.log(rate) : 0);
       }
-      terms.push(sum);
     }
   }
-  return logSumExp(terms) - Math.log(terms.length);
+  let top = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < count; i++) if ((terms[i] as number) > top) top = terms[i] as number;
+  let sum = 0;
+  for (let i = 0; i < count; i++) sum += Math.exp((terms[i] as number) - top);
+  return top + Math.log(sum / count);
 }
 
 /** A share that episodes have: how many of how many. */
@@ -146,20 +167,29 @@ export function shareLikelihood(
       const own = weightStates.reduce((sum, j) => sum + (rates.rates[c * STATES + j] as number) * hours(j), 0);
       return c === BACKGROUND ? own * summary.units : own;
     });
-    CONFIGURATIONS.forEach((mask, k) => {
+    for (let k = 0; k < out.length; k++) {
+      const mask = (CONFIGURATIONS[k] as number) | removed;
       let total = weights[BACKGROUND] as number;
       let mean = total * (share[BACKGROUND] as number);
-      for (let c = 0; c < CAUSES.length; c++) {
-        if (!((mask | removed) & (1 << c))) continue;
+      for (let c = 0; c < CAUSE_COUNT; c++) {
+        if (!(mask & (1 << c))) continue;
         total += weights[c] as number;
         mean += (weights[c] as number) * (share[c] as number);
       }
-      const a = (SHARE_CONCENTRATION * mean) / total;
-      const b = SHARE_CONCENTRATION - a;
-      out[k] = (out[k] as number) + logBeta(hits + a, trials - hits + b) - logBeta(a, b);
-    });
+      out[k] = (out[k] as number) + betaBinomial(hits, trials, (SHARE_CONCENTRATION * mean) / total);
+    }
   }
   return out;
+}
+
+/** ln B(hits + a, trials - hits + b) - ln B(a, b), a + b the concentration: a product of rising factors where short. */
+function betaBinomial(hits: number, trials: number, a: number): number {
+  const b = SHARE_CONCENTRATION - a;
+  if (trials > LONGEST_PRODUCT) return logBeta(hits + a, trials - hits + b) - logBeta(a, b);
+  let product = 1;
+  for (let i = 0; i < hits; i++) product *= (a + i) / (SHARE_CONCENTRATION + i);
+  for (let i = 0; i < trials - hits; i++) product *= (b + i) / (SHARE_CONCENTRATION + hits + i);
+  return Math.log(product);
 }
 
 /** States in which water lies, for shares that speak of water. */

@@ -83,7 +83,7 @@ export function configurationPrior(logOdds: Float64Array): Float64Array {
   const off = Float64Array.from(logOdds, (x) => Math.log(expit(-x)));
   return Float64Array.from(CONFIGURATIONS, (mask) => {
     let sum = 0;
-    for (let c = 0; c < CAUSES.length; c++) sum += (mask & (1 << c) ? on[c] : off[c]) as number;
+    for (let c = 0; c < on.length; c++) sum += (mask & (1 << c) ? on[c] : off[c]) as number;
     return sum;
   });
 }
