@@ -111,7 +111,7 @@ function evidenceSteps(prepared: Prepared, values: ParameterValues, apart = true
   const { says } = prepared;
   const base = baseLogOdds(values);
   const described = added(base, attributeLogOdds(prepared.attributes, values));
-  const mended = added(described, repairLogOdds(causeRepairs(records, asOf), values));
+  const mended = added(described, repairLogOdds(causeRepairs(records, asOf), values, records.sections.length));
   const rest = [...eventSteps(prepared, values), ...findingSteps(prepared, values, apart)];
   if (!apart) return [{ source: "prior", says: says.prior, log: configurationPrior(mended) }, ...rest];
   const priors = [base, described, mended].map(configurationPrior) as [Float64Array, Float64Array, Float64Array];

@@ -73,12 +73,16 @@ function combined(weights: Float64Array, members: readonly number[]): number {
   return best > 0 ? best : against;
 }
 
-/** Zero the weights for causes that a later repair removed: the finding spoke of what was then mended. */
+/**
+ * Zero the weights for causes that a later repair is confirmed to have removed there: the finding spoke of what was then
+ * mended. A repair that names a section mends nothing found at another.
+ */
 export function forgetRepaired(item: WeighedFinding, records: SiteRecords, asOf: number): WeighedFinding {
   const weights = item.weights.slice();
   for (const r of records.repairs) {
     if (r.cause === "none_found" || r.repairedAt.at > asOf || r.repairedAt.at < item.finding.at) continue;
-    if (item.finding.source === "record" && r.confirmed !== "yes") continue;
+    const elsewhere = r.sectionId !== null && item.finding.sectionId !== null && r.sectionId !== item.finding.sectionId;
+    if (r.confirmed !== "yes" || elsewhere) continue;
     weights[CAUSES.indexOf(r.cause)] = 0;
   }
   return { ...item, weights };

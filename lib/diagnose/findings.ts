@@ -1,6 +1,6 @@
 import { CAUSES, type Cause, type Inspection, type Instant, type SiteRecords } from "../core/records.ts";
 import { siteConductors } from "../grounding/site-conductors.ts";
-import { samePoints, voltageFirst } from "../grounding/voltage-first.ts";
+import { voltageFirst } from "../grounding/voltage-first.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
 
 /** One thing that somebody measured, saw or recorded, still without its weight. */
@@ -19,7 +19,16 @@ export interface Finding {
 }
 
 type Weighing =
-  | { kind: "reading"; reading: string; value: number; wet: boolean; doubtful: boolean; twoLead: boolean }
+  | {
+      kind: "reading";
+      reading: string;
+      value: number;
+      wet: boolean;
+      doubtful: boolean;
+      twoLead: boolean;
+      /** The check whose outcome was recorded as a failure with this number; null: passed. */
+      failedAs: string | null;
+    }
   | { kind: "check"; check: string; fails: boolean }
   | { kind: "size"; undersized: boolean };
 
@@ -48,10 +57,7 @@ function inspectionFinding(i: Inspection, all: readonly Inspection[]): Finding {
   const value = numberIn(i);
   const known = READING_OF[i.check];
   if (value !== null && known) {
-    const doubtful =
-      known.unit === "ohm" &&
-      voltageFirst(i, all) === null &&
-      !all.some((o) => o !== i && o.unit === "volt" && samePoints(o, i) && o.inspectedAt.day === i.inspectedAt.day);
+    const doubtful = known.unit === "ohm" && voltageFirst(i, all) === null;
     const shown = `${i.value} ${i.unit}${i.quantity ? ` ${i.quantity.replace("_", " ")}` : ""}`;
     return {
       ...base,
@@ -64,6 +70,7 @@ function inspectionFinding(i: Inspection, all: readonly Inspection[]): Finding {
         wet: i.surface === "wet" || i.surface === "damp",
         doubtful,
         twoLead: i.method === "two_lead" || i.method === null,
+        failedAs: i.outcome === "fail" ? i.check : null,
       },
       says: `${words(i.check)}${place} on ${i.inspectedAt.day}: ${shown}${doubtful ? " (no voltage was read there first: doubtful)" : ""}`,
     };
@@ -138,6 +145,7 @@ function insulationFindings(records: SiteRecords, asOf: Instant): Finding[] {
           wet: true,
           doubtful: false,
           twoLead: false,
+          failedAs: null,
         },
         says: `Insulation reported by inverter ${inverterId}: lowest twentieth ${Math.round(low)} kohm of ${values.length} readings`,
       },
@@ -178,7 +186,11 @@ function weightOf(weigh: Weighing, cause: Cause, values: ParameterValues): numbe
       : checkWeight(weigh.fails, finds, parameter(values, `check.${weigh.check}.falsePositive`));
   }
   const median = values.get(`reading.${weigh.reading}.${cause}`);
-  return median === undefined ? 0 : readingWeight(weigh, median, values);
+  const measured = median === undefined ? 0 : readingWeight(weigh, median, values);
+  // A number recorded as a failure is at least a failed check, whatever the number alone would say.
+  const finds = weigh.failedAs === null ? undefined : values.get(`check.${weigh.failedAs}.${cause}`);
+  if (finds === undefined) return measured;
+  return Math.max(measured, checkWeight(true, finds, parameter(values, `check.${weigh.failedAs}.falsePositive`)));
 }
 
 /** A check finds a cause with some chance and cries wolf with another; a pass is only as strong as the check is good. */

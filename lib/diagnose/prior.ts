@@ -61,11 +61,15 @@ export function attributeLogOdds(attributes: ReadonlyMap<string, number>, values
 }
 
 /** What repairs up to the instant add: a cause found and mended is less likely still there, the more so when tested. */
-export function repairLogOdds(repairs: readonly Repair[], values: ParameterValues): Float64Array {
+export function repairLogOdds(repairs: readonly Repair[], values: ParameterValues, sections = 1): Float64Array {
   const out = new Float64Array(CAUSES.length);
   const latest = new Map<Cause, Repair>();
   for (const r of repairs) if (r.cause !== "none_found") latest.set(r.cause, r);
-  for (const [cause, r] of latest) out[CAUSES.indexOf(cause)] = parameter(values, repairKey(r));
+  for (const [cause, r] of latest) {
+    // A repair at one of several sections says nothing of the others.
+    const share = r.sectionId === null ? 1 : 1 / Math.max(1, sections);
+    out[CAUSES.indexOf(cause)] = parameter(values, repairKey(r)) * share;
+  }
   return out;
 }
 

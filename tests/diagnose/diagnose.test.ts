@@ -240,6 +240,41 @@ describe("diagnose on planted cases", () => {
     expect(d.causes.open_section_bond).toBeGreaterThan(0);
   });
 
+  test("mending one section does not clear another, and a repair that nobody confirmed forgets no finding", () => {
+    const failed = [check("section_jumper", "fail", { sectionId: "B" })];
+    const repair = (sectionId: string | null, confirmed: "yes" | "no") => ({
+      siteId: "S1",
+      repairedAt: { at: AS_OF - 86_400_000, day: "2026-09-30", dayOnly: true },
+      cause: "open_section_bond" as const,
+      sectionId,
+      inverterId: null,
+      action: null,
+      confirmed,
+      testedAfter: "both" as const,
+    });
+    const p = (repairs: ReturnType<typeof repair>[]) =>
+      run({ ...twoSections(), inspections: failed, repairs }, correlation([])).causes.open_section_bond;
+    const before = p([]);
+    expect(p([repair("A", "yes")])).toBeGreaterThan(p([repair("B", "yes")]) * 3);
+    expect(p([repair("B", "yes")])).toBeLessThan(before / 3);
+    expect(p([repair("B", "no")])).toBeGreaterThan(before / 3);
+  });
+
+  test("a number recorded as a failure counts as a failed check, however good the number looks", () => {
+    const reading = (outcome: "pass" | "fail") =>
+      sampleInspection({
+        check: "bond_resistance",
+        outcome,
+        value: "0.05",
+        unit: "ohm",
+        method: "four_wire",
+        sectionId: "A",
+      });
+    const p = (outcome: "pass" | "fail") =>
+      run({ ...twoSections(), inspections: [reading(outcome)] }, correlation([])).bondingDefect.p;
+    expect(p("fail")).toBeGreaterThan(p("pass") * 1.5);
+  });
+
   test("two causes at once are both kept in view", () => {
     const records = {
       ...twoSections(),

@@ -1,7 +1,7 @@
 "use client";
 
 import { useRouter } from "next/navigation";
-import { type DragEvent, useRef, useState } from "react";
+import { type DragEvent, useEffect, useRef, useState } from "react";
 
 type State = { kind: "idle" } | { kind: "sending"; share: number } | { kind: "failed"; says: string };
 
@@ -67,6 +67,12 @@ export function UploadBox({ onDone }: { onDone: () => void }) {
       setState({ kind: "failed", says: (error as Error).message });
     }
   };
+  // Files chosen before this component woke up would otherwise wait for ever.
+  const first = useRef(start);
+  useEffect(() => {
+    const chosen = [...(input.current?.files ?? [])];
+    if (chosen.length > 0) first.current(chosen);
+  }, []);
   return (
     <section
       className={`drop${over ? " over" : ""}`}
