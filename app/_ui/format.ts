@@ -2,7 +2,7 @@ import { isoInZone } from "@/lib/core/zoned-time.ts";
 
 /** Probability with its interval; a probability is never shown bare. */
 export function banded({ p, low, high }: { p: number; low: number; high: number }): string {
-  return `${probability(p)} (${probability(low)}–${probability(high)})`;
+  return `${probability(p)} (${probability(low)} to ${probability(high)})`;
 }
 
 /** Two decimals, never 0.00 or 1.00: the model is never that sure. */

@@ -6,6 +6,7 @@ import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
 import { shutDatabase } from "../store/database.ts";
+import { leftBehind } from "../store/embedded.ts";
 import { fleetIsEmpty, loadDemo } from "./demo.ts";
 
 const DEFAULT_PORT = 4710;
@@ -25,7 +26,9 @@ export async function serveCommand(args: string[]): Promise<number> {
     throw new AppError("wrong_use", { message: `--port takes a whole number from 1 to 65535, got "${values.port}".` });
   }
   await assertPortFree(port);
-  ensureDataFolder();
+  const folder = ensureDataFolder();
+  if (!process.env.DATABASE_URL && leftBehind(folder))
+    say(`the last run in ${folder} was cut off; recovering its database`);
   say("starting the database …");
   const { db, applied } = await readyDatabase();
   if (applied.length > 0)

@@ -4,7 +4,7 @@ import type { SiteScore } from "../reads/documents.ts";
 import { type Actor, systemActor } from "../store/actor.ts";
 import { type Database, database } from "../store/database.ts";
 import { crews, visitsOf } from "../store/site-records.ts";
-import { readTransaction, type Sql, systemTransaction } from "../store/transaction.ts";
+import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
 import { benjaminiHochbergFleet, rankFleet } from "./fleet-pass.ts";
 import { scoreLockKey } from "./import-lock.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
@@ -76,13 +76,37 @@ async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions
   for (const batch of batches(stale)) {
     if (options.signal?.aborted) break;
     const results = await scoreBatch(db, actor, plan, batch, cache, proposer);
-    await systemTransaction(actor, (tx) => writeScores(tx, results, plan.asOf, PARAMETERS.version), db);
+    await writeTransaction(
+      actor,
+      async (tx) => {
+        await writeScores(tx, results, plan.asOf, PARAMETERS.version);
+        const detail = {
+          sites: results.length,
+          asOf: new Date(plan.asOf).toISOString(),
+          parameters: PARAMETERS.version,
+        };
+        return {
+          result: null,
+          note: { action: "score.compute", subject: `${results[0]?.input.plan.siteId ?? ""} …`, detail },
+        };
+      },
+      db,
+    );
     scored += results.length;
     options.onProgress?.(scored, stale.length);
     // Let signals and other work through between batches.
     await new Promise((resolve) => setImmediate(resolve));
   }
-  if (scored > 0) await systemTransaction(actor, rankFleet, db);
+  if (scored > 0) {
+    await writeTransaction(
+      actor,
+      async (tx) => {
+        await rankFleet(tx);
+        return { result: null, note: { action: "score.rank", subject: "fleet", detail: { scored } } };
+      },
+      db,
+    );
+  }
   return { scored };
 }
 

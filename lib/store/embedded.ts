@@ -89,6 +89,12 @@ export async function attachEmbedded(folder: string): Promise<DatabaseAddress> {
   }
 }
 
+/** Whether the last run on this folder ended without stopping its database (a kill, a power cut). */
+export function leftBehind(folder: string): boolean {
+  const { lock } = runFiles(folder);
+  return existsSync(lock) && !lockHeld(lock);
+}
+
 function lockHeld(file: string): boolean {
   if (!existsSync(file)) return false;
   const holder = Number(readFileSync(file, "utf8"));

@@ -83,11 +83,10 @@ export async function runImport(
         notes: counts.notes,
       });
     }
-    await systemTransaction(
-      actor,
-      (tx) =>
-        tx`UPDATE import_drop SET status = 'done', finished_at = now() WHERE import_id = ${importId} AND status = 'running'`,
-    );
+    await writeTransaction(actor, async (tx) => {
+      await tx`UPDATE import_drop SET status = 'done', finished_at = now() WHERE import_id = ${importId} AND status = 'running'`;
+      return { result: null, note: { action: "import.finish", subject: importId, detail: { files: out.length } } };
+    });
     return { files: out };
   } catch (error) {
     await fail(actor, importId, error, watch.signal?.aborted === true);
@@ -96,7 +95,7 @@ export async function runImport(
 }
 
 async function begin(actor: Actor, importId: string): Promise<ImportOptions> {
-  return systemTransaction(actor, async (tx) => {
+  return writeTransaction(actor, async (tx) => {
     const [row] = await tx<
       { options: unknown; status: string }[]
     >`SELECT options, status FROM import_drop WHERE import_id = ${importId} FOR UPDATE`;
@@ -106,7 +105,7 @@ async function begin(actor: Actor, importId: string): Promise<ImportOptions> {
     await tx`UPDATE import_drop SET status = 'running', started_at = now(), error = NULL WHERE import_id = ${importId}`;
     // A run that was killed left its half-counted files behind.
     await tx`DELETE FROM import_file WHERE import_id = ${importId}`;
-    return Options.parse(row.options);
+    return { result: Options.parse(row.options), note: { action: "import.start", subject: importId } };
   });
 }
 
@@ -124,11 +123,14 @@ async function fail(actor: Actor, importId: string, error: unknown, stopped: boo
   if (stopped) return;
   const message =
     error instanceof AppError ? error.message : `Something went wrong inside Raintrip: ${(error as Error).message}`;
-  await systemTransaction(
-    actor,
-    (tx) => tx`UPDATE import_drop SET status = 'failed', finished_at = now(), error = ${message}
-    WHERE import_id = ${importId} AND status IN ('waiting', 'running')`,
-  ).catch(() => {});
+  await writeTransaction(actor, async (tx) => {
+    const failed = await tx`UPDATE import_drop SET status = 'failed', finished_at = now(), error = ${message}
+      WHERE import_id = ${importId} AND status IN ('waiting', 'running')`;
+    return {
+      result: null,
+      note: failed.count > 0 ? { action: "import.fail", subject: importId, detail: { message } } : null,
+    };
+  }).catch(() => {}); // the database is away: the import stays running, and the worker's next round takes it up
 }
 
 interface FileRun {

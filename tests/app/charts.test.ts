@@ -69,7 +69,7 @@ describe("rainStripPaths", () => {
 
 describe("format", () => {
   test("a probability goes out with its interval and is never 0 or 1", () => {
-    expect(banded({ p: 0.9999, low: 0.42, high: 1 })).toBe(">0.99 (0.42–>0.99)");
+    expect(banded({ p: 0.9999, low: 0.42, high: 1 })).toBe(">0.99 (0.42 to >0.99)");
     expect(probability(0.0001)).toBe("<0.01");
     expect(smallNumber(1e-9)).toBe("< 0.0001");
     expect(smallNumber(null)).toBe("not given");

@@ -250,7 +250,7 @@ describe("runImport", () => {
     const entries = await rows<{ action: string }>(
       `SELECT action FROM audit_entry WHERE subject LIKE '${importId}%' ORDER BY seq`,
     );
-    expect(entries.map((e) => e.action)).toEqual(["import.request", "import.file"]);
+    expect(entries.map((e) => e.action)).toEqual(["import.request", "import.start", "import.file", "import.finish"]);
   });
 
   test("a cancelled import does not run, and one told to stop says so", async () => {

@@ -5,7 +5,7 @@ import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
 import postgres from "postgres";
 import { afterAll, describe, expect, test } from "vitest";
-import { attachEmbedded, releaseEmbedded } from "../../lib/store/embedded.ts";
+import { attachEmbedded, leftBehind, releaseEmbedded } from "../../lib/store/embedded.ts";
 
 const folder = mkdtempSync(path.join(os.tmpdir(), "raintrip-embedded-"));
 chmodSync(folder, 0o755);
@@ -58,6 +58,7 @@ describe("attachEmbedded", () => {
     process.kill(both.pid, "SIGKILL");
     process.kill(both.postgresPid, "SIGKILL"); // leaves a stale lock file
     await sleep(200);
+    expect(leftBehind(folder)).toBe(true);
     const third = await attachEmbedded(folder);
     expect(await answers(third.bootstrapUrl as string)).toBe(true);
     await releaseEmbedded(folder);
