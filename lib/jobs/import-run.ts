@@ -1,3 +1,4 @@
+import { rmSync } from "node:fs";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { readTransaction } from "../store/transaction.ts";
@@ -26,6 +27,8 @@ export async function runImportJob(db: Database, actor: Actor, importId: string,
       if (!drop || (drop.status !== "waiting" && drop.status !== "running")) return;
       const asker: Actor = { ...actor, person: drop.requested_by };
       await runImport(asker, importId, { folder: uploadFolder(importId) }, { signal });
+      // Every row is stored or set aside now; a failed import keeps its files.
+      rmSync(uploadFolder(importId), { recursive: true, force: true });
     } finally {
       await connection`SELECT pg_advisory_unlock(hashtextextended(${key}, 0))`;
     }

@@ -174,7 +174,7 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
         bytesRead = read;
       }),
       known: await accountRecords(tx),
-      defaults: spec.kind === "sites" && options.portfolio ? { portfolio: options.portfolio } : {},
+      defaults: defaultsFor(spec.kind, options),
       setAside: (rejects) => keepRejects(actor, importId, position, rejects),
       onRows: (rows) => {
         stopIfAsked();
@@ -194,6 +194,12 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
       },
     };
   });
+}
+
+/** What the caller said for cells that a file leaves empty: the portfolio of sites, the station of weather. */
+function defaultsFor(kind: string, options: ImportOptions): Record<string, string> {
+  if (kind === "sites" && options.portfolio) return { portfolio: options.portfolio };
+  return kind === "weather" && options.station ? { station_id: options.station } : {};
 }
 
 /** @returns whether the import is still wanted */

@@ -232,6 +232,13 @@ describe("runImport", () => {
     expect(series?.temperatureC[at("2026-02-01T00:00Z")]).toBe(2);
   });
 
+  test("--station names the station of a weather file that does not", async () => {
+    const text = "observed_at,precipitation_mm\n2026-01-31T23:00Z,0.2\n";
+    const { of } = await importFiles({ "weather.csv": text }, { station: "GIVEN" });
+    expect(of("weather.csv")).toMatchObject({ accepted: 1 });
+    expect(await rows("SELECT station_id FROM weather_month WHERE station_id = 'GIVEN'")).toHaveLength(1);
+  });
+
   test("a write to a record raises its site's revision and nobody else's; each file leaves one audit entry", async () => {
     await importFiles(BASE_DROP);
     const revision = async () => {

@@ -219,7 +219,7 @@ const weather: FileSpec = {
     numberColumn("precipitation_mm", number({ min: 0, max: 320 })),
     numberColumn("temperature_c", number({ min: -95, max: 65 })),
     numberColumn("dew_point_c", number({ min: -110, max: 45 })),
-    numberColumn("relative_humidity_pct", number({ min: 0, max: 110 })),
+    numberColumn("relative_humidity_pct", number({ min: 0, max: 105 })),
     numberColumn("wind_m_s", number({ min: 0, max: 115 })),
     wholeColumn("thunder", number({ min: 0, max: 1, whole: true })),
   ],
