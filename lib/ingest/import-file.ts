@@ -26,6 +26,8 @@ export interface FileImport {
   setAside: (rejects: Reject[]) => Promise<void>;
   /** Called between batches; throws to stop. */
   onRows: (rows: number) => void;
+  /** Called when every row is read and the merge begins. */
+  onMerge: (rows: number) => void;
 }
 
 /** Rows sent to the server at once: large enough for COPY to be fast, small enough to keep memory flat. */
@@ -74,7 +76,7 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
     await file.setAside(loose);
     setAside += loose.length;
   }
-  file.onRows(rows);
+  file.onMerge(rows);
   const merged = parser.missingColumn === null ? await merge(tx, file.spec, parser.columns) : NOTHING_MERGED;
   const accepted = merged.accepted;
   return {

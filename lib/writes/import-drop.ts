@@ -154,7 +154,7 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
     watch.onProgress?.({ file: file.name, rows, bytesRead, bytesTotal: file.source.bytes });
     if (performance.now() - reported < REPORT_MS) return;
     reported = performance.now();
-    noteProgress(actor, importId, position, bytesRead, rows).then(
+    noteProgress(actor, run, "reading", bytesRead, rows).then(
       (still) => {
         cancelled = !still;
       },
@@ -176,6 +176,9 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
       known: await accountRecords(tx),
       defaults: defaultsFor(spec.kind, options),
       setAside: (rejects) => keepRejects(actor, importId, position, rejects),
+      onMerge: (rows) => {
+        noteProgress(actor, run, "merging", file.source.bytes, rows).catch(() => {});
+      },
       onRows: (rows) => {
         stopIfAsked();
         report(rows);
@@ -205,15 +208,15 @@ function defaultsFor(kind: string, options: ImportOptions): Record<string, strin
 /** @returns whether the import is still wanted */
 async function noteProgress(
   actor: Actor,
-  importId: string,
-  position: number,
+  { importId, position }: FileRun,
+  status: "reading" | "merging",
   bytesRead: number,
   rows: number,
 ): Promise<boolean> {
   return systemTransaction(actor, async (tx) => {
     await tx`SET LOCAL lock_timeout = '200ms'`;
     const [drop] = await tx<{ status: string }[]>`SELECT status FROM import_drop WHERE import_id = ${importId}`;
-    await tx`UPDATE import_file SET status = 'reading', bytes_read = ${bytesRead}, rows = ${rows}
+    await tx`UPDATE import_file SET status = ${status}, bytes_read = ${bytesRead}, rows = ${rows}
       WHERE import_id = ${importId} AND position = ${position} AND status <> 'done'`;
     return drop?.status === "running";
   });
