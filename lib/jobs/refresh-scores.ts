@@ -12,7 +12,8 @@ import { type ScoredSite, scoreSite } from "./score-site.ts";
 import { readBatch, StationCache } from "./site-inputs.ts";
 import { type Proposer, standingOf, writeScores } from "./write-scores.ts";
 
-const BATCH = 25;
+/** Sites read at once: few enough that even noisy logs fit in memory together. */
+const BATCH = 8;
 const PARAMETERS = DEFAULT_PARAMETERS;
 
 export interface RefreshOptions {

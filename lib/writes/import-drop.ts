@@ -177,6 +177,7 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
       defaults: defaultsFor(spec.kind, options),
       setAside: (rejects) => keepRejects(actor, importId, position, rejects),
       onMerge: (rows) => {
+        stopIfAsked();
         noteProgress(actor, run, "merging", file.source.bytes, rows).catch(() => {});
       },
       onRows: (rows) => {
