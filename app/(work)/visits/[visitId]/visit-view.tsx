@@ -1,8 +1,7 @@
 import Link from "next/link";
 import { orUnknown, utcTime, words } from "@/app/_ui/format.ts";
 import { Urgency } from "@/app/_ui/urgency.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
-import { CAUTIONS, type CautionId } from "@/lib/grounding/cautions.ts";
+import { ALWAYS, CAUTIONS, type CautionId, cautionText } from "@/lib/grounding/cautions.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
 import { PrintButton } from "./print-button.tsx";
@@ -65,45 +64,35 @@ export function VisitView({ view }: { view: View }) {
 }
 
 function SiteHeader({ site }: { site: View["site"] }) {
+  const hours =
+    site.accessFrom && site.accessTo
+      ? `${site.accessFrom} to ${site.accessTo} (${site.timeZone})`
+      : "hours not recorded";
+  const facts = [
+    ["Site", `${site.siteId}, ${site.portfolio}, ${site.latitude.toFixed(4)}, ${site.longitude.toFixed(4)}`],
+    ["System", `${site.dcKw} kW DC, ${site.acKw} kW AC, ${orUnknown(site.mounting)}`],
+    ["Contact", `${orUnknown(site.contactName)}, ${orUnknown(site.contactPhone)}`],
+    ["Emergency", orUnknown(site.emergencyPhone)],
+    ["Access", `${hours}${site.accessNote ? `, ${site.accessNote}` : ""}`],
+    ["Code and authority", `NEC ${orUnknown(site.necEdition)}, ${orUnknown(site.permitAuthority)}`],
+  ];
   return (
-    <Wide label="Site and contacts">
-      <table>
-        <tbody>
-          <tr>
-            <th scope="row">Site</th>
-            <td>
-              {site.siteId}, {site.portfolio}, {site.latitude.toFixed(4)}, {site.longitude.toFixed(4)}
-            </td>
-            <th scope="row">System</th>
-            <td>
-              {site.dcKw} kW DC, {site.acKw} kW AC, {orUnknown(site.mounting)}
-            </td>
-          </tr>
-          <tr>
-            <th scope="row">Contact</th>
-            <td>
-              {orUnknown(site.contactName)}, {orUnknown(site.contactPhone)}
-            </td>
-            <th scope="row">Emergency</th>
-            <td>{orUnknown(site.emergencyPhone)}</td>
-          </tr>
-          <tr>
-            <th scope="row">Access</th>
-            <td>
-              {site.accessFrom && site.accessTo
-                ? `${site.accessFrom} to ${site.accessTo} (${site.timeZone})`
-                : "hours not recorded"}
-              {site.accessNote ? `, ${site.accessNote}` : ""}
-            </td>
-            <th scope="row">Code and authority</th>
-            <td>
-              NEC {orUnknown(site.necEdition)}, {orUnknown(site.permitAuthority)}
-            </td>
-          </tr>
-        </tbody>
-      </table>
-    </Wide>
+    <dl className="facts">
+      {facts.map(([name, value]) => (
+        <div key={name}>
+          <dt>{name}</dt>
+          <dd>{value}</dd>
+        </div>
+      ))}
+    </dl>
   );
+}
+
+/** What a check needs beyond the cautions that stand above all of them. */
+function ownCaution(caution: string): string {
+  const always = cautionText(ALWAYS);
+  const own = caution.startsWith(always) ? caution.slice(always.length).trim() : caution;
+  return own ? `All of the above, and: ${own}` : "All of the above.";
 }
 
 function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {
@@ -126,7 +115,7 @@ function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {
         <dt>Reference</dt>
         <dd>{item.code_reference ?? "none"}</dd>
         <dt>Caution</dt>
-        <dd>{item.caution}</dd>
+        <dd>{ownCaution(item.caution)}</dd>
       </dl>
       <div className="blanks">
         <span className="box">pass</span>
