@@ -19,6 +19,16 @@ export const RankedSitesQuery = z.object({
 export type RankedSitesQuery = z.infer<typeof RankedSitesQuery>;
 export const PAGE_SIZE = 50;
 
+/** Which way round a column is read when nobody said: the pressing end first. */
+export const NATURAL_ORDER: Record<RankedSitesQuery["sort"], "asc" | "desc"> = {
+  rank: "asc",
+  probability: "desc",
+  energized: "desc",
+  name: "asc",
+  inspected: "asc",
+  rate_ratio: "desc",
+};
+
 /** Twelve months of a site by local day, oldest first: water above the line, ground faults below it. */
 export interface RainStrip {
   /** Last local day, YYYY-MM-DD; the arrays end here. */

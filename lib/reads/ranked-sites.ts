@@ -4,7 +4,7 @@ import { staleCount } from "../jobs/refresh-scores.ts";
 import type { Actor } from "../store/actor.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "./ranked-sites-view.ts";
+import { NATURAL_ORDER, PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "./ranked-sites-view.ts";
 import { Proposal, rankedRow, StandingRow, standingColumns } from "./standing-rows.ts";
 
 const MOST_NAMED = 6;
@@ -21,15 +21,6 @@ const ORDERS = {
   inspected: { asc: "st.last_inspected NULLS FIRST", desc: "st.last_inspected DESC NULLS LAST" },
   rate_ratio: { asc: "st.rate_ratio NULLS LAST", desc: "st.rate_ratio DESC NULLS LAST" },
 } as const;
-const NATURAL = {
-  rank: "asc",
-  probability: "desc",
-  energized: "desc",
-  name: "asc",
-  inspected: "asc",
-  rate_ratio: "desc",
-} as const;
-
 function filters(tx: Sql, query: RankedSitesQuery) {
   const pattern = `%${query.search.replace(/[\\%_]/g, "\\$&")}%`;
   return tx`st.account_id = current_account()
@@ -43,7 +34,7 @@ function filters(tx: Sql, query: RankedSitesQuery) {
 export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Promise<RankedSitesView> {
   const now = Date.now();
   return readTransaction(actor, async (tx) => {
-    const order = ORDERS[query.sort][query.order || NATURAL[query.sort]];
+    const order = ORDERS[query.sort][query.order || NATURAL_ORDER[query.sort]];
     const found = await tx`
       SELECT ${standingColumns(tx)} FROM standing st JOIN site s USING (account_id, site_id)
       WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id

@@ -8,17 +8,9 @@ import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
-import type { RankedSiteRow, RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import { NATURAL_ORDER, type RankedSiteRow, type RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
 
 type Sort = RankedSitesQuery["sort"];
-const NATURAL: Record<Sort, "asc" | "desc"> = {
-  rank: "asc",
-  probability: "desc",
-  energized: "desc",
-  name: "asc",
-  inspected: "asc",
-  rate_ratio: "desc",
-};
 const DRIVER_WORDS: Record<string, string> = {
   none: "not with weather",
   rain: "with rain",
@@ -90,15 +82,16 @@ function SortHead({
   numeric?: boolean;
 }) {
   const active = query.sort === name;
-  const order = active ? query.order || NATURAL[name] : null;
-  const next = active && order === NATURAL[name] ? (NATURAL[name] === "asc" ? "desc" : "asc") : NATURAL[name];
+  const order = active ? query.order || NATURAL_ORDER[name] : null;
+  const next =
+    active && order === NATURAL_ORDER[name] ? (NATURAL_ORDER[name] === "asc" ? "desc" : "asc") : NATURAL_ORDER[name];
   return (
     <th
       scope="col"
       className={numeric ? "num" : undefined}
       aria-sort={order === null ? undefined : order === "asc" ? "ascending" : "descending"}
     >
-      <button type="button" onClick={() => go({ sort: name, order: next === NATURAL[name] ? "" : next })}>
+      <button type="button" onClick={() => go({ sort: name, order: next === NATURAL_ORDER[name] ? "" : next })}>
         {label}
         <span aria-hidden="true">{order === "asc" ? " ↑" : order === "desc" ? " ↓" : ""}</span>
       </button>
