@@ -3,7 +3,7 @@ import type { Sql } from "../store/transaction.ts";
 import type { FileSpec } from "./contract/file-spec.ts";
 import type { CsvRecord } from "./csv-records.ts";
 import type { AccountRecords } from "./known-records.ts";
-import { dropEarlierDuplicates, makeFaultMonths, mergeStaged, noteReach } from "./merge.ts";
+import { dropEarlierDuplicates, makeFaultMonths, makePortfolios, mergeStaged, noteReach } from "./merge.ts";
 import { mergeWeather } from "./merge-weather.ts";
 import { isReject, type ParsedRow, type Reject, type RowParser, rowParser } from "./row-parser.ts";
 import { makeStaging, STAGING, stageRows } from "./stage.ts";
@@ -99,6 +99,7 @@ const NOTHING_MERGED: Merged = { accepted: 0, duplicates: 0, unplaced: [] };
 async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<Merged> {
   const duplicates = await dropEarlierDuplicates(tx, columns);
   if (spec.kind === "weather") return { duplicates, ...(await mergeWeather(tx, columns)) };
+  if (spec.kind === "sites") await makePortfolios(tx);
   if (spec.kind === "faults") await makeFaultMonths(tx);
   const accepted = await mergeStaged(tx, spec, columns);
   await noteReach(tx, spec, columns);

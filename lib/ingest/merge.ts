@@ -50,6 +50,12 @@ export async function mergeStaged(tx: Sql, spec: FileSpec, columns: RowParser["c
   return Number(row?.accepted ?? 0);
 }
 
+/** Books of sites that the staged sites name for the first time. */
+export async function makePortfolios(tx: Sql): Promise<void> {
+  await tx.unsafe(`INSERT INTO portfolio (account_id, portfolio)
+    SELECT DISTINCT current_account(), portfolio FROM ${STAGING} ON CONFLICT DO NOTHING`);
+}
+
 /** Partitions for the months that the staged faults begin in. */
 export async function makeFaultMonths(tx: Sql): Promise<void> {
   await tx.unsafe(`SELECT ensure_fault_month(month) FROM (

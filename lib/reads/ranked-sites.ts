@@ -45,7 +45,7 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
     const [fleet] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM site WHERE account_id = current_account()`;
     const portfolios = await tx<
       { portfolio: string }[]
-    >`SELECT DISTINCT portfolio FROM site WHERE account_id = current_account() ORDER BY 1`;
+    >`SELECT portfolio FROM portfolio WHERE account_id = current_account() ORDER BY 1`;
     const asOf = await dataHorizon(tx, now);
     return {
       asOf: asOf === null ? null : new Date(asOf).toISOString(),

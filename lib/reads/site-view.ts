@@ -43,6 +43,10 @@ export interface SiteView {
   }[];
   episodesTotal: number;
   faultRows: number;
+  /** How the log was read: rows, duplicates, missing ends, unknown codes … */
+  logCounts: Record<string, number>;
+  /** Unit-hours left out of the hours at risk, by reason. */
+  excludedUnitHours: Record<string, number>;
   /** Versions that the score was computed from, for tracing. */
   computedFrom: { inputHash: string; parameterVersion: string; codeVersion: string; computedAt: string };
   /** Earlier scores, oldest first: how the probability moved. */

@@ -59,6 +59,8 @@ export async function readSite(actor: Actor, siteId: string): Promise<SiteView |
       episodes: detail.episodes.slice(-SHOWN_EPISODES).reverse().map(shownEpisode),
       episodesTotal: detail.episodes.length,
       faultRows: records.faults.length,
+      logCounts: detail.counts,
+      excludedUnitHours: detail.excludedUnitHours,
       computedFrom: {
         inputHash: version.input_hash,
         parameterVersion: version.parameter_version,

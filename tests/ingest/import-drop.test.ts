@@ -211,6 +211,7 @@ describe("runImport", () => {
     const { of } = await importFiles({ "export 7.csv": text }, { portfolio: "Lake" });
     expect(of("export 7.csv")).toMatchObject({ accepted: 1 });
     expect(await rows("SELECT portfolio FROM site WHERE site_id = 'P1'")).toEqual([{ portfolio: "Lake" }]);
+    expect(await rows("SELECT portfolio FROM portfolio WHERE portfolio = 'Lake'")).toHaveLength(1);
   });
 
   test("weather is merged by hour; what a file does not name stays; a station without coordinates is said", async () => {

@@ -27,6 +27,13 @@ CREATE TABLE person (
   PRIMARY KEY (account_id, person_id)
 );
 
+-- Owners' books of sites: what an owner's view will be scoped to.
+CREATE TABLE portfolio (
+  account_id  integer NOT NULL REFERENCES account,
+  portfolio   text NOT NULL,
+  PRIMARY KEY (account_id, portfolio)
+);
+
 -- Records of the contract --------------------------------------------------------------------------------
 
 CREATE TABLE site (
@@ -68,7 +75,8 @@ CREATE TABLE site (
   roof_pitch_deg           double precision,
   -- Raised by every write that touches a record of the site: what a score was computed from.
   revision                 bigint NOT NULL DEFAULT 1,
-  PRIMARY KEY (account_id, site_id)
+  PRIMARY KEY (account_id, site_id),
+  FOREIGN KEY (account_id, portfolio) REFERENCES portfolio
 );
 CREATE INDEX site_portfolio ON site (account_id, portfolio, site_id);
 
@@ -536,7 +544,7 @@ $$;
 DO $$
 DECLARE t text;
 BEGIN
-  FOREACH t IN ARRAY ARRAY['account', 'account_rate', 'person', 'site', 'inverter', 'section', 'code_meaning', 'fault',
+  FOREACH t IN ARRAY ARRAY['account', 'account_rate', 'person', 'portfolio', 'site', 'inverter', 'section', 'code_meaning', 'fault',
     'telemetry', 'reading', 'station', 'weather_month', 'inspection', 'repair', 'visit', 'crew', 'coverage',
     'import_drop', 'import_file', 'set_aside_row', 'inverter_log', 'data_horizon', 'score', 'standing', 'site_detail', 'audit_entry']
   LOOP
@@ -547,7 +555,7 @@ BEGIN
 END $$;
 
 GRANT USAGE ON SCHEMA public TO raintrip_app;
-GRANT SELECT, INSERT, UPDATE, DELETE ON account_rate, person, site, inverter, section, code_meaning, fault, telemetry,
+GRANT SELECT, INSERT, UPDATE, DELETE ON account_rate, person, portfolio, site, inverter, section, code_meaning, fault, telemetry,
   reading, station, weather_month, inspection, repair, visit, crew, coverage, import_drop, import_file, set_aside_row,
   inverter_log, data_horizon, score, standing, site_detail TO raintrip_app;
 GRANT SELECT ON account, account_directory, audit_entry TO raintrip_app;

@@ -123,6 +123,24 @@ function GapsAndNotes({ view }: { view: View }) {
   );
 }
 
+function Counts({ title, unit, counts }: { title: string; unit: string; counts: Record<string, number> }) {
+  return (
+    <table>
+      <caption>{title}</caption>
+      <tbody>
+        {Object.entries(counts).map(([name, n]) => (
+          <tr key={name}>
+            <th scope="row">{words(name.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`))}</th>
+            <td className="num">
+              {Math.round(n).toLocaleString("en-US")} {unit}
+            </td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  );
+}
+
 function Tracing({ view }: { view: View }) {
   const { computedFrom, history } = view;
   return (
@@ -133,6 +151,13 @@ function Tracing({ view }: { view: View }) {
         {computedFrom.parameterVersion}, program {computedFrom.codeVersion}; {view.faultRows} fault rows,{" "}
         {view.episodesTotal} ground-fault episodes.
       </p>
+      <details>
+        <summary>How the log was read, and which hours count</summary>
+        <div className="pair">
+          <Counts title="Fault log" unit="" counts={view.logCounts} />
+          <Counts title="Unit-hours left out" unit="h" counts={view.excludedUnitHours} />
+        </div>
+      </details>
       {history.length > 1 ? (
         <details>
           <summary>Earlier scores ({history.length})</summary>
