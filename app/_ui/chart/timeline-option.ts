@@ -17,68 +17,54 @@ export function stepTimes(timeline: SiteTimeline): number[] {
 }
 
 /**
- * Rain as bars, film of water as a line, every ground-fault episode as a mark on a line of its own. Unknown steps are
+ * Rain as bars, film of water as an area, every ground-fault episode as a mark, one under the other. Unknown steps are
  * gaps, never zeros.
  */
 export function timelineOption(timeline: SiteTimeline, tokens: Tokens): ChartOption {
   const times = stepTimes(timeline);
-  const per = timeline.step === "hour" ? "mm in the hour" : "mm a day";
-  const axis = {
-    axisLabel: { color: tokens.soft },
-    nameTextStyle: { color: tokens.soft },
-    splitLine: { lineStyle: { color: tokens.line } },
-  };
+  const named = { nameTextStyle: { color: tokens.soft, align: "left" as const }, axisLabel: { color: tokens.soft } };
+  const lines = { splitLine: { lineStyle: { color: tokens.line } } };
+  const time = (gridIndex: number, labels: boolean) => ({
+    type: "time" as const,
+    gridIndex,
+    axisLabel: { show: labels, color: tokens.soft, hideOverlap: true },
+    axisTick: { show: labels },
+    axisLine: { lineStyle: { color: tokens.line } },
+  });
   return {
     animation: false,
     aria: { enabled: true },
     useUTC: true,
-    legend: { top: 0, textStyle: { color: tokens.ink } },
     grid: [
-      { left: 56, right: 56, top: 40, height: 170 },
-      { left: 56, right: 56, top: 226, height: 46 },
+      { left: 46, right: 14, top: 26, height: 120 },
+      { left: 46, right: 14, top: 176, height: 44 },
+      { left: 46, right: 14, top: 250, height: 30 },
     ],
-    xAxis: [
-      {
-        type: "time",
-        gridIndex: 0,
-        axisLabel: { show: false },
-        axisTick: { show: false },
-        axisLine: { lineStyle: { color: tokens.line } },
-      },
-      {
-        type: "time",
-        gridIndex: 1,
-        axisLabel: { color: tokens.soft },
-        axisLine: { lineStyle: { color: tokens.line } },
-      },
-    ],
+    xAxis: [time(0, false), time(1, false), time(2, true)],
     yAxis: [
-      { type: "value", gridIndex: 0, name: `rain, ${per}`, min: 0, ...axis },
       {
         type: "value",
         gridIndex: 0,
-        name: "film, mm",
+        name: timeline.step === "hour" ? "rain, mm in the hour" : "rain, mm a day",
         min: 0,
-        max: 1,
-        position: "right",
-        ...axis,
-        splitLine: { show: false },
+        ...named,
+        ...lines,
       },
+      { type: "value", gridIndex: 1, name: "film of water, mm", min: 0, max: 1, interval: 0.5, ...named, ...lines },
       {
         type: "value",
-        gridIndex: 1,
+        gridIndex: 2,
+        name: "ground faults",
         min: 0,
         max: 1,
+        nameTextStyle: named.nameTextStyle,
         axisLabel: { show: false },
         splitLine: { show: false },
-        name: "ground faults",
-        nameLocation: "start",
-        nameTextStyle: { color: tokens.soft, padding: [0, 0, 0, 40] },
       },
     ],
     dataZoom: [
-      { type: "inside", xAxisIndex: [0, 1], filterMode: "none" },
-      { type: "slider", xAxisIndex: [0, 1], filterMode: "none", bottom: 4, height: 22 },
+      { type: "inside", xAxisIndex: [0, 1, 2], filterMode: "none" },
+      { type: "slider", xAxisIndex: [0, 1, 2], filterMode: "none", bottom: 6, height: 22 },
     ],
     tooltip: { trigger: "item", confine: true },
     series: [
@@ -94,18 +80,20 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens): ChartOpt
       {
         name: "film of water",
         type: "line",
-        xAxisIndex: 0,
+        xAxisIndex: 1,
         yAxisIndex: 1,
+        step: "middle",
         showSymbol: false,
         connectNulls: false,
-        lineStyle: { color: tokens.soft, width: 1 },
-        itemStyle: { color: tokens.soft },
+        lineStyle: { width: 0 },
+        areaStyle: { color: tokens.water, opacity: 0.55 },
+        itemStyle: { color: tokens.water },
         data: timeline.filmMm.map((mm, i) => [times[i] as number, mm]),
       },
       {
         name: "ground fault",
         type: "scatter",
-        xAxisIndex: 1,
+        xAxisIndex: 2,
         yAxisIndex: 2,
         symbol: "rect",
         symbolSize: [3, 26],

@@ -46,7 +46,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
   return (
     <>
       <p className="soft">
-        Bars are rain, the line is the deepest film of water on the array, each mark below is a ground-fault episode.
+        Rain, the deepest film of water on the array, and a mark for each ground-fault episode, one under the other.
         Times are in {shown.timeZone}. Drag the slider to zoom; within {HOURLY_DAYS} days the hours can be shown.
       </p>
       <p className="no-print buttons">
@@ -77,7 +77,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
           {trouble} Try again.
         </p>
       ) : null}
-      <div ref={ref} className="chart" style={{ height: 320 }} data-chart="timeline" />
+      <div ref={ref} className="chart" style={{ height: 350 }} data-chart="timeline" />
       <TimelineTable timeline={shown} />
     </>
   );
