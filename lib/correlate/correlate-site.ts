@@ -1,3 +1,4 @@
+import type { Instant } from "../core/records.ts";
 import { bondUnits } from "../faults/bond-units.ts";
 import type { Episode } from "../faults/episode.ts";
 import { DEFAULT_GAP_MS, inverterEpisodes, unitEpisodes } from "../faults/episodes.ts";
@@ -5,12 +6,53 @@ import { eventSpans, type SpanCounts } from "../faults/fault-spans.ts";
 import { gridOutages, powerLosses } from "../faults/power-loss.ts";
 import { sunElevationDeg } from "../weather/sun-position.ts";
 import { WEATHER_STATES, type WeatherState } from "../weather/weather-state.ts";
+import { clockEvidence } from "./clock-offset.ts";
 import { describeEpisodes, onsetHours } from "./describe-episodes.ts";
+import { driverResiduals } from "./drivers.ts";
 import { type CorrelateInput, type HourFrame, hourFrame } from "./hour-frame.ts";
 import { EXCLUSIONS } from "./hours-at-risk.ts";
-import type { ByState, SiteCorrelation } from "./site-correlation.ts";
+import type { ByState, EpisodeInWeather, SiteCorrelation } from "./site-correlation.ts";
 import { type PastRecords, pastRecords, type SiteHours, siteHours, siteWindow } from "./site-hours.ts";
+import { NOTHING_COMPARED, type Residuals } from "./strata.ts";
 import { findWeather } from "./weather-finding.ts";
+
+/** A site's log set against the sky, hour by hour: what every question about it starts from. */
+export interface ReadSite {
+  past: PastRecords;
+  log: ReturnType<typeof readLog>;
+  episodes: Episode[];
+  /** null: no log says anything of it. */
+  sky: {
+    frame: HourFrame;
+    hours: SiteHours;
+    /** Hour of each episode's onset, a place in the frame. */
+    onsetHour: Int32Array;
+    described: EpisodeInWeather[];
+    /** Places of the onsets at risk. */
+    onsets: number[];
+    /** Residuals of wet hours; null where nothing can be compared. */
+    wet: Residuals | null;
+    window: { from: Instant; to: Instant };
+  } | null;
+}
+
+/** Read the log of a site and lay it over the weather. Nothing is judged yet. */
+export function readSite(input: CorrelateInput): ReadSite {
+  const gapMs = input.gapMs ?? DEFAULT_GAP_MS;
+  const past = pastRecords(input);
+  const log = readLog(input, past, gapMs);
+  const window = siteWindow(input, past);
+  const episodes = log.episodes.map((e) => e.episode);
+  if (!window) return { past, log, episodes, sky: null };
+  const frame = hourFrame(window, input.weather?.wetness ?? null, input.where);
+  const hours = siteHours(input, past, frame, { ...log, gapMs });
+  const onsetHour = onsetHours(episodes, frame, input);
+  const described = describeEpisodes(episodes, { frame, hours: hours.units, onsetHour }, input);
+  const onsets = [...onsetHour].filter((_, k) => described[k]?.atRisk);
+  const wet =
+    input.weather && episodes.length > 0 ? driverResiduals(frame, "any_wet", hours.comparable, hours.exposure) : null;
+  return { past, log, episodes, sky: { frame, hours, onsetHour, described, onsets, wet, window } };
+}
 
 /**
  * Everything that the log and the weather of a site say together: episodes, hours at risk, rates wet and dry, driver.
@@ -18,43 +60,77 @@ import { findWeather } from "./weather-finding.ts";
  * @shape O(hours x units + onsets x days); inputs are not mutated
  */
 export function correlateSite(input: CorrelateInput): SiteCorrelation {
-  const gapMs = input.gapMs ?? DEFAULT_GAP_MS;
-  const past = pastRecords(input);
-  const log = readLog(input, past, gapMs);
-  const window = siteWindow(input, past);
-  const episodes = log.episodes.map((e) => e.episode);
+  const { past, log, episodes, sky } = readSite(input);
   const counts = {
     ...log.counts,
     ...strayRows(input, past),
     ...darkCount(episodes, input),
     gridOutages: log.outages.length,
   };
-  const base = { units: log.units, counts: { ...counts, episodes: episodes.length }, window };
-  if (!window) return { ...base, ...withoutLog(input), episodes: describeEpisodes(episodes, null, input) };
-  const frame = hourFrame(window, input.weather?.wetness ?? null, input.where);
-  const hours = siteHours(input, past, frame, { ...log, gapMs });
-  const onsetHour = onsetHours(episodes, frame, input);
-  const described = describeEpisodes(episodes, { frame, hours: hours.units, onsetHour }, input);
+  const base = {
+    units: log.units,
+    counts: { ...counts, episodes: episodes.length },
+    window: sky?.window ?? null,
+  };
+  if (!sky) {
+    const clock = clockOfSources(input, episodes, sky, 1);
+    return { ...base, ...withoutLog(input), clock, episodes: describeEpisodes(episodes, null, input) };
+  }
+  const { frame, hours, described } = sky;
   const found = findWeather({
     frame,
     hours,
-    onsets: [...onsetHour].filter((_, k) => described[k]?.atRisk),
+    onsets: sky.onsets,
+    wet: sky.wet,
     episodes: episodes.length,
     hasWeather: input.weather !== null,
     clockOffsetHours: input.clockOffsetHours ?? null,
+    clockScanHours: input.clockScanHours ?? [],
   });
   return {
     ...base,
+    clock: clockOfSources(input, episodes, sky, found.overdispersion),
     counts: { ...base.counts, episodesAtRisk: described.filter((e) => e.atRisk).length },
     episodes: described,
     byState: countByState(hours, described, frame),
     exposureByMonth: countByMonth(hours, frame),
     excludedUnitHours: hours.excluded,
     weather: found.weather,
+    ratioGrid: found.ratioGrid,
     overdispersion: found.overdispersion,
     gaps: [...found.gaps, ...logGaps(hours, counts)],
     notes: [...found.notes, ...logNotes(counts, episodes.length)],
   };
+}
+
+/** What the onsets of each log source at the site say of its clock. */
+function clockOfSources(
+  input: CorrelateInput,
+  episodes: readonly Episode[],
+  sky: ReadSite["sky"],
+  overdispersion: number,
+): SiteCorrelation["clock"] {
+  const { site, inverters } = input.records;
+  const sourceOf = new Map(inverters.map((i) => [i.inverterId, i.logSource]));
+  const bySource = new Map<string | null, Instant[]>();
+  for (const e of episodes) {
+    const source = sourceOf.get(e.inverterIds[0] ?? "") ?? null;
+    const list = bySource.get(source);
+    if (list) list.push(e.onset);
+    else bySource.set(source, [e.onset]);
+  }
+  const wet = sky?.wet ?? NOTHING_COMPARED;
+  return [...bySource].flatMap(([source, onsets]) => {
+    const evidence = clockEvidence({
+      onsets,
+      where: input.where,
+      timeZone: site.timeZone,
+      wet,
+      firstHour: sky?.frame.firstHour ?? 0,
+      overdispersion,
+    });
+    return evidence ? [{ source, evidence }] : [];
+  });
 }
 
 function readLog(input: CorrelateInput, past: PastRecords, gapMs: number) {
@@ -127,7 +203,7 @@ function withoutLog(
   input: CorrelateInput,
 ): Pick<
   SiteCorrelation,
-  "byState" | "exposureByMonth" | "excludedUnitHours" | "weather" | "overdispersion" | "gaps" | "notes"
+  "byState" | "exposureByMonth" | "excludedUnitHours" | "weather" | "ratioGrid" | "overdispersion" | "gaps" | "notes"
 > {
   const says =
     input.records.inverters.length === 0
@@ -150,6 +226,7 @@ function withoutLog(
       dryEpisodes: 0,
       clockOffsetHours: input.clockOffsetHours ?? null,
     },
+    ratioGrid: null,
     overdispersion: 1,
     gaps: [{ what: "fault_log", says }],
     notes: [],

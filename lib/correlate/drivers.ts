@@ -1,7 +1,9 @@
 import { logSumExp } from "../core/statistics.ts";
 import { stateCode, type WeatherState } from "../weather/weather-state.ts";
+import { type DriverCells, logEvidence } from "./driver-model.ts";
 import type { HourFrame } from "./hour-frame.ts";
 import { type Residuals, residuals } from "./strata.ts";
+import { STRATA } from "./sun-hours.ts";
 
 /** What may drive onsets. `any_wet` is rain or dew. */
 export const WEATHER_DRIVERS = ["rain", "dew", "any_wet", "hot", "thunder", "wind"] as const;
@@ -25,15 +27,14 @@ export function driverHours(frame: HourFrame, driver: WeatherDriver): Uint8Array
   return out;
 }
 
-/** Residuals of every driver within the strata of the frame. */
+/** Residuals of one driver within the strata of the frame. */
 export function driverResiduals(
   frame: HourFrame,
+  driver: WeatherDriver,
   comparable: Uint8Array,
   exposure: ArrayLike<number>,
-): Record<WeatherDriver, Residuals> {
-  return Object.fromEntries(
-    WEATHER_DRIVERS.map((d) => [d, residuals(driverHours(frame, d), comparable, frame.stratum, exposure)]),
-  ) as Record<WeatherDriver, Residuals>;
+): Residuals {
+  return residuals(driverHours(frame, driver), comparable, frame.stratum, exposure);
 }
 
 export interface DriverPosterior {
@@ -45,60 +46,58 @@ export interface DriverPosterior {
 /** Before any data: no driver 0.4, each of the six 0.1. Engineering judgement. */
 const PRIOR_NONE = 0.4;
 const PRIOR_EACH = 0.1;
-/** Log rate ratios considered under a driver, each as likely: 1.25 to about 55 times. */
-const GRID = Array.from({ length: 20 }, (_, i) => 0.22 + i * 0.2);
-
 /**
- * Compare drivers by how well each explains which hours the onsets chose within their strata.
+ * Compare drivers by how well each explains when the onsets came, against a rate that follows only the site's own
+ * season and time of day. All drivers are judged on the same hours and onsets, so their evidences compare directly.
  *
- * Under a driver with rate ratio r an onset falls into an "on" hour of its stratum with odds r times those of chance.
- * The likelihood of all onsets against chance is averaged over r above 1 and tempered by the overdispersion. Because
- * every driver is judged on the same onsets against the same strata, the likelihoods compare directly; conditioning on
- * strata keeps dew from being credited with what is only morning.
- *
- * @param on residuals of each driver's indicator
- * @param onsets indexes of onsets at risk
+ * @param exposure units at risk an hour
+ * @param onsets indexes of onsets at risk; those in hours that cannot be told apart (snow, unknown) are left out
  */
 export function compareDrivers(
-  on: Record<WeatherDriver, Residuals>,
+  frame: HourFrame,
+  exposure: ArrayLike<number>,
   onsets: ArrayLike<number>,
   overdispersion: number,
 ): DriverPosterior {
+  const none = logEvidence(driverCells(frame, null, exposure, onsets), false, overdispersion);
   const scores = WEATHER_DRIVERS.map(
-    (driver) => Math.log(PRIOR_EACH) + logBayesFactor(on[driver], onsets, overdispersion),
+    (d) => Math.log(PRIOR_EACH) + logEvidence(driverCells(frame, d, exposure, onsets), true, overdispersion) - none,
   );
   const total = logSumExp([Math.log(PRIOR_NONE), ...scores]);
   const byDriver = Object.fromEntries(
     WEATHER_DRIVERS.map((d, i) => [d, Math.exp((scores[i] as number) - total)]),
   ) as Record<WeatherDriver, number>;
-  const none = Math.exp(Math.log(PRIOR_NONE) - total);
+  const noneShare = Math.exp(Math.log(PRIOR_NONE) - total);
   let best: WeatherDriver | "none" = "none";
-  let most = none;
+  let most = noneShare;
   for (const d of WEATHER_DRIVERS) {
     if (byDriver[d] > most) {
       best = d;
       most = byDriver[d];
     }
   }
-  return { none, byDriver, best };
+  return { none: noneShare, byDriver, best };
 }
 
-/** Natural log of the likelihood under the driver over that of chance; 0 when nothing can be compared. */
-export function logBayesFactor(
-  { residual, share }: Residuals,
+function driverCells(
+  frame: HourFrame,
+  driver: WeatherDriver | null,
+  exposure: ArrayLike<number>,
   onsets: ArrayLike<number>,
-  overdispersion: number,
-): number {
-  const terms = GRID.map((logRatio) => {
-    const extra = Math.expm1(logRatio);
-    let sum = 0;
-    for (let k = 0; k < onsets.length; k++) {
-      const i = onsets[k] as number;
-      const p = share[i] as number;
-      if (!(p > 0) || !(p < 1)) continue;
-      sum += ((residual[i] as number) > 0 ? logRatio : 0) - Math.log1p(p * extra);
-    }
-    return sum / overdispersion;
-  });
-  return logSumExp(terms) - Math.log(GRID.length);
+): DriverCells {
+  const on = driver === null ? null : driverHours(frame, driver);
+  const cells = { exposure: new Float64Array(2 * STRATA), onsets: new Float64Array(2 * STRATA) };
+  const cell = (i: number) => (frame.stratum[i] as number) + (on?.[i] === 1 ? STRATA : 0);
+  const counts = (i: number) => frame.wet[i] !== 255 && frame.state[i] !== 0;
+  for (let i = 0; i < frame.hours; i++) {
+    const units = exposure[i] as number;
+    if (units === 0 || !counts(i)) continue;
+    const c = cell(i);
+    cells.exposure[c] = (cells.exposure[c] as number) + units;
+  }
+  for (let k = 0; k < onsets.length; k++) {
+    const i = onsets[k] as number;
+    if (counts(i)) cells.onsets[cell(i)] = (cells.onsets[cell(i)] as number) + 1;
+  }
+  return cells;
 }

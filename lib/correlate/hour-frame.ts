@@ -17,8 +17,13 @@ export interface CorrelateInput {
   asOf: Instant;
   /** Alarms of an inverter this close are one episode; default 3 h. */
   gapMs?: number;
-  /** Log time minus true time of this site's source, where a person accepted it; for the record, not applied here. */
+  /** Log time minus true time that is proposed for this site's source; for the record, not applied here. */
   clockOffsetHours?: number | null;
+  /**
+   * Where a person accepted a correction of the clock: the hours beside it that the sun alone left open. The test tries
+   * them all under every shift, because wetness had a say in which one was taken.
+   */
+  clockScanHours?: readonly number[];
 }
 
 /** The hours of the window with what sun and sky were like in each. Index i ends at `(firstHour + i) * HOUR_MS`. */
@@ -31,8 +36,8 @@ export interface HourFrame extends SunHours {
   state: Uint8Array;
   /** 1 wet, 0 dry, 255 neither known nor comparable (snow). */
   wet: Uint8Array;
-  /** mm; NaN unknown. */
-  rainFilmMm: Float32Array;
+  /** Water on the array, the deeper of the two films, mm; NaN unknown or under snow. */
+  filmMm: Float32Array;
 }
 
 /** @param weather wetness of the station; null: every hour unknown */
@@ -52,7 +57,7 @@ export function hourFrame(
     known: new Uint8Array(hours),
     state: new Uint8Array(hours),
     wet: new Uint8Array(hours).fill(255),
-    rainFilmMm: new Float32Array(hours).fill(Number.NaN),
+    filmMm: new Float32Array(hours).fill(Number.NaN),
   };
   if (weather) copyWeather(frame, weather);
   return frame;
@@ -69,6 +74,7 @@ function copyWeather(frame: HourFrame, weather: WetnessSeries): void {
     frame.known[i] = 1;
     frame.state[i] = s;
     frame.wet[i] = s === snow ? 255 : (weather.wet[i + shift] as number);
-    frame.rainFilmMm[i] = weather.rainFilmMm[i + shift] as number;
+    if (s !== snow)
+      frame.filmMm[i] = Math.max(weather.rainFilmMm[i + shift] as number, weather.dewFilmMm[i + shift] as number);
   }
 }

@@ -1,6 +1,7 @@
 import type { Instant } from "../core/records.ts";
 import type { Episode, Unit } from "../faults/episode.ts";
 import type { WeatherState } from "../weather/weather-state.ts";
+import type { ClockEvidence } from "./clock-offset.ts";
 
 export const DRIVERS = [
   "none",
@@ -59,6 +60,10 @@ export interface SiteCorrelation {
   /** Unit-hours at risk by UTC month, so that phases before and after a repair can be told apart. */
   exposureByMonth: { from: Instant; to: Instant; unitHours: Record<WeatherState, number> }[];
   weather: WeatherFinding;
+  /** Log likelihood of each rate ratio of RATIO_GRID against none, tempered: what the fleet learns from. Null: none. */
+  ratioGrid: number[] | null;
+  /** What the onsets of each log source say of its clock; source null: the log of the site itself. */
+  clock: { source: string | null; evidence: ClockEvidence }[];
   /** Overdispersion of onsets, at least 1: likelihoods of counts are tempered by it. */
   overdispersion: number;
   /** First and last hour of the log that could be at risk; null when nothing could. */

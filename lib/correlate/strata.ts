@@ -10,6 +10,13 @@ export interface Residuals {
   share: Float32Array;
 }
 
+/** Residuals of no hour at all. */
+export const NOTHING_COMPARED: Residuals = {
+  residual: new Float32Array(0),
+  variance: new Float32Array(0),
+  share: new Float32Array(0),
+};
+
 /** What a stratum borrows from each of the two neighbouring months, so that a thin one has a sensible share. */
 const NEIGHBOUR_WEIGHT = 0.25;
 

@@ -34,6 +34,31 @@ export function stratifiedRatio(
   level = 0.95,
 ): StratifiedRatio {
   if (!(overdispersion >= 1)) throw new RangeError(`stratifiedRatio requires 1 or more, got ${overdispersion}`);
+  const { times, n, wet } = onsetShares(onsets, { share, residual });
+  if (n === 0) return { ratio: null, lower: null, upper: null };
+  const log = logPosterior(times, wet, overdispersion);
+  const at = quantiles(log.posterior, [(1 - level) / 2, (1 + level) / 2]);
+  const widen = overdispersion > STRONG ? WIDEN : 1;
+  const best = FROM + STEP * peak(log.likelihood);
+  const away = (q: number) => Math.exp(best + widen * (q - best));
+  if (wet === n) return { ratio: null, lower: Math.exp(at[0] as number), upper: null };
+  if (wet === 0) return { ratio: 0, lower: 0, upper: Math.exp(at[1] as number) };
+  return { ratio: Math.exp(best), lower: away(at[0] as number), upper: away(at[1] as number) };
+}
+
+/** Onsets that can be compared, by the share of their stratum. */
+export interface OnsetShares {
+  /** Share of wet hours, and how many onsets lie in strata with it. */
+  times: Map<number, number>;
+  n: number;
+  wet: number;
+}
+
+/** Onsets by the share of their stratum; those in strata that are all on or all off are left out. */
+export function onsetShares(
+  onsets: ArrayLike<number>,
+  { share, residual }: Pick<Residuals, "share" | "residual">,
+): OnsetShares {
   const times = new Map<number, number>();
   let n = 0;
   let wet = 0;
@@ -44,15 +69,15 @@ export function stratifiedRatio(
     if ((residual[onsets[k] as number] as number) > 0) wet++;
     times.set(p, (times.get(p) ?? 0) + 1);
   }
-  if (n === 0) return { ratio: null, lower: null, upper: null };
-  const log = logPosterior(times, wet, overdispersion);
-  const at = quantiles(log.posterior, [(1 - level) / 2, (1 + level) / 2]);
-  const widen = overdispersion > STRONG ? WIDEN : 1;
-  const best = FROM + STEP * peak(log.likelihood);
-  const away = (q: number) => Math.exp(best + widen * (q - best));
-  if (wet === n) return { ratio: null, lower: Math.exp(at[0] as number), upper: null };
-  if (wet === 0) return { ratio: 0, lower: 0, upper: Math.exp(at[1] as number) };
-  return { ratio: Math.exp(best), lower: away(at[0] as number), upper: away(at[1] as number) };
+  return { times, n, wet };
+}
+
+/** Log likelihood of a log rate ratio given the strata of the onsets; 0 at no effect. */
+export function conditionalLogLikelihood({ times, wet }: OnsetShares, logRatio: number): number {
+  const extra = Math.expm1(logRatio);
+  let sum = wet * logRatio;
+  for (const [p, count] of times) sum -= count * Math.log1p(p * extra);
+  return sum;
 }
 
 function logPosterior(times: Map<number, number>, wet: number, overdispersion: number) {

@@ -1,8 +1,10 @@
-import { compareDrivers, type DriverPosterior, driverResiduals } from "./drivers.ts";
+import { compareDrivers, type DriverPosterior } from "./drivers.ts";
+import { ratioGrid } from "./fleet-shrinkage.ts";
 import type { HourFrame } from "./hour-frame.ts";
-import { shiftTest } from "./shift-test.ts";
+import { scannedShiftTest, shiftTest } from "./shift-test.ts";
 import type { SiteCorrelation, WeatherFinding } from "./site-correlation.ts";
 import type { SiteHours } from "./site-hours.ts";
+import type { Residuals } from "./strata.ts";
 import { stratifiedRatio } from "./stratified-ratio.ts";
 
 /** With fewer wet episodes than this no statement about water is made. */
@@ -12,17 +14,20 @@ const SURE = 0.9;
 /** With fewer unit-hours at risk for each onset than this there is next to nothing to compare onsets with. */
 const FEWEST_HOURS_PER_ONSET = 10;
 
-type Found = Pick<SiteCorrelation, "weather" | "overdispersion" | "gaps" | "notes">;
+type Found = Pick<SiteCorrelation, "weather" | "ratioGrid" | "overdispersion" | "gaps" | "notes">;
 
 interface FindInput {
   frame: HourFrame;
   hours: SiteHours;
   /** Places in the frame of the onsets at risk. */
   onsets: readonly number[];
+  /** Residuals of wet hours. */
+  wet: Residuals | null;
   /** Ground-fault episodes, at risk or not. */
   episodes: number;
   hasWeather: boolean;
   clockOffsetHours: number | null;
+  clockScanHours: readonly number[];
 }
 
 /** Rates wet and dry, their ratio and test, and the driver. */
@@ -31,21 +36,25 @@ export function findWeather(input: FindInput): Found {
   const compared = input.onsets.filter((i) => frame.wet[i] !== 255);
   const weather = counts(input, compared);
   if (!input.hasWeather || weather.wetHours + weather.dryHours === 0) return unknownWeather(weather, input);
-  if (compared.length === 0) return tooFew(weather, 1, input.episodes);
-  const on = driverResiduals(frame, hours.comparable, hours.exposure);
-  const test = shiftTest(compared, on.any_wet);
+  const { wet } = input;
+  if (compared.length === 0 || !wet) return tooFew(weather, 1, input.episodes);
+  const test = shiftTest(compared, wet);
   const overdispersion = test.overdispersion;
   if (weather.wetHours + weather.dryHours < FEWEST_HOURS_PER_ONSET * compared.length)
     return hoursUnknown(weather, overdispersion);
-  const ratio = stratifiedRatio(compared, on.any_wet, overdispersion);
-  const filled = { ...weather, rateRatio: ratio.ratio, low: ratio.lower, high: ratio.upper, pValue: test.p };
-  const drivers = compareDrivers(on, input.onsets, overdispersion);
+  const ratio = stratifiedRatio(compared, wet, overdispersion);
+  const isScanned = input.clockScanHours.length > 1;
+  const pValue = isScanned ? scannedShiftTest(compared, wet, input.clockScanHours) : test.p;
+  const filled = { ...weather, rateRatio: ratio.ratio, low: ratio.lower, high: ratio.upper, pValue };
+  const grid = ratioGrid(compared, wet, overdispersion);
+  const drivers = compareDrivers(frame, hours.exposure, input.onsets, overdispersion);
   const dryNamed = drivers.best === "hot" || drivers.best === "wind";
   const sure = drivers.best !== "none" && drivers.byDriver[drivers.best] > SURE;
   if (weather.wetEpisodes < FEWEST_WET_EPISODES && !(dryNamed && sure))
-    return tooFew(filled, overdispersion, input.episodes);
+    return { ...tooFew(filled, overdispersion, input.episodes), ratioGrid: grid };
   return {
     weather: { ...filled, driver: drivers.best },
+    ratioGrid: grid,
     overdispersion,
     gaps: [],
     notes: notesOf(filled, overdispersion, drivers),
@@ -86,7 +95,13 @@ function unknownWeather(weather: WeatherFinding, { hasWeather, hours, frame }: F
         : "No hour with known weather has the sun up and an inverter able to trip, so there is nothing to compare.";
   // Where the weather is known and only hours at risk are lacking, it is the data that does not suffice.
   const driver = hasWeather && seen ? "not_enough_data" : "weather_unknown";
-  return { weather: { ...weather, driver }, overdispersion: 1, gaps: [{ what: "weather", says }], notes: [] };
+  return {
+    weather: { ...weather, driver },
+    ratioGrid: null,
+    overdispersion: 1,
+    gaps: [{ what: "weather", says }],
+    notes: [],
+  };
 }
 
 /** Not enough to tell, and how many more wet hours it would take at the rate seen. */
@@ -99,6 +114,7 @@ function tooFew(weather: WeatherFinding, overdispersion: number, episodes: numbe
   const says = `Not enough data to tell whether water drives the trips: ${seen}, ${FEWEST_WET_EPISODES} are needed.${would}`;
   return {
     weather: { ...weather, driver: "not_enough_data" },
+    ratioGrid: null,
     overdispersion,
     gaps: [{ what: "wet_episodes", says }],
     notes: [],
@@ -110,6 +126,7 @@ function hoursUnknown(weather: WeatherFinding, overdispersion: number): Found {
     "Not enough data to tell whether water drives the trips: most ground faults have no logged end and nothing shows when the inverter ran again, so few hours can be compared. Telemetry, or a log with ends, would do.";
   return {
     weather: { ...weather, driver: "not_enough_data" },
+    ratioGrid: null,
     overdispersion,
     gaps: [{ what: "fault_ends", says }],
     notes: [],

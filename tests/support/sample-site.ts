@@ -201,6 +201,8 @@ export function sampleCorrelation(over: Partial<SiteCorrelation> = {}): SiteCorr
       dryEpisodes: 0,
       clockOffsetHours: null,
     },
+    ratioGrid: null,
+    clock: [],
     overdispersion: 1,
     window: { from: AS_OF - 730 * DAY_MS, to: AS_OF },
     excludedUnitHours: {},

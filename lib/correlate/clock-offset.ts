@@ -1,0 +1,193 @@
+import type { LatLon } from "../core/earth.ts";
+import type { Instant } from "../core/records.ts";
+import { logSumExp } from "../core/statistics.ts";
+import { HOUR_MS } from "../core/weather-series.ts";
+import { standardOffsetMs, zoneOffsetMs } from "../core/zoned-time.ts";
+import { ENERGIZED_ELEVATION_DEG } from "../weather/solar-time.ts";
+import { sunElevationDeg } from "../weather/sun-position.ts";
+import type { Residuals } from "./strata.ts";
+
+/** Offsets tried, hours: log time minus true time. */
+export const MOST_CLOCK_HOURS = 12;
+/** Summer-time mistakes tried: hours by which the log runs ahead in summer only, beyond the offset. */
+const SUMMER_HOURS = [0, 1, -1] as const;
+
+export interface ClockReading {
+  offsetHours: number;
+  summerHours: number;
+}
+
+/** Every way in which a clock is read, in the order of all arrays here. */
+export const CLOCK_READINGS: readonly ClockReading[] = SUMMER_HOURS.flatMap((summerHours) =>
+  Array.from({ length: 2 * MOST_CLOCK_HOURS + 1 }, (_, k) => ({ offsetHours: k - MOST_CLOCK_HOURS, summerHours })),
+);
+const AS_LOGGED = CLOCK_READINGS.findIndex((r) => r.offsetHours === 0 && r.summerHours === 0);
+
+/** How often onsets come in the dark, and while the sun is too low to wake most inverters, against by day; assumed. */
+const IN_THE_DARK = 0.02;
+const IN_TWILIGHT = 0.2;
+/** Before any onset: a right clock, a plain offset (all together), summer time missed or doubled (each); assumed. */
+const PRIOR_RIGHT = 0.9;
+const PRIOR_OFFSET = 0.06;
+const PRIOR_SUMMER = 0.015;
+/** Log rate ratios in the wet that a site may have; the first is none, and has half the weight. */
+const LOG_RATIOS = [0, 0.7, 1.1, 1.6, 2.1, 2.7] as const;
+/** How sure a wrong clock must be to be proposed, and from how many onsets. */
+export const SURE_OF_CLOCK = 0.95;
+const FEWEST_ONSETS = 8;
+/** Readings that the sun alone leaves this likely against its best are ones that wetness had to choose between. */
+const LEFT_BY_SUN = Math.log(0.01);
+
+/** One site of a log source. */
+export interface ClockSite {
+  /** Log times of its ground-fault onsets. */
+  onsets: readonly Instant[];
+  where: LatLon;
+  timeZone: string;
+  /** Residuals of wet hours over the lit hours of the window; index i ends at `(firstHour + i)` hours. */
+  wet: Residuals;
+  firstHour: number;
+  overdispersion: number;
+}
+
+/** What one site says of its log's clock. Log likelihoods add over the sites of a source. */
+export interface ClockEvidence {
+  onsets: number;
+  /** By CLOCK_READINGS: log likelihood of where the onsets fall against sun and water together. */
+  log: number[];
+  /** The part of it that the sun gives. */
+  sun: number[];
+  /** Onsets in the dark under each reading. */
+  dark: number[];
+}
+
+/**
+ * How well each reading of the clock puts a site's onsets into daylight, and into the wet if water drives them.
+ * @returns null without onsets
+ * @shape O(27 x onsets) sun positions
+ */
+export function clockEvidence(site: ClockSite): ClockEvidence | null {
+  if (site.onsets.length === 0) return null;
+  const seen = site.onsets.map((logged) => ({
+    isSummer: zoneOffsetMs(site.timeZone, logged) > standardOffsetMs(site.timeZone, logged),
+    byHour: Array.from({ length: 2 * MOST_CLOCK_HOURS + 3 }, (_, k) => {
+      const at = logged - (k - MOST_CLOCK_HOURS - 1) * HOUR_MS;
+      return { sunDeg: sunElevationDeg(at, site.where), hour: Math.ceil(at / HOUR_MS) - site.firstHour };
+    }),
+  }));
+  const out: ClockEvidence = { onsets: site.onsets.length, log: [], sun: [], dark: [] };
+  for (const { offsetHours, summerHours } of CLOCK_READINGS) {
+    const hours: number[] = [];
+    let sun = 0;
+    let dark = 0;
+    for (const onset of seen) {
+      const ahead = offsetHours + (onset.isSummer ? summerHours : 0);
+      const at = onset.byHour[ahead + MOST_CLOCK_HOURS + 1] as (typeof onset.byHour)[number];
+      if (at.sunDeg <= 0) dark++;
+      else hours.push(at.hour);
+      sun += Math.log(at.sunDeg <= 0 ? IN_THE_DARK : at.sunDeg <= ENERGIZED_ELEVATION_DEG ? IN_TWILIGHT : 1);
+    }
+    sun /= site.overdispersion;
+    out.sun.push(sun);
+    out.dark.push(dark);
+    out.log.push(sun + wetLog(site, hours));
+  }
+  return out;
+}
+
+/** Log likelihood of the hours being wet or dry as they were, averaged over what water may do at the site. */
+function wetLog({ wet, overdispersion }: ClockSite, hours: readonly number[]): number {
+  const terms = LOG_RATIOS.map((g, k) => {
+    let sum = 0;
+    for (const i of hours) {
+      const p = wet.share[i] ?? 0;
+      if (!(p > 0) || !(p < 1)) continue;
+      sum += ((wet.residual[i] as number) > 0 ? g : 0) - Math.log1p(p * Math.expm1(g));
+    }
+    const weight = k === 0 ? 0.5 : 0.5 / (LOG_RATIOS.length - 1);
+    return Math.log(weight) + sum / overdispersion;
+  });
+  return logSumExp(terms);
+}
+
+export interface ClockOffset extends ClockReading {
+  /** Posterior probability of this, the most likely reading, and of a right clock. */
+  probability: number;
+  right: number;
+  /** Posterior by offset, for a picture, summed over summer mistakes. */
+  byOffset: { offsetHours: number; probability: number }[];
+  onsets: number;
+  /** Onsets in the dark as logged, and under the most likely reading. */
+  darkAsLogged: number;
+  darkAsRead: number;
+  /** Hours beside the most likely offset that the sun alone leaves open: a test on corrected times must try them all. */
+  scanHours: number[];
+  /** The reading when it is worth proposing to a person; null: the clock is taken as right, or too little is known. */
+  proposal: ClockReading | null;
+}
+
+/**
+ * What the onsets of one log source say of its clock: arrays do not fault in the dark, and where water drives faults
+ * they come when it is wet. Both are set against every whole offset within half a day, and against a clock that
+ * misses or doubles summer time. The result is a proposal; nothing here moves a time.
+ *
+ * @param sites evidence of all sites whose logs share the clock
+ * @returns null when there are no onsets
+ */
+export function clockOffset(sites: readonly ClockEvidence[]): ClockOffset | null {
+  const total = (pick: (e: ClockEvidence) => number | undefined) => sites.reduce((sum, e) => sum + (pick(e) ?? 0), 0);
+  const onsets = total((e) => e.onsets);
+  if (onsets === 0) return null;
+  const log = CLOCK_READINGS.map((r, k) => logPrior(r) + total((e) => e.log[k]));
+  const norm = logSumExp(log);
+  const share = log.map((x) => Math.exp(x - norm));
+  const best = share.indexOf(Math.max(...share));
+  const reading = CLOCK_READINGS[best] as ClockReading;
+  const right = share[AS_LOGGED] as number;
+  const probability = share[best] as number;
+  const isSure = best !== AS_LOGGED && onsets >= FEWEST_ONSETS && probability >= SURE_OF_CLOCK;
+  return {
+    ...reading,
+    probability,
+    right,
+    byOffset: Array.from({ length: 2 * MOST_CLOCK_HOURS + 1 }, (_, k) => ({
+      offsetHours: k - MOST_CLOCK_HOURS,
+      probability: CLOCK_READINGS.reduce(
+        (sum, r, i) => (r.offsetHours === k - MOST_CLOCK_HOURS ? sum + (share[i] as number) : sum),
+        0,
+      ),
+    })),
+    onsets,
+    darkAsLogged: total((e) => e.dark[AS_LOGGED]),
+    darkAsRead: total((e) => e.dark[best]),
+    scanHours: openToSun(
+      reading,
+      CLOCK_READINGS.map((_, k) => total((e) => e.sun[k])),
+    ),
+    proposal: isSure ? { ...reading } : null,
+  };
+}
+
+/** Offsets, as hours from the reading's own, that the sun alone does not rule out. Always holds 0. */
+function openToSun(reading: ClockReading, sun: readonly number[]): number[] {
+  const most = Math.max(...sun);
+  const open = new Set([0]);
+  CLOCK_READINGS.forEach((r, k) => {
+    if (r.summerHours === reading.summerHours && (sun[k] as number) - most >= LEFT_BY_SUN)
+      open.add(r.offsetHours - reading.offsetHours);
+  });
+  return [...open].sort((a, b) => a - b);
+}
+
+function logPrior({ offsetHours, summerHours }: ClockReading): number {
+  if (summerHours === 0) return Math.log(offsetHours === 0 ? PRIOR_RIGHT : PRIOR_OFFSET / (2 * MOST_CLOCK_HOURS));
+  if (offsetHours === 0) return Math.log(PRIOR_SUMMER);
+  return Math.log((1 - PRIOR_RIGHT - PRIOR_OFFSET - 2 * PRIOR_SUMMER) / (4 * MOST_CLOCK_HOURS));
+}
+
+/** Hours that a log with this reading runs ahead of the truth at a logged instant. */
+export function clockAheadHours(reading: ClockReading, logged: Instant, timeZone: string): number {
+  if (reading.summerHours === 0) return reading.offsetHours;
+  const isSummer = zoneOffsetMs(timeZone, logged) > standardOffsetMs(timeZone, logged);
+  return reading.offsetHours + (isSummer ? reading.summerHours : 0);
+}
