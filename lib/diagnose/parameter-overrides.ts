@@ -65,7 +65,8 @@ export function overrideProblem(
 ): string | null {
   if (!Number.isFinite(value)) return "the value must be a number";
   if (!(spread >= 0 && spread <= MOST_SPREAD)) return `the spread must be from 0 to ${MOST_SPREAD}`;
-  if (unit === "probability" && !(value > 0 && value < 1)) return "a probability must lie between 0 and 1, both left out";
+  if (unit === "probability" && !(value > 0 && value < 1))
+    return "a probability must lie between 0 and 1, both left out";
   if (unit === "log odds" && Math.abs(value) > 10) return "log odds must be from -10 to 10";
   if (unit !== "probability" && unit !== "log odds" && !(value > 0 && value <= 1e6))
     return "the value must be above 0 and at most a million";

@@ -120,12 +120,7 @@ interface Round {
   parameters: ParameterTable;
 }
 
-async function scoreBatch(
-  db: Database,
-  actor: Actor,
-  { plan, cache, proposer, parameters }: Round,
-  batch: SitePlan[],
-) {
+async function scoreBatch(db: Database, actor: Actor, { plan, cache, proposer, parameters }: Round, batch: SitePlan[]) {
   const { read, booked } = await readTransaction(
     actor,
     async (tx) => ({

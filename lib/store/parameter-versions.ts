@@ -16,6 +16,7 @@ const Overrides = z.record(
 const VersionRow = z.object({
   version: z.number().int(),
   parent: z.number().int().nullable(),
+  restores: z.number().int().nullable(),
   kind: z.enum(PARAMETER_KINDS),
   reason: z.string(),
   person: z.string(),
@@ -27,13 +28,15 @@ export type ParameterVersionRow = z.infer<typeof VersionRow>;
 
 /** Versions of the account, newest first; none means that the program's defaults are in force. */
 export async function parameterVersions(tx: Sql, most = 200): Promise<ParameterVersionRow[]> {
-  const rows = await tx`SELECT version, parent, kind, reason, person, created_at, defaults, overrides FROM parameter_version
+  const rows =
+    await tx`SELECT version, parent, restores, kind, reason, person, created_at, defaults, overrides FROM parameter_version
     WHERE account_id = current_account() ORDER BY version DESC LIMIT ${most}`;
   return z.array(VersionRow).parse([...rows]);
 }
 
 export async function parameterVersion(tx: Sql, version: number): Promise<ParameterVersionRow | null> {
-  const [row] = await tx`SELECT version, parent, kind, reason, person, created_at, defaults, overrides FROM parameter_version
+  const [row] =
+    await tx`SELECT version, parent, restores, kind, reason, person, created_at, defaults, overrides FROM parameter_version
     WHERE account_id = current_account() AND version = ${version}`;
   return row ? VersionRow.parse(row) : null;
 }

@@ -1,52 +1,33 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
-import { changedRows, overrideProblem, overridesOf, withOverrides } from "../diagnose/parameter-overrides.ts";
+import { changedRows, overridesOf } from "../diagnose/parameter-overrides.ts";
 import { DEFAULT_PARAMETERS, type ParameterTable } from "../diagnose/parameters.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
+import { editedTable, ParameterChanges } from "../reads/edited-table.ts";
 import { learnedTable } from "../reads/learning.ts";
 import type { Actor } from "../store/actor.ts";
-import { PARAMETER_KINDS, parameterTable, parameterVersion, parameterVersions } from "../store/parameter-versions.ts";
+import {
+  type PARAMETER_KINDS,
+  parameterTable,
+  parameterVersion,
+  parameterVersions,
+} from "../store/parameter-versions.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 
 const Reason = z.string().trim().min(3, "say why in a few words").max(1000);
 /** The version that the person saw; saving over a newer one is refused. 0: the program's defaults. */
 const Parent = z.number().int().min(0);
 
-export const ParameterChanges = z
-  .array(z.object({ key: z.string().max(200), value: z.number(), spread: z.number() }))
-  .min(1, "change at least one row")
-  .max(500);
 export const SaveParametersBody = z.object({ parent: Parent, reason: Reason, changes: ParameterChanges });
 export const RollBackBody = z.object({ parent: Parent, reason: Reason, to: z.number().int().min(0) });
 export const AcceptLearnedBody = z.object({ parent: Parent, reason: Reason, outcomes: z.number().int().min(1) });
-
-/**
- * A table with some rows changed.
- * @throws AppError `wrong_use` for an unknown row or a value it cannot take
- */
-export function editedTable(
-  table: ParameterTable,
-  changes: z.infer<typeof ParameterChanges>,
-  source: string,
-): ParameterTable {
-  const rows = new Map(table.rows.map((row) => [row.key, row]));
-  const overrides = Object.fromEntries(
-    changes.map(({ key, value, spread }) => {
-      const row = rows.get(key);
-      if (!row) throw new AppError("wrong_use", { message: `There is no parameter "${key}".` });
-      const problem = overrideProblem(row, { value, spread });
-      if (problem) throw new AppError("wrong_use", { message: `${key}: ${problem}.` });
-      return [key, { value, spread, provenance: { kind: "judgement" as const, source } }];
-    }),
-  );
-  return withOverrides(table, overrides, "edited");
-}
 
 interface NewVersion {
   parent: number;
   reason: string;
   kind: (typeof PARAMETER_KINDS)[number];
+  restores?: number;
 }
 
 /** Store a table as the account's next version, with its audit entry, and wake the worker. */
@@ -71,8 +52,8 @@ async function store(
     if (changes.length === 0) throw new AppError("wrong_use", { message: "Nothing would change." });
     const next = seen + 1;
     const overrides = overridesOf(DEFAULT_PARAMETERS, table);
-    await tx`INSERT INTO parameter_version (account_id, version, parent, kind, reason, person, defaults, overrides)
-      VALUES (current_account(), ${next}, ${newest?.version ?? null}, ${version.kind}, ${version.reason}, ${actor.person},
+    await tx`INSERT INTO parameter_version (account_id, version, parent, restores, kind, reason, person, defaults, overrides)
+      VALUES (current_account(), ${next}, ${newest?.version ?? null}, ${version.restores ?? null}, ${version.kind}, ${version.reason}, ${actor.person},
         ${DEFAULT_PARAMETERS.version}, ${tx.json(overrides as never)})`;
     const detail = { kind: version.kind, reason: version.reason, parent: seen, changes };
     return {
@@ -100,7 +81,7 @@ export function rollBackParameters(
   actor: Actor,
   { parent, reason, to }: z.infer<typeof RollBackBody>,
 ): Promise<{ version: number }> {
-  return store(actor, { parent, reason, kind: "rolled_back" }, async (tx) => {
+  return store(actor, { parent, reason, kind: "rolled_back", restores: to }, async (tx) => {
     if (to === 0) return DEFAULT_PARAMETERS;
     const row = await parameterVersion(tx, to);
     if (!row) throw new AppError("not_found", { message: `There is no version ${to} of the parameters.` });

@@ -5,6 +5,8 @@ CREATE TABLE parameter_version (
   version     integer NOT NULL CHECK (version > 0),
   -- The version it was made from; null: the program's defaults.
   parent      integer,
+  -- The version that a roll back restores; 0: the program's defaults.
+  restores    integer,
   -- edited | learned | rolled_back
   kind        text NOT NULL CHECK (kind IN ('edited', 'learned', 'rolled_back')),
   reason      text NOT NULL CHECK (reason <> ''),
