@@ -1,6 +1,6 @@
 import type { ParametersView } from "@/lib/reads/parameters-view.ts";
 import { ChangeList } from "./change-list.tsx";
-import type { Proposed } from "./parameters-view.tsx";
+import type { Proposed } from "./proposed.ts";
 
 /** What confirmed visits propose; only a person turns it into a version. */
 export function LearnedProposal({ view, onLook }: { view: ParametersView; onLook: (proposed: Proposed) => void }) {

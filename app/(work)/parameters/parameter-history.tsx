@@ -1,7 +1,7 @@
 import { utcTime } from "@/app/_ui/format.ts";
 import type { ParametersView } from "@/lib/reads/parameters-view.ts";
 import { ChangeList } from "./change-list.tsx";
-import type { Proposed } from "./parameters-view.tsx";
+import type { Proposed } from "./proposed.ts";
 
 const KINDS = { edited: "edited", learned: "learned", rolled_back: "rolled back" } as const;
 const named = (version: number) => (version === 0 ? "the program’s defaults" : `version ${version}`);

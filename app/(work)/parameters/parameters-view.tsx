@@ -2,21 +2,12 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
-import type { PreviewBody } from "@/lib/reads/parameters.ts";
 import type { ParametersView as View } from "@/lib/reads/parameters-view.ts";
 import { LearnedProposal } from "./learned-proposal.tsx";
 import { ParameterHistory } from "./parameter-history.tsx";
 import { type Edits, ParameterTable } from "./parameter-table.tsx";
 import { PreviewAndSave } from "./preview-and-save.tsx";
-
-/** A change that is being looked at before it is saved. */
-export interface Proposed {
-  title: string;
-  change: PreviewBody["change"];
-  /** Where to save it, and what goes with the reason. */
-  url: string;
-  extra: Record<string, unknown>;
-}
+import type { Proposed } from "./proposed.ts";
 
 export function ParametersView({ view }: { view: View }) {
   const router = useRouter();

@@ -3,8 +3,8 @@
 import { useEffect, useRef, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import type { PreviewView } from "@/lib/reads/parameters-view.ts";
-import type { Proposed } from "./parameters-view.tsx";
 import { PreviewTable } from "./preview-table.tsx";
+import type { Proposed } from "./proposed.ts";
 
 interface Props {
   proposed: Proposed;
