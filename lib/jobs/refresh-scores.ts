@@ -6,6 +6,7 @@ import { type Database, database } from "../store/database.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { crews, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
+import { fixWatchesOf } from "./fix-watches.ts";
 import { benjaminiHochbergFleet, rankFleet } from "./fleet-pass.ts";
 import { scoreLockKey } from "./import-lock.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
@@ -136,7 +137,9 @@ async function scoreBatch(db: Database, actor: Actor, { plan, cache, proposer, p
   return read.inputs.map((input) => {
     const site = scoreSite(input, fleet);
     const visits = booked.filter((v) => v.siteId === input.plan.siteId);
-    return { input, site, standing: standingOf(input, site, visits, proposer, plan.asOf) };
+    const standing = standingOf(input, site, visits, proposer, plan.asOf);
+    standing.detail.fixes = fixWatchesOf(input, site, parameters, plan.asOf);
+    return { input, site, standing };
   });
 }
 
