@@ -47,3 +47,8 @@ export function smallNumber(value: number | null): string {
   if (value === null) return "not given";
   return value < 0.0001 ? "< 0.0001" : value.toFixed(4);
 }
+
+/** A number as short as it can be read: at most four significant digits. */
+export function number(value: number): string {
+  return Number(value.toPrecision(4)).toString();
+}

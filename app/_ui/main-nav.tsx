@@ -6,6 +6,8 @@ import { usePathname } from "next/navigation";
 const PAGES = [
   ["/sites", "Sites"],
   ["/visits", "Visits"],
+  ["/calibration", "Calibration"],
+  ["/parameters", "Parameters"],
   ["/imports", "Imports"],
 ] as const;
 

@@ -1,10 +1,12 @@
 import type { Instant } from "../core/records.ts";
-import { DEFAULT_PARAMETERS } from "../diagnose/parameters.ts";
+import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { SiteScore } from "../reads/documents.ts";
 import { type Actor, systemActor } from "../store/actor.ts";
 import { type Database, database } from "../store/database.ts";
+import { currentParameters } from "../store/parameter-versions.ts";
 import { crews, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
+import { fixWatchesOf } from "./fix-watches.ts";
 import { benjaminiHochbergFleet, rankFleet } from "./fleet-pass.ts";
 import { scoreLockKey } from "./import-lock.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
@@ -14,7 +16,6 @@ import { type Proposer, standingOf, writeScores } from "./write-scores.ts";
 
 /** Sites read at once: few enough that even noisy logs fit in memory together. */
 const BATCH = 8;
-const PARAMETERS = DEFAULT_PARAMETERS;
 
 export interface RefreshOptions {
   now: Instant;
@@ -36,7 +37,8 @@ async function currentHashes(tx: Sql): Promise<Map<string, string>> {
 
 /** How many sites wait for a new score. */
 export async function staleCount(tx: Sql, now: Instant): Promise<number> {
-  const plan = await scorePlan(tx, { now, parameterVersion: PARAMETERS.version });
+  const { version } = await currentParameters(tx);
+  const plan = await scorePlan(tx, { now, parameterVersion: version });
   return plan ? stalePlans(plan, await currentHashes(tx)).length : 0;
 }
 
@@ -62,12 +64,13 @@ export async function refreshScores(actor: Actor, options: RefreshOptions): Prom
 }
 
 async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions): Promise<{ scored: number }> {
-  const { plan, stale, proposer } = await readTransaction(
+  const { plan, stale, proposer, parameters } = await readTransaction(
     actor,
     async (tx) => {
-      const whole = await scorePlan(tx, { now: options.now, parameterVersion: PARAMETERS.version });
+      const table = await currentParameters(tx);
+      const whole = await scorePlan(tx, { now: options.now, parameterVersion: table.version });
       const stalest = whole ? stalePlans(whole, await currentHashes(tx)) : [];
-      return { plan: whole, stale: stalest, proposer: await readProposer(tx) };
+      return { plan: whole, stale: stalest, proposer: await readProposer(tx), parameters: table };
     },
     db,
   );
@@ -76,15 +79,15 @@ async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions
   let scored = 0;
   for (const batch of batches(stale)) {
     if (options.signal?.aborted) break;
-    const results = await scoreBatch(db, actor, plan, batch, cache, proposer);
+    const results = await scoreBatch(db, actor, { plan, cache, proposer, parameters }, batch);
     await writeTransaction(
       actor,
       async (tx) => {
-        await writeScores(tx, results, plan.asOf, PARAMETERS.version);
+        await writeScores(tx, results, plan.asOf, parameters.version);
         const detail = {
           sites: results.length,
           asOf: new Date(plan.asOf).toISOString(),
-          parameters: PARAMETERS.version,
+          parameters: parameters.version,
         };
         return {
           result: null,
@@ -111,14 +114,14 @@ async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions
   return { scored };
 }
 
-async function scoreBatch(
-  db: Database,
-  actor: Actor,
-  plan: FleetPlan,
-  batch: SitePlan[],
-  cache: StationCache,
-  proposer: Proposer,
-) {
+interface Round {
+  plan: FleetPlan;
+  cache: StationCache;
+  proposer: Proposer;
+  parameters: ParameterTable;
+}
+
+async function scoreBatch(db: Database, actor: Actor, { plan, cache, proposer, parameters }: Round, batch: SitePlan[]) {
   const { read, booked } = await readTransaction(
     actor,
     async (tx) => ({
@@ -130,15 +133,18 @@ async function scoreBatch(
     }),
     db,
   );
-  const fleet = { meanings: read.meanings, asOf: plan.asOf, parameters: PARAMETERS };
+  const fleet = { meanings: read.meanings, asOf: plan.asOf, parameters };
   return read.inputs.map((input) => {
     const site = scoreSite(input, fleet);
     const visits = booked.filter((v) => v.siteId === input.plan.siteId);
-    return { input, site, standing: standingOf(input, site, visits, proposer, plan.asOf) };
+    const standing = standingOf(input, site, visits, proposer, plan.asOf);
+    standing.detail.fixes = fixWatchesOf(input, site, parameters, plan.asOf);
+    return { input, site, standing };
   });
 }
 
-async function readProposer(tx: Sql): Promise<Proposer> {
+/** What the account sets a visit's worth against. */
+export async function readProposer(tx: Sql): Promise<Proposer> {
   const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
   const rates = await tx<
     { currency: string; rate: number }[]
@@ -151,7 +157,7 @@ async function readProposer(tx: Sql): Promise<Proposer> {
 }
 
 /** Sites of one station together, so that its weather is read once. */
-function batches(plans: SitePlan[]): SitePlan[][] {
+export function batches(plans: SitePlan[]): SitePlan[][] {
   const station = (p: SitePlan) => (p.choice.kind === "station" ? p.choice.stationId : "");
   const sorted = [...plans].sort((a, b) =>
     station(a) < station(b) ? -1 : station(a) > station(b) ? 1 : a.siteId < b.siteId ? -1 : 1,
@@ -167,15 +173,16 @@ function batches(plans: SitePlan[]): SitePlan[][] {
 
 /** Scores of the whole account from the records up to an instant, computed now and not stored. */
 export async function scoresAsOf(actor: Actor, asOf: Instant): Promise<SiteScore[]> {
-  const plan = await readTransaction(actor, (tx) =>
-    scorePlan(tx, { now: asOf, asOf, parameterVersion: PARAMETERS.version }),
-  );
+  const { plan, parameters } = await readTransaction(actor, async (tx) => {
+    const table = await currentParameters(tx);
+    return { plan: await scorePlan(tx, { now: asOf, asOf, parameterVersion: table.version }), parameters: table };
+  });
   if (!plan) return [];
   const cache = new StationCache();
   const sites: ScoredSite[] = [];
   for (const batch of batches(plan.plans)) {
     const read = await readTransaction(actor, (tx) => readBatch(tx, batch, plan.stations, cache));
-    const fleet = { meanings: read.meanings, asOf, parameters: PARAMETERS };
+    const fleet = { meanings: read.meanings, asOf, parameters };
     sites.push(...read.inputs.map((input) => scoreSite(input, fleet)));
   }
   const q = benjaminiHochbergFleet(

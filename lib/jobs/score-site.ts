@@ -9,7 +9,8 @@ import type { SiteScore } from "../reads/documents.ts";
 import type { SitePlan } from "./score-plan.ts";
 import type { StationWeather } from "./site-inputs.ts";
 
-const BAND_DRAWS = 60;
+/** Tables drawn for a band. */
+export const BAND_DRAWS = 60;
 
 export interface ScoredSite {
   records: SiteRecords;

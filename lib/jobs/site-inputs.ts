@@ -1,5 +1,6 @@
 import type { CodeMeaning, SiteRecords, Station } from "../core/records.ts";
 import type { WeatherSeries } from "../core/weather-series.ts";
+import { detectorWords } from "../store/detector-words.ts";
 import { codeMeanings, siteRecords } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
@@ -18,6 +19,8 @@ export interface SiteInput {
   records: SiteRecords;
   weather: StationWeather | null;
   station: Station | null;
+  /** Whether a person said that the detector is as before a repair, by `instant/cause` of the repair. */
+  detectorWords: ReadonlyMap<string, boolean>;
 }
 
 export interface Batch {
@@ -65,13 +68,17 @@ export async function readBatch(
     tx,
     plans.map((p) => p.siteId),
   );
+  const words = await detectorWords(
+    tx,
+    plans.map((p) => p.siteId),
+  );
   const inputs: SiteInput[] = [];
   for (const plan of plans) {
     const own = records.get(plan.siteId);
     if (!own) continue;
     const station = plan.choice.kind === "station" ? (known.get(plan.choice.stationId) ?? null) : null;
     const weather = station ? await cache.get(tx, station, own.site) : null;
-    inputs.push({ plan, records: own, weather, station });
+    inputs.push({ plan, records: own, weather, station, detectorWords: words.get(plan.siteId) ?? new Map() });
   }
   return { inputs, meanings: await codeMeanings(tx) };
 }

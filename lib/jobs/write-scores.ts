@@ -59,7 +59,7 @@ export function standingOf(
       watch: watch ? { reason: watch.reason, would_change: watch.wouldChange } : null,
     },
     lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
-    detail: detailOf(input, site),
+    detail: { ...detailOf(input, site), fixes: [] },
     strip: rainStrip(onsets, input.weather, input.records.site.timeZone, asOf),
   };
 }
@@ -88,7 +88,7 @@ function contractVisit(visit: QueuedVisit): Omit<QueueVisit, "rank"> {
   };
 }
 
-function detailOf(input: SiteInput, { correlation }: ScoredSite): SiteDetail {
+function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetail, "fixes"> {
   const { choice } = input.plan;
   return {
     episodes: correlation.episodes.map((e) => ({

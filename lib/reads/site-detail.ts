@@ -1,6 +1,36 @@
 import { z } from "zod";
 import { WEATHER_STATES } from "../weather/weather-state.ts";
 
+const SpanCounts = z.object({
+  wetHours: z.number(),
+  wetEpisodes: z.number(),
+  dryHours: z.number(),
+  dryEpisodes: z.number(),
+});
+
+/** What is known of a repair since it was made, as stored with the newest score. */
+export const StoredFix = z.object({
+  repairedAt: z.number(),
+  day: z.string(),
+  cause: z.string(),
+  sectionId: z.string().nullable(),
+  inverterId: z.string().nullable(),
+  action: z.string().nullable(),
+  state: z.enum(["held", "trips_go_on", "no_recurrence_seen", "too_early"]),
+  stillThere: z.object({ p: z.number(), low: z.number(), high: z.number() }),
+  before: SpanCounts,
+  after: SpanCounts,
+  wetHoursToGo: z.number().nullable(),
+  expectedBy: z.number().nullable(),
+  /** What the date rests on: the station's wetness by month, or the pace of the log. */
+  expectedFrom: z.enum(["station", "log"]).nullable(),
+  reopened: z.boolean(),
+  missing: z.array(z.string()),
+  detectorUnchanged: z.boolean().nullable(),
+  says: z.string(),
+});
+export type StoredFix = z.infer<typeof StoredFix>;
+
 /** Beyond the contract's score: what a site's page shows of how it was computed. Stored with the newest score only. */
 export const SiteDetail = z.object({
   episodes: z.array(
@@ -27,5 +57,7 @@ export const SiteDetail = z.object({
     coverage: z.number().nullable(),
     says: z.string(),
   }),
+  /** Absent in details stored before repairs were watched. */
+  fixes: z.array(StoredFix).default([]),
 });
 export type SiteDetail = z.infer<typeof SiteDetail>;

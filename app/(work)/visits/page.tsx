@@ -1,6 +1,8 @@
 import type { Metadata } from "next";
 import { currentActor } from "@/lib/reads/actor.ts";
+import { readOpenFixes } from "@/lib/reads/fixes.ts";
 import { readVisits } from "@/lib/reads/visits.ts";
+import { OpenFixes } from "./open-fixes.tsx";
 import { VisitsView } from "./visits-view.tsx";
 
 export const metadata: Metadata = { title: "Visits" };
@@ -8,5 +10,12 @@ export const dynamic = "force-dynamic";
 
 // Rendered on the server.
 export default async function VisitsPage() {
-  return <VisitsView view={await readVisits(await currentActor())} />;
+  const actor = await currentActor();
+  const [view, fixes] = await Promise.all([readVisits(actor), readOpenFixes(actor)]);
+  return (
+    <>
+      <VisitsView view={view} />
+      <OpenFixes fixes={fixes} />
+    </>
+  );
 }

@@ -1,6 +1,7 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
 import { currentActor } from "@/lib/reads/actor.ts";
+import { readFixes } from "@/lib/reads/fixes.ts";
 import { readSite } from "@/lib/reads/site.ts";
 import { readSiteTimeline } from "@/lib/reads/site-timeline.ts";
 import { SiteView } from "./site-view.tsx";
@@ -8,11 +9,13 @@ import { SiteView } from "./site-view.tsx";
 export const metadata: Metadata = { title: "Site" };
 export const dynamic = "force-dynamic";
 
-// Rendered on the server; only the two charts are client components, and the time line fetches finer steps when zoomed.
+// Rendered on the server; charts, the next tests and what-if are client components, and the time line fetches finer steps
+// when zoomed.
 export default async function SitePage({ params }: { params: Promise<{ siteId: string }> }) {
   const siteId = decodeURIComponent((await params).siteId);
   const actor = await currentActor();
   const view = await readSite(actor, siteId);
   if (!view) notFound();
-  return <SiteView view={view} timeline={await readSiteTimeline(actor, siteId)} />;
+  const [timeline, fixes] = await Promise.all([readSiteTimeline(actor, siteId), readFixes(actor, siteId)]);
+  return <SiteView view={view} timeline={timeline} fixes={fixes} />;
 }

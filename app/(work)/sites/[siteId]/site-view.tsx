@@ -3,14 +3,25 @@ import { money, utcTime, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
 import { CausesTable } from "./causes-table.tsx";
 import { EvidenceChart } from "./evidence-chart.tsx";
+import { FixWatch } from "./fix-watch.tsx";
+import { NextTests } from "./next-tests.tsx";
+import { Reasons } from "./reasons.tsx";
 import { SiteRecordsTables } from "./site-records-tables.tsx";
 import { TimelineChart } from "./timeline-chart.tsx";
 import { WeatherPanel } from "./weather-panel.tsx";
+import { WhatIf } from "./what-if.tsx";
 
-export function SiteView({ view, timeline }: { view: View; timeline: SiteTimeline | null }) {
+interface Props {
+  view: View;
+  timeline: SiteTimeline | null;
+  fixes: FixLine[];
+}
+
+export function SiteView({ view, timeline, fixes }: Props) {
   const { site, score } = view;
   return (
     <>
@@ -34,13 +45,21 @@ export function SiteView({ view, timeline }: { view: View; timeline: SiteTimelin
         Each item moves the odds of a bonding or grounding defect; together they give exactly the probability above. Ten
         decibans make it ten times as likely.
       </p>
+      <Reasons evidence={score.evidence} />
       <EvidenceChart evidence={score.evidence} />
       <div className="pair">
         <CausesTable score={score} />
         <WeatherPanel view={view} />
       </div>
+      <NextTests siteId={site.siteId} />
+      <WhatIf
+        siteId={site.siteId}
+        sectionIds={view.sections.map((s) => s.sectionId)}
+        inverterIds={view.inverters.map((v) => v.inverterId)}
+      />
       <h2>Rain, film of water and ground faults</h2>
       {timeline ? <TimelineChart siteId={site.siteId} first={timeline} /> : <p className="empty">No time line yet.</p>}
+      <FixWatch siteId={site.siteId} fixes={fixes} />
       <GapsAndNotes view={view} />
       <SiteRecordsTables view={view} />
       <Tracing view={view} />

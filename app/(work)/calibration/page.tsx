@@ -1,0 +1,12 @@
+import type { Metadata } from "next";
+import { currentActor } from "@/lib/reads/actor.ts";
+import { readCalibration } from "@/lib/reads/calibration.ts";
+import { CalibrationView } from "./calibration-view.tsx";
+
+export const metadata: Metadata = { title: "Calibration" };
+export const dynamic = "force-dynamic";
+
+// Rendered on the server; only the diagram is a client component.
+export default async function CalibrationPage() {
+  return <CalibrationView view={await readCalibration(await currentActor())} />;
+}

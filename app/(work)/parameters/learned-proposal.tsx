@@ -1,0 +1,51 @@
+import type { ParametersView } from "@/lib/reads/parameters-view.ts";
+import { ChangeList } from "./change-list.tsx";
+import type { Proposed } from "./proposed.ts";
+
+/** What confirmed visits propose; only a person turns it into a version. */
+export function LearnedProposal({ view, onLook }: { view: ParametersView; onLook: (proposed: Proposed) => void }) {
+  const { outcomes, withoutScore, changes } = view.learning;
+  return (
+    <section>
+      <h2>What confirmed visits teach</h2>
+      <p className="soft">
+        Each confirmed visit is set against what was stated of its site before it, so that visiting suspicious sites
+        teaches nothing by itself. A cause that nobody looked for counts on neither side.
+        {withoutScore > 0
+          ? ` ${withoutScore} confirmed ${withoutScore === 1 ? "visit" : "visits"} came before the first score of the site and cannot be used.`
+          : ""}
+      </p>
+      {outcomes === 0 ? (
+        <p className="empty">No confirmed visit came after a score yet, so there is nothing to learn from.</p>
+      ) : changes.length === 0 ? (
+        <p className="note">The table in force already holds what {outcomes} outcomes teach.</p>
+      ) : (
+        <>
+          <p>
+            {outcomes} {outcomes === 1 ? "outcome" : "outcomes"} would move {changes.length}{" "}
+            {changes.length === 1 ? "row" : "rows"}:
+          </p>
+          <ChangeList changes={changes} />
+          {view.mayEdit ? (
+            <p>
+              <button
+                type="button"
+                className="button"
+                onClick={() =>
+                  onLook({
+                    title: `Learned from ${outcomes} ${outcomes === 1 ? "outcome" : "outcomes"}`,
+                    change: { kind: "learned" },
+                    url: "/api/pages/parameters/learned",
+                    extra: { outcomes },
+                  })
+                }
+              >
+                Look at this proposal
+              </button>
+            </p>
+          ) : null}
+        </>
+      )}
+    </section>
+  );
+}

@@ -1,0 +1,190 @@
+"use client";
+
+import { useMemo, useState } from "react";
+import { number } from "@/app/_ui/format.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
+import { overrideProblem } from "@/lib/diagnose/parameter-overrides.ts";
+import type { ParametersView } from "@/lib/reads/parameters-view.ts";
+
+export type Edits = Record<string, { value: number; spread: number }>;
+type Row = ParametersView["rows"][number];
+
+const KINDS = { published: "published", common_practice: "common practice", judgement: "engineering judgement" };
+
+interface Props {
+  rows: Row[];
+  edits: Edits;
+  onEdits: (edits: Edits) => void;
+  locked: boolean;
+}
+
+/** Every row; one is edited at a time, so that the table stays readable. */
+export function ParameterTable({ rows, edits, onEdits, locked }: Props) {
+  const [search, setSearch] = useState("");
+  const [open, setOpen] = useState<string | null>(null);
+  const groups = useMemo(() => [...new Set(rows.map((r) => r.key.split(".")[0] as string))].sort(), [rows]);
+  const [group, setGroup] = useState("prior");
+  const shown = rows.filter(
+    (r) =>
+      (search !== "" || group === "" || r.key.startsWith(`${group}.`)) &&
+      r.key.toLowerCase().includes(search.toLowerCase()),
+  );
+  const set = (row: Row, to: { value: number; spread: number } | null) => {
+    const { [row.key]: _, ...rest } = edits;
+    onEdits(to && (to.value !== row.value || to.spread !== row.spread) ? { ...rest, [row.key]: to } : rest);
+    setOpen(null);
+  };
+  return (
+    <>
+      <div className="filters">
+        <label>
+          Group
+          <select value={group} onChange={(e) => setGroup(e.target.value)}>
+            <option value="">all</option>
+            {groups.map((g) => (
+              <option key={g}>{g}</option>
+            ))}
+          </select>
+        </label>
+        <label>
+          Search all rows
+          <input type="search" value={search} onChange={(e) => setSearch(e.target.value)} />
+        </label>
+      </div>
+      <p className="soft">
+        {shown.length} of {rows.length} rows. The spread is a standard deviation on the log scale; for a probability on
+        the log-odds scale.
+      </p>
+      {shown.length === 0 ? <p className="empty">No row matches.</p> : null}
+      <Wide label="Parameter rows">
+        <table data-parameters className="ranked">
+          <thead>
+            <tr>
+              <th scope="col">Row</th>
+              <th scope="col" className="num">
+                Value
+              </th>
+              <th scope="col">Unit</th>
+              <th scope="col" className="num">
+                Spread
+              </th>
+              <th scope="col" className="num">
+                Default
+              </th>
+              <th scope="col">Where it comes from</th>
+              <th scope="col">
+                <span className="visually-hidden">Edit</span>
+              </th>
+            </tr>
+          </thead>
+          <tbody>
+            {shown.map((row) =>
+              open === row.key ? (
+                <EditRow
+                  key={row.key}
+                  row={row}
+                  now={edits[row.key] ?? row}
+                  onDone={(to) => set(row, to)}
+                  onCancel={() => setOpen(null)}
+                />
+              ) : (
+                <PlainRow
+                  key={row.key}
+                  row={row}
+                  edit={edits[row.key]}
+                  onOpen={locked ? null : () => setOpen(row.key)}
+                />
+              ),
+            )}
+          </tbody>
+        </table>
+      </Wide>
+    </>
+  );
+}
+
+function PlainRow({ row, edit, onOpen }: { row: Row; edit: Edits[string] | undefined; onOpen: (() => void) | null }) {
+  const now = edit ?? row;
+  return (
+    <tr data-key={row.key}>
+      <td className="site">
+        <code>{row.key}</code>
+        {edit ? <strong> · changed, not saved</strong> : null}
+      </td>
+      <td className="num" data-label="Value">
+        {number(now.value)}
+      </td>
+      <td>{row.unit}</td>
+      <td className="num" data-label="Spread">
+        {number(now.spread)}
+      </td>
+      <td className="num soft" data-label="Default">
+        {row.default.value === row.value && row.default.spread === row.spread
+          ? "the same"
+          : `${number(row.default.value)}, spread ${number(row.default.spread)}`}
+      </td>
+      <td className="soft">
+        {KINDS[row.provenance.kind]}: {row.provenance.source}
+      </td>
+      <td>
+        {onOpen ? (
+          <button type="button" className="button" onClick={onOpen} aria-label={`Edit ${row.key}`}>
+            Edit
+          </button>
+        ) : null}
+      </td>
+    </tr>
+  );
+}
+
+interface EditProps {
+  row: Row;
+  now: { value: number; spread: number };
+  onDone: (to: { value: number; spread: number } | null) => void;
+  onCancel: () => void;
+}
+
+function EditRow({ row, now, onDone, onCancel }: EditProps) {
+  const [value, setValue] = useState(String(now.value));
+  const [spread, setSpread] = useState(String(now.spread));
+  const to = {
+    value: value.trim() === "" ? Number.NaN : Number(value),
+    spread: spread.trim() === "" ? Number.NaN : Number(spread),
+  };
+  const problem = overrideProblem(row, to);
+  return (
+    <tr data-key={row.key}>
+      <td colSpan={7}>
+        <form
+          className="filters"
+          onSubmit={(e) => {
+            e.preventDefault();
+            if (!problem) onDone(to);
+          }}
+          onKeyDown={(e) => e.key === "Escape" && onCancel()}
+        >
+          <code>{row.key}</code>
+          <label>
+            Value, {row.unit}
+            {/* biome-ignore lint/a11y/noAutofocus: the person asked for this field by pressing Edit */}
+            <input type="text" inputMode="decimal" value={value} onChange={(e) => setValue(e.target.value)} autoFocus />
+          </label>
+          <label>
+            Spread
+            <input type="text" inputMode="decimal" value={spread} onChange={(e) => setSpread(e.target.value)} />
+          </label>
+          <button type="submit" className="button main" disabled={problem !== null}>
+            Set
+          </button>
+          <button type="button" className="button" onClick={() => onDone(null)}>
+            As stored
+          </button>
+          <button type="button" className="button" onClick={onCancel}>
+            Cancel
+          </button>
+          {problem ? <span role="status">{problem}</span> : null}
+        </form>
+      </td>
+    </tr>
+  );
+}

@@ -1,0 +1,37 @@
+import { decibanText } from "@/app/_ui/format.ts";
+import type { SiteScore } from "@/lib/reads/documents.ts";
+
+type Item = SiteScore["evidence"][number];
+
+/** The strongest reason for and the strongest against, the base rate left out: it is no reason about this site. */
+export function Reasons({ evidence }: { evidence: Item[] }) {
+  const own = evidence.filter((e) => e.source !== "prior");
+  const most = (sign: 1 | -1) =>
+    own.reduce<Item | null>(
+      (best, e) => (e.decibans * sign > Math.max(0, (best?.decibans ?? 0) * sign) ? e : best),
+      null,
+    );
+  return (
+    <div className="pair">
+      <Reason
+        title="Strongest reason for a defect"
+        item={most(1)}
+        none="Nothing recorded of this site speaks for one."
+      />
+      <Reason
+        title="Strongest reason against"
+        item={most(-1)}
+        none="Nothing recorded of this site speaks against one."
+      />
+    </div>
+  );
+}
+
+function Reason({ title, item, none }: { title: string; item: Item | null; none: string }) {
+  return (
+    <section className="note">
+      <strong>{title}</strong>
+      <p>{item ? `${item.says} (${decibanText(item.decibans)} decibans, ${item.source})` : none}</p>
+    </section>
+  );
+}

@@ -1,0 +1,76 @@
+import { decibanText, words } from "@/app/_ui/format.ts";
+import { Probability } from "@/app/_ui/probability.tsx";
+import { Urgency } from "@/app/_ui/urgency.tsx";
+import { Wide } from "@/app/_ui/wide.tsx";
+import { CAUSES } from "@/lib/core/records.ts";
+import type { WhatIfView } from "@/lib/reads/what-if-view.ts";
+
+const MOST_CAUSES = 5;
+
+/** The belief now and with the findings set, side by side. */
+export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) {
+  const moved = CAUSES.map((cause) => ({ cause, from: before.causes[cause], to: after.causes[cause] }))
+    .sort((a, b) => Math.abs(b.to - b.from) - Math.abs(a.to - a.from))
+    .slice(0, MOST_CAUSES);
+  const total = (source: string, side: typeof before) =>
+    side.evidence.filter((e) => e.source === source).reduce((sum, e) => sum + e.decibans, 0);
+  const sources = [...new Set([...before.evidence, ...after.evidence].map((e) => e.source))];
+  return (
+    <Wide label="Belief now and then">
+      <table data-what-if-result>
+        <thead>
+          <tr>
+            <th scope="col">Of the site</th>
+            <th scope="col">Now</th>
+            <th scope="col">With these findings</th>
+          </tr>
+        </thead>
+        <tbody>
+          <tr>
+            <th scope="row">Bonding or grounding defect</th>
+            <td>
+              <Probability value={before.bonding} />
+            </td>
+            <td>
+              <Probability value={after.bonding} />
+            </td>
+          </tr>
+          <tr>
+            <th scope="row">Metal that may be energised</th>
+            <td>
+              <Probability value={before.energized} />
+            </td>
+            <td>
+              <Probability value={after.energized} />
+            </td>
+          </tr>
+          <tr>
+            <th scope="row">Urgency</th>
+            <td>
+              <Urgency value={before.urgency} />
+            </td>
+            <td>
+              <Urgency value={after.urgency} />
+            </td>
+          </tr>
+          {moved.map(({ cause, from, to }) => (
+            <tr key={cause}>
+              <th scope="row">{words(cause)}, by itself</th>
+              <td>{from.toFixed(3)}</td>
+              <td>{to.toFixed(3)}</td>
+            </tr>
+          ))}
+          {sources
+            .filter((source) => Math.abs(total(source, after) - total(source, before)) >= 0.05)
+            .map((source) => (
+              <tr key={source}>
+                <th scope="row">Evidence: {source}, decibans</th>
+                <td>{decibanText(total(source, before))}</td>
+                <td>{decibanText(total(source, after))}</td>
+              </tr>
+            ))}
+        </tbody>
+      </table>
+    </Wide>
+  );
+}

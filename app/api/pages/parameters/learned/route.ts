@@ -1,0 +1,8 @@
+import { answer } from "@/app/api/answer.ts";
+import { currentActor } from "@/lib/reads/actor.ts";
+import { parseBody } from "@/lib/reads/parse-body.ts";
+import { AcceptLearnedBody, acceptLearned } from "@/lib/writes/save-parameters.ts";
+
+export function POST(request: Request): Promise<Response> {
+  return answer(async () => acceptLearned(await currentActor(), await parseBody(AcceptLearnedBody, request)), 201);
+}

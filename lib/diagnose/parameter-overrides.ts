@@ -1,0 +1,74 @@
+import type { ParameterRow, ParameterTable, Provenance } from "./parameters.ts";
+
+/** What replaces a row of the defaults: its value, its spread, and where they come from. */
+export interface ParameterOverride {
+  value: number;
+  spread: number;
+  provenance: Provenance;
+}
+export type ParameterOverrides = Readonly<Record<string, ParameterOverride>>;
+
+/** A row before and after. */
+export interface ParameterChange {
+  key: string;
+  unit: ParameterRow["unit"];
+  from: { value: number; spread: number };
+  to: { value: number; spread: number };
+}
+
+/** Largest spread that still says anything: two on the log scale is a factor of seven either way. */
+const MOST_SPREAD = 2;
+
+/**
+ * Defaults with some rows replaced. A key that the defaults no longer have is left out: it has nothing to replace.
+ * @param version name of the resulting table
+ */
+export function withOverrides(
+  defaults: ParameterTable,
+  overrides: ParameterOverrides,
+  version: string,
+): ParameterTable {
+  return {
+    version,
+    rows: defaults.rows.map((row) => (Object.hasOwn(overrides, row.key) ? { ...row, ...overrides[row.key] } : row)),
+  };
+}
+
+/** Every row of a table that differs from the defaults, by key. */
+export function overridesOf(defaults: ParameterTable, table: ParameterTable): Record<string, ParameterOverride> {
+  const before = new Map(defaults.rows.map((row) => [row.key, row]));
+  const out: Record<string, ParameterOverride> = {};
+  for (const { key, value, spread, provenance } of table.rows) {
+    const row = before.get(key);
+    if (row && (row.value !== value || row.spread !== spread)) out[key] = { value, spread, provenance };
+  }
+  return out;
+}
+
+/** Rows whose value or spread differs, in the order of the tables; rows that only one table has are left out. */
+export function changedRows(from: ParameterTable, to: ParameterTable): ParameterChange[] {
+  const before = new Map(from.rows.map((row) => [row.key, row]));
+  return to.rows.flatMap(({ key, unit, value, spread }) => {
+    const old = before.get(key);
+    if (!old || (old.value === value && old.spread === spread)) return [];
+    return [{ key, unit, from: { value: old.value, spread: old.spread }, to: { value, spread } }];
+  });
+}
+
+/**
+ * Why a row may not take a value and a spread.
+ * @returns a sentence without the key, or null where it may
+ */
+export function overrideProblem(
+  { unit }: Pick<ParameterRow, "unit">,
+  { value, spread }: { value: number; spread: number },
+): string | null {
+  if (!Number.isFinite(value)) return "the value must be a number";
+  if (!(spread >= 0 && spread <= MOST_SPREAD)) return `the spread must be from 0 to ${MOST_SPREAD}`;
+  if (unit === "probability" && !(value > 0 && value < 1))
+    return "a probability must lie between 0 and 1, both left out";
+  if (unit === "log odds" && Math.abs(value) > 10) return "log odds must be from -10 to 10";
+  if (unit !== "probability" && unit !== "log odds" && !(value > 0 && value <= 1e6))
+    return "the value must be above 0 and at most a million";
+  return null;
+}

@@ -1,0 +1,67 @@
+import { seededRng } from "../core/random.ts";
+import type { Instant } from "../core/records.ts";
+import { diagnose } from "../diagnose/diagnose.ts";
+import type { BandedProbability } from "../diagnose/diagnosis.ts";
+import type { ParameterTable } from "../diagnose/parameters.ts";
+import type { Actor } from "../store/actor.ts";
+import { currentParameters } from "../store/parameter-versions.ts";
+import { visitsOf } from "../store/site-records.ts";
+import { readTransaction } from "../store/transaction.ts";
+import { batches, readProposer } from "./refresh-scores.ts";
+import { scorePlan } from "./score-plan.ts";
+import { BAND_DRAWS, scoreSite } from "./score-site.ts";
+import { readBatch, StationCache } from "./site-inputs.ts";
+import { type Standing, standingOf } from "./write-scores.ts";
+
+export interface PreviewedSite {
+  siteId: string;
+  name: string;
+  before: { bonding: BandedProbability; energized: BandedProbability; urgency: Standing["urgency"] };
+  after: { bonding: BandedProbability; energized: BandedProbability; urgency: Standing["urgency"] };
+}
+
+export interface PreviewOptions {
+  now: Instant;
+  siteIds: string[];
+}
+
+/**
+ * Some sites scored with the table in force and with another one, from the same records; nothing is stored.
+ * @shape the correlation of a site is computed once, its diagnosis twice
+ */
+export async function previewScores(
+  actor: Actor,
+  table: ParameterTable,
+  { now, siteIds }: PreviewOptions,
+): Promise<PreviewedSite[]> {
+  return readTransaction(actor, async (tx) => {
+    const current = await currentParameters(tx);
+    const plan = await scorePlan(tx, { now, parameterVersion: table.version, siteIds });
+    if (!plan) return [];
+    const proposer = await readProposer(tx);
+    const visits = await visitsOf(tx, siteIds);
+    const cache = new StationCache();
+    const out: PreviewedSite[] = [];
+    for (const batch of batches(plan.plans)) {
+      const { inputs, meanings } = await readBatch(tx, batch, plan.stations, cache);
+      for (const input of inputs) {
+        const site = scoreSite(input, { meanings, asOf: plan.asOf, parameters: current });
+        const { records, correlation } = site;
+        const { siteId, name } = records.site;
+        const again = diagnose({ records, correlation, asOf: plan.asOf }, table, {
+          draws: BAND_DRAWS,
+          // The same draws as the stored score, so that what moves is the table and not the dice.
+          rng: seededRng(`bands/${siteId}`),
+        });
+        const own = visits.filter((v) => v.siteId === siteId);
+        const side = (diagnosis: typeof again) => ({
+          bonding: diagnosis.bondingDefect,
+          energized: diagnosis.energizedMetal,
+          urgency: standingOf(input, { ...site, diagnosis }, own, proposer, plan.asOf).urgency,
+        });
+        out.push({ siteId, name, before: side(site.diagnosis), after: side(again) });
+      }
+    }
+    return out;
+  });
+}

@@ -1,0 +1,32 @@
+import type { Cause, Check } from "../core/records.ts";
+import type { Urgency } from "./documents.ts";
+
+type Banded = { p: number; low: number; high: number };
+
+export interface Believed {
+  bonding: Banded;
+  energized: Banded;
+  causes: Record<Cause, number>;
+  evidence: { source: string; decibans: number; says: string }[];
+  urgency: Urgency;
+}
+
+export interface WhatIfView {
+  before: Believed;
+  after: Believed;
+}
+
+/** One more test and what it is expected to tell. */
+export interface NextTest {
+  check: Check;
+  sectionId: string | null;
+  inverterId: string | null;
+  /** Expected loss of uncertainty about a bonding defect, bits. */
+  bits: number;
+  ifFails: Banded;
+  ifPasses: Banded;
+}
+export interface NextTestsView {
+  now: Banded;
+  tests: NextTest[];
+}
