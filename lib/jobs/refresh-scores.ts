@@ -6,6 +6,7 @@ import { type Database, database } from "../store/database.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { crews, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
+import { clockEvidenceOf, pooledProposals } from "./clock-pass.ts";
 import { fixWatchesOf } from "./fix-watches.ts";
 import { benjaminiHochbergFleet, rankFleet } from "./fleet-pass.ts";
 import { scoreLockKey } from "./import-lock.ts";
@@ -192,7 +193,20 @@ export async function scoresAsOf(actor: Actor, asOf: Instant): Promise<SiteScore
       episodes: score.weather.wet_episodes + score.weather.dry_episodes,
     })),
   );
+  const clocks = pooledProposals(sites);
+  const hoursOf = (site: ScoredSite) =>
+    clockEvidenceOf(site)
+      .map((e) => e.source)
+      .sort()
+      .flatMap((source) => clocks.get(source) ?? [])[0] ?? null;
   return sites
-    .map(({ score }) => ({ ...score, weather: { ...score.weather, q_value: q.get(score.site_id) ?? null } }))
+    .map((site) => ({
+      ...site.score,
+      weather: {
+        ...site.score.weather,
+        q_value: q.get(site.score.site_id) ?? null,
+        clock_offset_hours: hoursOf(site),
+      },
+    }))
     .sort((a, b) => (a.site_id < b.site_id ? -1 : 1));
 }

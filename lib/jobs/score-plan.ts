@@ -1,11 +1,13 @@
 import { createHash } from "node:crypto";
 import type { Instant, Station } from "../core/records.ts";
+import { type ClockCorrection, clockSource } from "../correlate/correct-clock.ts";
+import { clockCorrections } from "../store/clock.ts";
 import { dataHorizon, stations } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { chooseStation, type StationChoice } from "../weather/station-choice.ts";
 
 /** Raised whenever code changes what a score would be from the same records. */
-export const CODE_VERSION = "4";
+export const CODE_VERSION = "5";
 
 /** What one site's score is computed from, besides its own records. */
 export interface SitePlan {
@@ -15,6 +17,8 @@ export interface SitePlan {
   stationVersion: number | null;
   /** First and last row of the log that each inverter belongs to: the fallback where no telemetry tells. */
   logWindows: Map<string, { from: Instant; to: Instant }>;
+  /** Accepted corrections of the clocks that stamped its log, by log source. */
+  clock: Map<string, ClockCorrection>;
   inputHash: string;
 }
 
@@ -51,6 +55,7 @@ export async function scorePlan(
   const known = await stations(tx);
   const list = [...known.values()];
   const windows = await logWindows(tx, at);
+  const clocks = await siteClocks(tx);
   const context = await fleetContext(tx);
   const plans = sites.map((site) => {
     const choice = chooseStation(
@@ -59,9 +64,11 @@ export async function scorePlan(
     );
     const stationVersion = choice.kind === "station" ? (known.get(choice.stationId)?.version ?? null) : null;
     const own = windows.get(site.site_id) ?? new Map();
+    const clock = clocks.get(site.site_id) ?? new Map();
     const parts = [
       site.revision,
       choice.kind === "station" ? `${choice.stationId}@${stationVersion}` : "none",
+      [...clock].map(([source, c]) => `${source}:${c.offsetHours}/${c.summerHours}/${c.scanHours.join()}`).join(),
       [...own].map(([id, w]) => `${id}:${w.from}-${w.to}`).join(","),
       // A score moves with its day even when no record does: ages and deadlines count in days.
       Math.floor(at / 86_400_000),
@@ -70,7 +77,7 @@ export async function scorePlan(
       context,
     ];
     const inputHash = createHash("sha256").update(JSON.stringify(parts)).digest("hex").slice(0, 32);
-    return { siteId: site.site_id, revision: site.revision, choice, stationVersion, logWindows: own, inputHash };
+    return { siteId: site.site_id, revision: site.revision, choice, stationVersion, logWindows: own, clock, inputHash };
   });
   return { asOf: at, plans, stations: known };
 }
@@ -101,6 +108,21 @@ async function logWindows(tx: Sql, asOf: Instant): Promise<Map<string, Map<strin
       out.set(row.site_id, own);
     }
     own.set(row.inverter_id, { from: row.from.getTime(), to: row.to.getTime() });
+  }
+  return out;
+}
+
+/** Accepted clock corrections that concern each site, in the order of their sources. */
+async function siteClocks(tx: Sql): Promise<Map<string, Map<string, ClockCorrection>>> {
+  const corrections = await clockCorrections(tx);
+  const out = new Map<string, Map<string, ClockCorrection>>();
+  if (corrections.size === 0) return out;
+  const rows = await tx<{ site_id: string; log_source: string | null }[]>`
+    SELECT DISTINCT site_id, log_source FROM inverter WHERE account_id = current_account() ORDER BY site_id, log_source`;
+  for (const row of rows) {
+    const source = clockSource(row.site_id, row.log_source);
+    const correction = corrections.get(source);
+    if (correction) out.set(row.site_id, (out.get(row.site_id) ?? new Map()).set(source, correction));
   }
   return out;
 }

@@ -1,6 +1,8 @@
 import { seededRng } from "../core/random.ts";
 import type { CodeMeaning, Instant, SiteRecords } from "../core/records.ts";
+import { correctClock } from "../correlate/correct-clock.ts";
 import { correlateSite } from "../correlate/correlate-site.ts";
+import type { CorrelateInput } from "../correlate/hour-frame.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { diagnose } from "../diagnose/diagnose.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
@@ -28,22 +30,46 @@ export function scoreSite(
   input: { plan: SitePlan; records: SiteRecords; weather: StationWeather | null },
   fleet: { meanings: Map<string, CodeMeaning>; asOf: Instant; parameters: ParameterTable },
 ): ScoredSite {
-  const { records, weather, plan } = input;
+  const { plan } = input;
+  const asked = correlateInput(input, fleet);
+  const { records } = asked;
   const { site } = records;
-  const correlation = correlateSite({
-    records,
-    meanings: fleet.meanings,
-    weather,
-    where: { latitude: site.latitude, longitude: site.longitude },
-    logWindows: plan.logWindows,
-    asOf: fleet.asOf,
-  });
+  const correlation = correlateSite(asked);
+  correlation.notes.push(...clockNotes(plan));
   const diagnosis = diagnose({ records, correlation, asOf: fleet.asOf }, fleet.parameters, {
     draws: BAND_DRAWS,
     // The draws depend on the site alone, so one site's band never moves because another was scored first.
     rng: seededRng(`bands/${site.siteId}`),
   });
   return { records, correlation, diagnosis, score: scoreEntry(site.siteId, correlation, diagnosis, stationNote(plan)) };
+}
+
+/** What the correlation of a site is computed from, its log already in true time where a person accepted that. */
+export function correlateInput(
+  input: { plan: SitePlan; records: SiteRecords; weather: StationWeather | null },
+  fleet: { meanings: Map<string, CodeMeaning>; asOf: Instant },
+): CorrelateInput {
+  const { plan, weather } = input;
+  const { latitude, longitude } = input.records.site;
+  const corrected = correctClock(input.records, plan.logWindows, plan.clock);
+  const scan = new Set([...plan.clock.values()].flatMap((c) => c.scanHours));
+  return {
+    records: corrected.records,
+    meanings: fleet.meanings,
+    weather,
+    where: { latitude, longitude },
+    logWindows: corrected.logWindows,
+    asOf: fleet.asOf,
+    clockScanHours: corrected.isCorrected ? [...scan].sort((a, b) => a - b) : [],
+  };
+}
+
+function clockNotes({ clock }: SitePlan): string[] {
+  return [...clock].map(([source, c]) => {
+    const summer = c.summerHours === 0 ? "" : `, ${c.summerHours} h more in summer`;
+    const name = source.startsWith("log/") ? `of log source ${source.slice(4)}` : "of this site's log";
+    return `Times ${name} are corrected for a clock ${c.offsetHours} h ahead${summer}, accepted by ${c.acceptedBy} on ${new Date(c.acceptedAt).toISOString().slice(0, 10)}.`;
+  });
 }
 
 function stationNote(plan: SitePlan): { what: string; says: string } | null {

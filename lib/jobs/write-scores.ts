@@ -5,6 +5,7 @@ import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
 import type { SiteDetail } from "../reads/site-detail.ts";
 import type { Sql } from "../store/transaction.ts";
+import { clockEvidenceOf } from "./clock-pass.ts";
 import { rainStrip } from "./rain-strip.ts";
 import { CODE_VERSION } from "./score-plan.ts";
 import type { ScoredSite } from "./score-site.ts";
@@ -159,6 +160,7 @@ export async function writeScores(
       INSERT INTO site_detail (account_id, site_id, input_hash, detail)
       VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${tx.json(standing.detail as never)})
       ON CONFLICT (account_id, site_id) DO UPDATE SET input_hash = excluded.input_hash, detail = excluded.detail`;
+    await writeClockEvidence(tx, site);
     const row = {
       site_id: plan.siteId,
       input_hash: plan.inputHash,
@@ -177,6 +179,7 @@ export async function writeScores(
       rate_ratio: score.weather.rate_ratio,
       p_value: score.weather.p_value,
       q_value: null,
+      ratio_grid: site.correlation.ratioGrid,
       wet_episodes: score.weather.wet_episodes,
       dry_episodes: score.weather.dry_episodes,
       last_inspected: standing.lastInspected === null ? null : new Date(standing.lastInspected),
@@ -192,4 +195,12 @@ export async function writeScores(
     await tx`DELETE FROM standing WHERE account_id = current_account() AND site_id = ${plan.siteId}`;
     await tx`INSERT INTO standing ${tx({ account_id: account?.id ?? 0, ...row })}`;
   }
+}
+
+async function writeClockEvidence(tx: Sql, site: ScoredSite): Promise<void> {
+  const { siteId } = site.records.site;
+  await tx`DELETE FROM clock_evidence WHERE account_id = current_account() AND site_id = ${siteId}`;
+  for (const { source, evidence } of clockEvidenceOf(site))
+    await tx`INSERT INTO clock_evidence (account_id, site_id, source, evidence)
+      VALUES (current_account(), ${siteId}, ${source}, ${tx.json(evidence as never)})`;
 }

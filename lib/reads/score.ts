@@ -12,17 +12,20 @@ import { whenFresh } from "./when-fresh.ts";
 export const ScoreQuery = z.object({ site: z.string().optional(), "as-of": QueryTime.optional() });
 export type ScoreQuery = z.infer<typeof ScoreQuery>;
 
-const ScoreRow = z.object({ result: SiteScore, q_value: z.number().nullable() });
+const ScoreRow = z.object({ result: SiteScore, q_value: z.number().nullable(), clock: z.number().nullable() });
 
-/** Stored scores with the fleet's q-values. */
+/** Stored scores with what the fleet gives: q-values and proposals for clocks. */
 export async function storedScores(tx: Sql, siteId?: string): Promise<SiteScore[]> {
   const rows = await tx`
-    SELECT sc.result, st.q_value FROM standing st JOIN score sc USING (account_id, site_id, input_hash)
+    SELECT sc.result, st.q_value, st.clock_offset_hours AS clock FROM standing st JOIN score sc USING (account_id, site_id, input_hash)
     WHERE st.account_id = current_account() ${siteId === undefined ? tx`` : tx`AND st.site_id = ${siteId}`} ORDER BY st.site_id`;
   return z
     .array(ScoreRow)
     .parse([...rows])
-    .map(({ result, q_value }) => ({ ...result, weather: { ...result.weather, q_value } }));
+    .map(({ result, q_value, clock }) => ({
+      ...result,
+      weather: { ...result.weather, q_value, clock_offset_hours: clock },
+    }));
 }
 
 /**
