@@ -1,6 +1,4 @@
-import type { Instant } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
-import { solarHour } from "../weather/solar-time.ts";
 import { readSite } from "./correlate-site.ts";
 import { type DoseResponse, doseResponse } from "./dose-response.ts";
 import { compareDrivers, type DriverPosterior } from "./drivers.ts";
@@ -13,7 +11,6 @@ import { stratifiedRatio } from "./stratified-ratio.ts";
 
 /** Gaps between alarms at which the ratio is shown beside the default, so that nobody need trust one choice. */
 const OTHER_GAPS_HOURS = [1, 6] as const;
-const SOLAR_HOURS = 24;
 
 export interface GapRatio {
   gapHours: number;
@@ -31,8 +28,6 @@ export interface WeatherPicture {
   /** Tail of the exact test within strata, which takes onsets for independent; null: nothing to compare. */
   exactP: number | null;
   shift: { p: number | null; pEmpirical: number | null; shifts: number; overdispersion: number } | null;
-  /** Onsets by hour of the solar day, as the clock of the log has them; length 24. */
-  onsetsBySolarHour: number[];
   gaps: GapRatio[];
 }
 
@@ -41,12 +36,8 @@ export interface WeatherPicture {
  * @shape O(49 x onsets x days)
  */
 export function weatherPicture(input: CorrelateInput): WeatherPicture {
-  const { sky, episodes } = readSite(input);
-  const onsetsBySolarHour = bySolarHour(
-    episodes.map((e) => e.onset),
-    input.where.longitude,
-  );
-  const nothing = { lag: null, dose: null, drivers: null, exactP: null, shift: null, onsetsBySolarHour, gaps: [] };
+  const { sky } = readSite(input);
+  const nothing = { lag: null, dose: null, drivers: null, exactP: null, shift: null, gaps: [] };
   if (!sky?.wet || !input.weather) return nothing;
   const { frame, hours, wet } = sky;
   const onsets = sky.onsets.filter((i) => frame.wet[i] !== 255);
@@ -59,18 +50,8 @@ export function weatherPicture(input: CorrelateInput): WeatherPicture {
     drivers: compareDrivers(frame, hours.exposure, sky.onsets, test.overdispersion),
     exactP: exactTail(onsets, wet),
     shift: test,
-    onsetsBySolarHour,
     gaps: OTHER_GAPS_HOURS.flatMap((gapHours) => gapRatio({ ...input, gapMs: gapHours * HOUR_MS }, gapHours)),
   };
-}
-
-function bySolarHour(onsets: readonly Instant[], longitude: number): number[] {
-  const counts = new Array<number>(SOLAR_HOURS).fill(0);
-  for (const at of onsets) {
-    const hour = solarHour(at, longitude);
-    counts[hour] = (counts[hour] as number) + 1;
-  }
-  return counts;
 }
 
 /** Chance of as many wet onsets or more, each onset wet with the share of its stratum. */

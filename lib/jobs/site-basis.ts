@@ -1,4 +1,4 @@
-import type { Instant } from "../core/records.ts";
+import type { CodeMeaning, Instant } from "../core/records.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { Actor } from "../store/actor.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
@@ -14,6 +14,7 @@ import { type Standing, standingOf } from "./write-scores.ts";
 export interface SiteBasis {
   input: SiteInput;
   site: ScoredSite;
+  meanings: Map<string, CodeMeaning>;
   parameters: ParameterTable;
   asOf: Instant;
   /** Urgency that a scored version of the site would have. */
@@ -35,6 +36,7 @@ export async function siteBasis(actor: Actor, siteId: string, now: Instant): Pro
     return {
       input,
       site: scoreSite(input, { meanings, asOf, parameters }),
+      meanings,
       parameters,
       asOf,
       urgencyOf: (site) => standingOf(input, site, visits, proposer, asOf).urgency,

@@ -7,6 +7,7 @@ import { useCallback } from "react";
 import { utcTime } from "@/app/_ui/format.ts";
 import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
+import { FleetFindings } from "./fleet-findings.tsx";
 import { MakeSafeBanner } from "./make-safe-banner.tsx";
 import { SitesFilters } from "./sites-filters.tsx";
 import { sitesQueryKey, sitesSearch } from "./sites-query.ts";
@@ -56,6 +57,7 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       <RainStripLegend />
       <SitesTable rows={data.rows} query={query} go={go} />
       <Paging query={query} matching={data.matching} go={go} />
+      <FleetFindings />
     </>
   );
 }

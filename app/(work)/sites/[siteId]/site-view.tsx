@@ -13,6 +13,7 @@ import { Reasons } from "./reasons.tsx";
 import { SiteRecordsTables } from "./site-records-tables.tsx";
 import { TimelineChart } from "./timeline-chart.tsx";
 import { WeatherPanel } from "./weather-panel.tsx";
+import { WeatherPicture } from "./weather-picture.tsx";
 import { WhatIf } from "./what-if.tsx";
 
 interface Props {
@@ -51,6 +52,7 @@ export function SiteView({ view, timeline, fixes }: Props) {
         <CausesTable score={score} />
         <WeatherPanel view={view} />
       </div>
+      <WeatherPicture siteId={site.siteId} />
       <NextTests siteId={site.siteId} />
       <WhatIf
         siteId={site.siteId}

@@ -1,0 +1,49 @@
+"use client";
+
+import { useCallback } from "react";
+import { barsOption } from "@/app/_ui/chart/bars-option.ts";
+import { ChartWithTable } from "@/app/_ui/chart/chart-with-table.tsx";
+import type { Tokens } from "@/app/_ui/chart/tokens.ts";
+import { smallNumber } from "@/app/_ui/format.ts";
+import type { DoseBin, DoseResponse } from "@/lib/correlate/dose-response.ts";
+
+const binName = ({ fromMm, toMm }: DoseBin, k: number) =>
+  k === 0 ? `under ${toMm} mm` : toMm === null ? `${fromMm} mm or more` : `${fromMm} to ${toMm} mm`;
+
+/** Onsets by how deep the film of water was. */
+export function DoseChart({ dose }: { dose: DoseResponse }) {
+  const build = useCallback(
+    (tokens: Tokens) =>
+      barsOption(
+        {
+          categories: dose.bins.map(binName),
+          xName: "film of water at the onset",
+          yName: "onsets, against those expected",
+          series: [{ name: "seen : expected", values: dose.bins.map((b) => b.ratio), token: "water" }],
+          level: { at: 1, name: "as hour and month alone" },
+          decimals: 2,
+        },
+        tokens,
+      ),
+    [dose],
+  );
+  const trend = dose.trend.p === null ? "" : ` Trend with depth: p ${smallNumber(dose.trend.p)}.`;
+  return (
+    <section aria-label="Onsets by depth of water">
+      <h3>Onsets by depth of water</h3>
+      <ChartWithTable
+        name="dose"
+        says={`Onsets in each depth of film against what hour of day and month alone would put there: a leak trips more the wetter it is.${trend}`}
+        build={build}
+        head={["Film", "Onsets", "Expected", "Unit-hours at risk", "Per 1000 h"]}
+        rows={dose.bins.map((b, k) => [
+          binName(b, k),
+          String(b.episodes),
+          b.expected.toFixed(1),
+          Math.round(b.unitHours).toLocaleString("en-US"),
+          b.unitHours > 0 ? ((1000 * b.episodes) / b.unitHours).toFixed(1) : "no hours",
+        ])}
+      />
+    </section>
+  );
+}
