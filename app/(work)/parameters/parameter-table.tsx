@@ -11,6 +11,11 @@ type Row = ParametersView["rows"][number];
 
 const KINDS = { published: "published", common_practice: "common practice", judgement: "engineering judgement" };
 
+/** Kind and source; a source that already begins with its kind is not said twice. */
+function sourceText({ kind, source }: Row["provenance"]): string {
+  return source.startsWith(KINDS[kind]) ? source : `${KINDS[kind]}: ${source}`;
+}
+
 interface Props {
   rows: Row[];
   edits: Edits;
@@ -123,9 +128,7 @@ function PlainRow({ row, edit, onOpen }: { row: Row; edit: Edits[string] | undef
           ? "the same"
           : `${number(row.default.value)}, spread ${number(row.default.spread)}`}
       </td>
-      <td className="soft">
-        {KINDS[row.provenance.kind]}: {row.provenance.source}
-      </td>
+      <td className="soft">{sourceText(row.provenance)}</td>
       <td>
         {onOpen ? (
           <button type="button" className="button" onClick={onOpen} aria-label={`Edit ${row.key}`}>

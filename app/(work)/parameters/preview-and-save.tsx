@@ -88,7 +88,6 @@ export function PreviewAndSave({ proposed, parent, sites, onSaved, onDrop }: Pro
               : ""}
           </p>
           <progress max={Math.max(1, state.total)} value={state.done} aria-label="Sites compared" />
-          {state.done > 0 ? <PreviewTable moved={state.moved} /> : null}
         </>
       ) : null}
       {trouble ? (
@@ -111,6 +110,7 @@ export function PreviewAndSave({ proposed, parent, sites, onSaved, onDrop }: Pro
         </button>
       </div>
       {looked ? null : <p className="soft">Preview first; then it can be saved.</p>}
+      {state && state.done > 0 ? <PreviewTable moved={state.moved} /> : null}
     </section>
   );
 }

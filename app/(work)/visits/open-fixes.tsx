@@ -9,7 +9,7 @@ import type { FixLine } from "@/lib/reads/fixes-view.ts";
 export function OpenFixes({ fixes }: { fixes: FixLine[] }) {
   return (
     <>
-      <h2>Repairs under watch ({fixes.length})</h2>
+      <h2 id="repairs-under-watch">Repairs under watch ({fixes.length})</h2>
       <p className="soft">
         A repair leaves this list only when it is known to have held. Silence alone is no proof; trips in the wet open
         it again by themselves.

@@ -11,7 +11,8 @@ export function VisitsView({ view }: { view: View }) {
       <h1>Visits</h1>
       <p className="soft">
         Make safe before urgent before planned; inside each, expected loss avoided per cost of the trip. Records up to{" "}
-        {view.as_of ? utcTime(view.as_of) : "not known"}; money is a year’s expectation in {view.currency}.
+        {view.as_of ? utcTime(view.as_of) : "not known"}; money is a year’s expectation in {view.currency}.{" "}
+        <a href="#repairs-under-watch">Repairs under watch</a>
       </p>
       {view.visits.length === 0 ? (
         <p className="empty">No visit is queued. That is no clearance: see what is on watch and what is missing.</p>

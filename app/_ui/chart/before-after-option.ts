@@ -32,11 +32,11 @@ export function ratesOf(before: FixLine["before"], after: FixLine["after"]): Spa
 
 /** Bars of the rates with their intervals as lines; a span without hours has no bar rather than a bar of zero. */
 export function beforeAfterOption(rates: readonly SpanRate[], tokens: Tokens): ChartOption {
-  const names = rates.map((r) => `${r.array}, ${r.when}`);
+  const names = rates.map((r) => `${r.array}, ${r.when}: ${r.rate === null ? "no hours" : r.rate.toFixed(1)}`);
   return {
     animation: false,
     aria: { enabled: true },
-    grid: { left: 90, right: 60, top: 6, bottom: 40 },
+    grid: { left: 130, right: 30, top: 6, bottom: 40 },
     xAxis: {
       type: "value",
       min: 0,
@@ -64,12 +64,6 @@ export function beforeAfterOption(rates: readonly SpanRate[], tokens: Tokens): C
           value: r.rate ?? "-",
           itemStyle: { color: r.array === "wet" ? tokens.water : tokens.soft },
         })),
-        label: {
-          show: true,
-          position: "insideLeft",
-          color: tokens.ink,
-          formatter: (p) => (rates[p.dataIndex]?.rate === null ? "" : (rates[p.dataIndex]?.rate ?? 0).toFixed(1)),
-        },
       },
       ...rates.flatMap((r, i) =>
         r.low === null || r.high === null

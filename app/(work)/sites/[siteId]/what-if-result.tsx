@@ -17,7 +17,7 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
   const sources = [...new Set([...before.evidence, ...after.evidence].map((e) => e.source))];
   return (
     <Wide label="Belief now and then">
-      <table data-what-if-result>
+      <table className="ranked" data-what-if-result>
         <thead>
           <tr>
             <th scope="col">Of the site</th>
@@ -27,46 +27,56 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
         </thead>
         <tbody>
           <tr>
-            <th scope="row">Bonding or grounding defect</th>
-            <td>
+            <th scope="row" className="site">
+              Bonding or grounding defect
+            </th>
+            <td data-label="Now">
               <Probability value={before.bonding} />
             </td>
-            <td>
+            <td data-label="With these findings">
               <Probability value={after.bonding} />
             </td>
           </tr>
           <tr>
-            <th scope="row">Metal that may be energised</th>
-            <td>
+            <th scope="row" className="site">
+              Metal that may be energised
+            </th>
+            <td data-label="Now">
               <Probability value={before.energized} />
             </td>
-            <td>
+            <td data-label="With these findings">
               <Probability value={after.energized} />
             </td>
           </tr>
           <tr>
-            <th scope="row">Urgency</th>
-            <td>
+            <th scope="row" className="site">
+              Urgency
+            </th>
+            <td data-label="Now">
               <Urgency value={before.urgency} />
             </td>
-            <td>
+            <td data-label="With these findings">
               <Urgency value={after.urgency} />
             </td>
           </tr>
           {moved.map(({ cause, from, to }) => (
             <tr key={cause}>
-              <th scope="row">{words(cause)}, by itself</th>
-              <td>{from.toFixed(3)}</td>
-              <td>{to.toFixed(3)}</td>
+              <th scope="row" className="site">
+                {words(cause)}, by itself
+              </th>
+              <td data-label="Now">{from.toFixed(3)}</td>
+              <td data-label="With these findings">{to.toFixed(3)}</td>
             </tr>
           ))}
           {sources
             .filter((source) => Math.abs(total(source, after) - total(source, before)) >= 0.05)
             .map((source) => (
               <tr key={source}>
-                <th scope="row">Evidence: {source}, decibans</th>
-                <td>{decibanText(total(source, before))}</td>
-                <td>{decibanText(total(source, after))}</td>
+                <th scope="row" className="site">
+                  Evidence: {source}, decibans
+                </th>
+                <td data-label="Now">{decibanText(total(source, before))}</td>
+                <td data-label="With these findings">{decibanText(total(source, after))}</td>
               </tr>
             ))}
         </tbody>
