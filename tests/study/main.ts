@@ -1,0 +1,14 @@
+import { studyDiagnosis } from "./study-diagnosis.ts";
+
+/** Studies by name: long computations that print figures with their Monte Carlo errors. */
+const STUDIES: Record<string, (args: readonly string[]) => void> = {
+  diagnosis: studyDiagnosis,
+};
+
+const [name = "", ...args] = process.argv.slice(2);
+const study = STUDIES[name];
+if (study) study(args);
+else {
+  process.stderr.write(`Which study? One of: ${Object.keys(STUDIES).join(", ")}. Options: --seed N --sites N\n`);
+  process.exitCode = 2;
+}
