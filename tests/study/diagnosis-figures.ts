@@ -68,6 +68,12 @@ export function diagnosisFigures(seed: string, sites: number, labels = 400): Dia
       scored("wet fraction, with labels", fitted(wetFeature, 0.01)),
       scored("all features logistic, with labels", logistic),
       scored("this diagnosis, no labels", model),
+      ...(["inspected", "never inspected"] as const).map((which) =>
+        scored(
+          `  of them, ${which}`,
+          model.filter((_, i) => (tested[i] as StudyCase).inspected === (which === "inspected")),
+        ),
+      ),
       scored(
         "oracle: the world's own numbers",
         informed.map((p, i) => ({ p, found: (model[i] as Judged).found })),

@@ -36,6 +36,8 @@ export interface Nature {
   unlogged: number;
   /** Chance that a dry-day reading misses what is there. */
   dryMiss: number;
+  /** How much of the model's chance that a bonding defect never trips holds in this world. */
+  silence: number;
   /** Share of sites somebody inspected, and of checks done at an inspection. */
   inspected: number;
   checksDone: number;
@@ -53,18 +55,18 @@ export function studySite(id: string, sky: StationSky, values: ParameterValues, 
   const causes = CAUSES.filter((_, c) => rng() < expit((odds[c] as number) + (more[c] as number)));
   const home = new Map(causes.map((c) => [c, one(rng, full.sections)]));
   const faults = siteFaults({ full, sky, values, nature, rng, causes, home });
-  const inspected = rng() < nature.inspected;
+  const visited = rng() < nature.inspected;
   const records: SiteRecords = {
     ...forgotten(full, nature.unwritten, rng),
     faults,
     telemetry: full.inverters.flatMap((v) => reporting(id, v.inverterId, sky, end, rng)),
-    inspections: inspected ? inspections({ full, values, nature, rng, causes, home, end }) : [],
+    inspections: visited ? inspections({ full, values, nature, rng, causes, home, end }) : [],
   };
-  return { records, causes, inspected };
+  return { records, causes, inspected: visited };
 }
 
 function describedSite(id: string, sky: StationSky, rng: Rng): SiteRecords {
-  const inverters: Inverter[] = Array.from({ length: 1 + integerBelow(rng, 3) }, (_, i) =>
+  const inverters: Inverter[] = Array.from({ length: one(rng, [1, 1, 1, 2, 2, 3]) }, (_, i) =>
     sampleInverter({
       siteId: id,
       inverterId: `I${i + 1}`,
@@ -151,7 +153,7 @@ function siteFaults(making: Making & { sky: StationSky }): FaultRow[] {
   const { full, sky, values, nature, rng, causes, home } = making;
   const ids = full.inverters.map((v) => v.inverterId);
   const shape = nature.frailtyShape;
-  const silent = rng() < parameter(values, "silent.bonding");
+  const silent = rng() < parameter(values, "silent.bonding") * nature.silence;
   const sources: Source[] = causes
     .filter((c) => !(silent && (BONDING_CAUSES as readonly string[]).includes(c)))
     .map((c) => ({ name: c, frailty: gammaDeviate(rng, shape) / shape, at: [home.get(c)?.inverterId ?? "I1"] }));
@@ -252,28 +254,45 @@ function inspections(making: Making & { end: number }): Inspection[] {
   const { full, nature, rng, end } = making;
   const at = end - (20 + 300 * rng()) * 24 * HOUR;
   const skill = 0.35 * normalDeviate(rng);
-  return CHECKS.filter(() => rng() < nature.checksDone).map((check) => {
-    const section = one(rng, full.sections);
-    const base = {
-      siteId: full.site.siteId,
-      check,
-      inspectedAt: { at, day: new Date(at).toISOString().slice(0, 10), dayOnly: false },
-      sectionId: section.sectionId,
-      inverterId: section.inverterId,
-      surface: "dry" as const,
-    };
-    const limit = LIMITS[check];
-    if (!limit)
-      return sampleInspection({ ...base, outcome: checkFails(check, section, making, skill) ? "fail" : "pass" });
-    const value = reading(check, section, making);
-    return sampleInspection({
-      ...base,
-      outcome: limit.fails(value) ? "fail" : "pass",
-      value: value.toPrecision(3),
-      unit: limit.unit,
-      quantity: limit.unit === "volt" ? "ac_rms" : null,
-      method: check === "bond_resistance" ? "four_wire" : null,
-    });
+  return CHECKS.filter(() => rng() < nature.checksDone).flatMap((check) => {
+    const places = OF_THE_SITE.includes(check) ? [one(rng, full.sections)] : full.sections.filter(() => rng() < 0.85);
+    return places.map((section) => inspected(check, section, { at, skill }, making));
+  });
+}
+
+/** Checks of one thing that a site has once. */
+const OF_THE_SITE: readonly Check[] = [
+  "electrode_resistance",
+  "electrode_bonded",
+  "electrode_depth",
+  "battery_electrode",
+];
+
+function inspected(
+  check: Check,
+  section: Section,
+  { at, skill }: { at: number; skill: number },
+  making: Making,
+): Inspection {
+  const base = {
+    siteId: making.full.site.siteId,
+    check,
+    inspectedAt: { at, day: new Date(at).toISOString().slice(0, 10), dayOnly: false },
+    sectionId: section.sectionId,
+    inverterId: section.inverterId,
+    surface: "dry" as const,
+  };
+  const limit = LIMITS[check];
+  if (!limit)
+    return sampleInspection({ ...base, outcome: checkFails(check, section, making, skill) ? "fail" : "pass" });
+  const value = reading(check, section, making);
+  return sampleInspection({
+    ...base,
+    outcome: limit.fails(value) ? "fail" : "pass",
+    value: value.toPrecision(3),
+    unit: limit.unit,
+    quantity: limit.unit === "volt" ? "ac_rms" : null,
+    method: check === "bond_resistance" ? "four_wire" : null,
   });
 }
 

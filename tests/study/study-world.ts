@@ -19,7 +19,7 @@ const STATIONS = [
   { stationId: "W2", name: "Middle", latitude: 39.1, longitude: -90.2, elevationM: 180 },
   { stationId: "W3", name: "East", latitude: 41.9, longitude: -84.6, elevationM: 260 },
 ];
-const DAYS = 730;
+const DAYS = 1095;
 const FROM = Date.UTC(2023, 0, 1);
 /** Sites that share one set of true numbers; many small worlds, because the numbers differ between worlds, not sites. */
 const SITES_A_WORLD = 25;
@@ -33,6 +33,7 @@ function drawNature(rng: Rng): Nature {
     burst: within(rng, 0.1, 0.5),
     unwritten: within(rng, 0.05, 0.3),
     unlogged: within(rng, 0, 0.08),
+    silence: within(rng, 0, 1),
     dryMiss: within(rng, 0.15, 0.45),
     inspected: within(rng, 0.4, 0.65),
     checksDone: within(rng, 0.45, 0.85),
