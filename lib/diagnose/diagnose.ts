@@ -1,5 +1,5 @@
 import type { Rng } from "../core/random.ts";
-import { CAUSES, type Cause, type Instant, type SiteRecords } from "../core/records.ts";
+import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
 import { decibans, logSumExp, sampleQuantile } from "../core/statistics.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { BONDING_MASK, CONFIGURATIONS } from "./configurations.ts";
@@ -16,8 +16,15 @@ import {
 } from "./event-likelihood.ts";
 import { causeRepairs, type EventSummary, eventSummary } from "./event-summary.ts";
 import { evidenceSentences, groupSentence } from "./evidence-sentences.ts";
-import { findingLikelihood, forgetRepaired, placesOf, type WeighedFinding } from "./finding-likelihood.ts";
-import { type Finding, findingsOf, findingWeights } from "./findings.ts";
+import {
+  findingLikelihood,
+  type PlacedFinding,
+  placedFindings,
+  placesOf,
+  type WeighedFinding,
+  weighFindings,
+} from "./finding-likelihood.ts";
+import { type Finding, findingsOf } from "./findings.ts";
 import { diagnosisGaps, diagnosisNotes } from "./gaps.ts";
 import { drawValues, type ParameterTable, type ParameterValues, parameter, valuesOf } from "./parameters.ts";
 import { attributeLogOdds, baseLogOdds, configurationPrior, repairLogOdds, siteAttributes } from "./prior.ts";
@@ -33,8 +40,11 @@ interface Prepared {
   input: DiagnoseInput;
   attributes: Map<string, number>;
   summary: EventSummary;
+  repairs: Repair[];
   findings: Finding[];
-  places: ReturnType<typeof placesOf>;
+  placed: PlacedFinding[];
+  /** How many places a cause can sit at. */
+  places: number;
   says: ReturnType<typeof evidenceSentences>;
 }
 
@@ -85,13 +95,17 @@ function prepare(input: DiagnoseInput): Prepared {
   const { records, correlation, asOf } = input;
   const attributes = siteAttributes(records, asOf);
   const summary = eventSummary(records, correlation, asOf);
+  const repairs = causeRepairs(records, asOf);
+  const findings = findingsOf(records, asOf);
   return {
     input,
     attributes,
     summary,
-    says: evidenceSentences(attributes, summary, correlation, causeRepairs(records, asOf)),
-    findings: findingsOf(records, asOf),
-    places: placesOf(records),
+    repairs,
+    says: evidenceSentences(attributes, summary, correlation, repairs),
+    findings,
+    placed: placedFindings(findings, records, asOf),
+    places: placesOf(records).count,
   };
 }
 
@@ -107,11 +121,11 @@ interface Step {
  * @param apart false: prior, attributes and repairs in one step and all findings in one, which is all a band needs
  */
 function evidenceSteps(prepared: Prepared, values: ParameterValues, apart = true): Step[] {
-  const { records, asOf } = prepared.input;
-  const { says } = prepared;
+  const { records } = prepared.input;
+  const { says, repairs } = prepared;
   const base = baseLogOdds(values);
   const described = added(base, attributeLogOdds(prepared.attributes, values));
-  const mended = added(described, repairLogOdds(causeRepairs(records, asOf), values, records.sections.length));
+  const mended = added(described, repairLogOdds(repairs, values, records.sections.length));
   const rest = [...eventSteps(prepared, values), ...findingSteps(prepared, values, apart)];
   if (!apart) return [{ source: "prior", says: says.prior, log: configurationPrior(mended) }, ...rest];
   const priors = [base, described, mended].map(configurationPrior) as [Float64Array, Float64Array, Float64Array];
@@ -176,18 +190,9 @@ function detectorFactor(records: SiteRecords, values: ParameterValues): number {
  * Findings enter group by group; each step is what its group adds to those before, so shared places are respected.
  * @param apart false: all findings in one step, which is all that a band needs
  */
-function findingSteps({ input, findings, places }: Prepared, values: ParameterValues, apart: boolean): Step[] {
-  const items = repeatsLessened(
-    findings.map((finding) =>
-      forgetRepaired(
-        { finding, weights: findingWeights(finding, values), place: places.placeOf(finding) },
-        input.records,
-        input.asOf,
-      ),
-    ),
-    parameter(values, "repeat.weight"),
-  );
-  if (!apart) return [{ source: "findings", says: "", log: findingLikelihood(items, places.count) }];
+function findingSteps({ placed, places }: Prepared, values: ParameterValues, apart: boolean): Step[] {
+  const items = weighFindings(placed, values);
+  if (!apart) return [{ source: "findings", says: "", log: findingLikelihood(items, places) }];
   const groups = new Map<string, WeighedFinding[]>();
   for (const item of items) {
     const key = `${item.finding.source}/${item.finding.group}`;
@@ -195,10 +200,10 @@ function findingSteps({ input, findings, places }: Prepared, values: ParameterVa
   }
   const steps: Step[] = [];
   let soFar: WeighedFinding[] = [];
-  let before = findingLikelihood(soFar, places.count);
+  let before = findingLikelihood(soFar, places);
   for (const group of groups.values()) {
     soFar = [...soFar, ...group];
-    const after = findingLikelihood(soFar, places.count);
+    const after = findingLikelihood(soFar, places);
     steps.push({
       source: (group[0] as WeighedFinding).finding.source,
       says: groupSentence(group.map((g) => g.finding)),
@@ -207,23 +212,6 @@ function findingSteps({ input, findings, places }: Prepared, values: ParameterVa
     before = after;
   }
   return steps;
-}
-
-/**
- * The same check at the same place done again is no independent witness: the newest counts in full, each earlier one by
- * a factor less.
- */
-function repeatsLessened(items: readonly WeighedFinding[], factor: number): WeighedFinding[] {
-  const seen = new Map<string, number>();
-  return items
-    .toReversed()
-    .map((item) => {
-      const key = `${item.finding.source}/${item.finding.group}/${item.place}`;
-      const before = seen.get(key) ?? 0;
-      seen.set(key, before + 1);
-      return before === 0 ? item : { ...item, weights: item.weights.map((w) => w * factor ** before) };
-    })
-    .reverse();
 }
 
 /** Decibans of each step, in order: what it moved the log odds of a bonding defect by. */
@@ -258,9 +246,7 @@ function normalised(logs: Float64Array): Float64Array {
 /** Probability that any cause of the mask is present. */
 function massOf(posterior: Float64Array, mask: number): number {
   let sum = 0;
-  CONFIGURATIONS.forEach((config, k) => {
-    if (config & mask) sum += posterior[k] as number;
-  });
+  for (let k = 0; k < posterior.length; k++) if ((CONFIGURATIONS[k] as number) & mask) sum += posterior[k] as number;
   // Kept off the ends, where odds would be infinite: the model is never that sure.
   return Math.min(1 - 1e-9, Math.max(1e-9, sum));
 }
