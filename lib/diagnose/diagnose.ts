@@ -3,7 +3,7 @@ import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from 
 import { decibans, logSumExp, sampleQuantile } from "../core/statistics.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { BONDING_MASK, CONFIGURATIONS } from "./configurations.ts";
-import type { Diagnosis } from "./diagnosis.ts";
+import type { Diagnosis, EvidenceItem } from "./diagnosis.ts";
 import { energizedProbability } from "./energized-metal.ts";
 import {
   ALL_STATES,
@@ -75,6 +75,7 @@ export function diagnose(
     const post = normalised(sumOf(evidenceSteps(prepared, v, false).map((s) => s.log)));
     return { bonding: massOf(post, BONDING_MASK), energized: energizedProbability(post, prepared.summary, v) };
   });
+  const evidence = weighSteps(steps, total);
   return {
     bondingDefect: band(
       p,
@@ -85,7 +86,8 @@ export function diagnose(
       drawn.map((d) => d.energized),
     ),
     causes: Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>,
-    evidence: weighSteps(steps),
+    evidence,
+    strongest: strongestOf(evidence),
     gaps: diagnosisGaps(input.records, input.asOf),
     notes: diagnosisNotes(prepared.findings),
   };
@@ -214,19 +216,32 @@ function findingSteps({ placed, places }: Prepared, values: ParameterValues, apa
   return steps;
 }
 
-/** Decibans of each step, in order: what it moved the log odds of a bonding defect by. */
-function weighSteps(steps: readonly Step[]): Diagnosis["evidence"] {
+/** Decibans of each step, in order: what it moved the log odds of a bonding defect by, and what would go without it. */
+function weighSteps(steps: readonly Step[], total: Float64Array): EvidenceItem[] {
   const running = new Float64Array(CONFIGURATIONS.length);
+  const whole = logOddsOf(total);
   let before = 0;
   return steps.map(({ source, says, log }) => {
-    log.forEach((x, k) => {
-      running[k] = (running[k] as number) + x;
-    });
+    for (let k = 0; k < running.length; k++) running[k] = (running[k] as number) + (log[k] as number);
     const odds = logOddsOf(running);
     const weight = decibans(odds - before);
     before = odds;
-    return { source, decibans: weight, says };
+    if (source === "prior") return { source, decibans: weight, says };
+    return { source, decibans: weight, says, withoutDecibans: decibans(whole - logOddsOf(minus(total, log))) };
   });
+}
+
+/** Below this an item is no reason either way. */
+const LEAST_REASON_DECIBANS = 0.5;
+
+function strongestOf(evidence: readonly EvidenceItem[]): NonNullable<Diagnosis["strongest"]> {
+  const weight = (item: EvidenceItem) => item.withoutDecibans ?? 0;
+  const sorted = evidence
+    .filter((e) => Math.abs(weight(e)) >= LEAST_REASON_DECIBANS)
+    .sort((a, b) => weight(b) - weight(a));
+  const [top] = sorted;
+  const last = sorted.at(-1);
+  return { for: top && weight(top) > 0 ? top : null, against: last && weight(last) < 0 ? last : null };
 }
 
 function logOddsOf(logs: Float64Array): number {
