@@ -241,7 +241,7 @@ function strongestOf(evidence: readonly EvidenceItem[]): NonNullable<Diagnosis["
     .sort((a, b) => weight(b) - weight(a));
   const [top] = sorted;
   const last = sorted.at(-1);
-  return { for: top && weight(top) > 0 ? top : null, against: last && weight(last) < 0 ? last : null };
+  return { ...(top && weight(top) > 0 && { for: top }), ...(last && weight(last) < 0 && { against: last }) };
 }
 
 function logOddsOf(logs: Float64Array): number {

@@ -34,8 +34,8 @@ export interface Diagnosis {
   /** Marginal probability of each cause; causes coexist, so these need not sum to 1. */
   causes: Record<Cause, number>;
   evidence: EvidenceItem[];
-  /** The weightiest items for and against a bonding defect, by what leaving them out would change; null: none is. */
-  strongest?: { for: EvidenceItem | null; against: EvidenceItem | null };
+  /** The weightiest items for and against a bonding defect, by what leaving them out would change; absent: none is. */
+  strongest?: { for?: EvidenceItem; against?: EvidenceItem };
   gaps: Gap[];
   notes: string[];
 }

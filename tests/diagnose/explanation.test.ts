@@ -39,7 +39,11 @@ describe("diagnose, leave-one-out", () => {
   });
 
   test("the strongest reason for and the strongest against are both named", () => {
-    const { strongest, evidence } = run(mixed(), rain());
+    const passed = {
+      ...twoSections(),
+      inspections: ["A", "B"].map((sectionId) => check("section_jumper", "pass", { sectionId })),
+    };
+    const { strongest, evidence } = run(passed, rain());
     expect(strongest?.for?.withoutDecibans).toBeGreaterThan(0);
     expect(strongest?.against?.withoutDecibans).toBeLessThan(0);
     for (const e of evidence) {
