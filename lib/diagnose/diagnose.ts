@@ -1,9 +1,9 @@
 import type { Rng } from "../core/random.ts";
-import { CAUSES, type Cause, type Instant, type SiteRecords } from "../core/records.ts";
+import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
 import { decibans, logSumExp, sampleQuantile } from "../core/statistics.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { BONDING_MASK, CONFIGURATIONS } from "./configurations.ts";
-import type { Diagnosis } from "./diagnosis.ts";
+import type { Diagnosis, EvidenceItem } from "./diagnosis.ts";
 import { energizedProbability } from "./energized-metal.ts";
 import {
   ALL_STATES,
@@ -16,8 +16,15 @@ import {
 } from "./event-likelihood.ts";
 import { causeRepairs, type EventSummary, eventSummary } from "./event-summary.ts";
 import { evidenceSentences, groupSentence } from "./evidence-sentences.ts";
-import { findingLikelihood, forgetRepaired, placesOf, type WeighedFinding } from "./finding-likelihood.ts";
-import { type Finding, findingsOf, findingWeights } from "./findings.ts";
+import {
+  findingLikelihood,
+  type PlacedFinding,
+  placedFindings,
+  placesOf,
+  type WeighedFinding,
+  weighFindings,
+} from "./finding-likelihood.ts";
+import { type Finding, findingsOf } from "./findings.ts";
 import { diagnosisGaps, diagnosisNotes } from "./gaps.ts";
 import { drawValues, type ParameterTable, type ParameterValues, parameter, valuesOf } from "./parameters.ts";
 import { attributeLogOdds, baseLogOdds, configurationPrior, repairLogOdds, siteAttributes } from "./prior.ts";
@@ -33,8 +40,11 @@ interface Prepared {
   input: DiagnoseInput;
   attributes: Map<string, number>;
   summary: EventSummary;
+  repairs: Repair[];
   findings: Finding[];
-  places: ReturnType<typeof placesOf>;
+  placed: PlacedFinding[];
+  /** How many places a cause can sit at. */
+  places: number;
   says: ReturnType<typeof evidenceSentences>;
 }
 
@@ -65,6 +75,7 @@ export function diagnose(
     const post = normalised(sumOf(evidenceSteps(prepared, v, false).map((s) => s.log)));
     return { bonding: massOf(post, BONDING_MASK), energized: energizedProbability(post, prepared.summary, v) };
   });
+  const evidence = weighSteps(steps, total);
   return {
     bondingDefect: band(
       p,
@@ -75,7 +86,8 @@ export function diagnose(
       drawn.map((d) => d.energized),
     ),
     causes: Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>,
-    evidence: weighSteps(steps),
+    evidence,
+    strongest: strongestOf(evidence),
     gaps: diagnosisGaps(input.records, input.asOf),
     notes: diagnosisNotes(prepared.findings),
   };
@@ -85,13 +97,17 @@ function prepare(input: DiagnoseInput): Prepared {
   const { records, correlation, asOf } = input;
   const attributes = siteAttributes(records, asOf);
   const summary = eventSummary(records, correlation, asOf);
+  const repairs = causeRepairs(records, asOf);
+  const findings = findingsOf(records, asOf);
   return {
     input,
     attributes,
     summary,
-    says: evidenceSentences(attributes, summary, correlation, causeRepairs(records, asOf)),
-    findings: findingsOf(records, asOf),
-    places: placesOf(records),
+    repairs,
+    says: evidenceSentences(attributes, summary, correlation, repairs),
+    findings,
+    placed: placedFindings(findings, records, asOf),
+    places: placesOf(records).count,
   };
 }
 
@@ -107,11 +123,11 @@ interface Step {
  * @param apart false: prior, attributes and repairs in one step and all findings in one, which is all a band needs
  */
 function evidenceSteps(prepared: Prepared, values: ParameterValues, apart = true): Step[] {
-  const { records, asOf } = prepared.input;
-  const { says } = prepared;
+  const { records } = prepared.input;
+  const { says, repairs } = prepared;
   const base = baseLogOdds(values);
   const described = added(base, attributeLogOdds(prepared.attributes, values));
-  const mended = added(described, repairLogOdds(causeRepairs(records, asOf), values, records.sections.length));
+  const mended = added(described, repairLogOdds(repairs, values, records.sections.length));
   const rest = [...eventSteps(prepared, values), ...findingSteps(prepared, values, apart)];
   if (!apart) return [{ source: "prior", says: says.prior, log: configurationPrior(mended) }, ...rest];
   const priors = [base, described, mended].map(configurationPrior) as [Float64Array, Float64Array, Float64Array];
@@ -176,18 +192,9 @@ function detectorFactor(records: SiteRecords, values: ParameterValues): number {
  * Findings enter group by group; each step is what its group adds to those before, so shared places are respected.
  * @param apart false: all findings in one step, which is all that a band needs
  */
-function findingSteps({ input, findings, places }: Prepared, values: ParameterValues, apart: boolean): Step[] {
-  const items = repeatsLessened(
-    findings.map((finding) =>
-      forgetRepaired(
-        { finding, weights: findingWeights(finding, values), place: places.placeOf(finding) },
-        input.records,
-        input.asOf,
-      ),
-    ),
-    parameter(values, "repeat.weight"),
-  );
-  if (!apart) return [{ source: "findings", says: "", log: findingLikelihood(items, places.count) }];
+function findingSteps({ placed, places }: Prepared, values: ParameterValues, apart: boolean): Step[] {
+  const items = weighFindings(placed, values);
+  if (!apart) return [{ source: "findings", says: "", log: findingLikelihood(items, places) }];
   const groups = new Map<string, WeighedFinding[]>();
   for (const item of items) {
     const key = `${item.finding.source}/${item.finding.group}`;
@@ -195,10 +202,10 @@ function findingSteps({ input, findings, places }: Prepared, values: ParameterVa
   }
   const steps: Step[] = [];
   let soFar: WeighedFinding[] = [];
-  let before = findingLikelihood(soFar, places.count);
+  let before = findingLikelihood(soFar, places);
   for (const group of groups.values()) {
     soFar = [...soFar, ...group];
-    const after = findingLikelihood(soFar, places.count);
+    const after = findingLikelihood(soFar, places);
     steps.push({
       source: (group[0] as WeighedFinding).finding.source,
       says: groupSentence(group.map((g) => g.finding)),
@@ -209,36 +216,32 @@ function findingSteps({ input, findings, places }: Prepared, values: ParameterVa
   return steps;
 }
 
-/**
- * The same check at the same place done again is no independent witness: the newest counts in full, each earlier one by
- * a factor less.
- */
-function repeatsLessened(items: readonly WeighedFinding[], factor: number): WeighedFinding[] {
-  const seen = new Map<string, number>();
-  return items
-    .toReversed()
-    .map((item) => {
-      const key = `${item.finding.source}/${item.finding.group}/${item.place}`;
-      const before = seen.get(key) ?? 0;
-      seen.set(key, before + 1);
-      return before === 0 ? item : { ...item, weights: item.weights.map((w) => w * factor ** before) };
-    })
-    .reverse();
-}
-
-/** Decibans of each step, in order: what it moved the log odds of a bonding defect by. */
-function weighSteps(steps: readonly Step[]): Diagnosis["evidence"] {
+/** Decibans of each step, in order: what it moved the log odds of a bonding defect by, and what would go without it. */
+function weighSteps(steps: readonly Step[], total: Float64Array): EvidenceItem[] {
   const running = new Float64Array(CONFIGURATIONS.length);
+  const whole = logOddsOf(total);
   let before = 0;
   return steps.map(({ source, says, log }) => {
-    log.forEach((x, k) => {
-      running[k] = (running[k] as number) + x;
-    });
+    for (let k = 0; k < running.length; k++) running[k] = (running[k] as number) + (log[k] as number);
     const odds = logOddsOf(running);
     const weight = decibans(odds - before);
     before = odds;
-    return { source, decibans: weight, says };
+    if (source === "prior") return { source, decibans: weight, says };
+    return { source, decibans: weight, says, withoutDecibans: decibans(whole - logOddsOf(minus(total, log))) };
   });
+}
+
+/** Below this an item is no reason either way. */
+const LEAST_REASON_DECIBANS = 0.5;
+
+function strongestOf(evidence: readonly EvidenceItem[]): NonNullable<Diagnosis["strongest"]> {
+  const weight = (item: EvidenceItem) => item.withoutDecibans ?? 0;
+  const sorted = evidence
+    .filter((e) => Math.abs(weight(e)) >= LEAST_REASON_DECIBANS)
+    .sort((a, b) => weight(b) - weight(a));
+  const [top] = sorted;
+  const last = sorted.at(-1);
+  return { ...(top && weight(top) > 0 && { for: top }), ...(last && weight(last) < 0 && { against: last }) };
 }
 
 function logOddsOf(logs: Float64Array): number {
@@ -258,9 +261,7 @@ function normalised(logs: Float64Array): Float64Array {
 /** Probability that any cause of the mask is present. */
 function massOf(posterior: Float64Array, mask: number): number {
   let sum = 0;
-  CONFIGURATIONS.forEach((config, k) => {
-    if (config & mask) sum += posterior[k] as number;
-  });
+  for (let k = 0; k < posterior.length; k++) if ((CONFIGURATIONS[k] as number) & mask) sum += posterior[k] as number;
   // Kept off the ends, where odds would be infinite: the model is never that sure.
   return Math.min(1 - 1e-9, Math.max(1e-9, sum));
 }

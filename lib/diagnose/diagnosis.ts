@@ -15,6 +15,11 @@ export interface EvidenceItem {
   decibans: number;
   /** A sentence a manager can read. */
   says: string;
+  /**
+   * Decibans that the belief would lose without this item, all others kept. Unlike `decibans` it does not depend on
+   * the order of the items, and does not sum to anything. Absent for the prior, which cannot be left out.
+   */
+  withoutDecibans?: number;
 }
 
 export interface Gap {
@@ -29,6 +34,8 @@ export interface Diagnosis {
   /** Marginal probability of each cause; causes coexist, so these need not sum to 1. */
   causes: Record<Cause, number>;
   evidence: EvidenceItem[];
+  /** The weightiest items for and against a bonding defect, by what leaving them out would change; absent: none is. */
+  strongest?: { for?: EvidenceItem; against?: EvidenceItem };
   gaps: Gap[];
   notes: string[];
 }

@@ -6,6 +6,7 @@ import { type ParameterValues, parameter } from "./parameters.ts";
 /** Causes that let current out of the circuit. */
 const LEAKS: readonly Cause[] = ["conductor_insulation", "connector_ingress", "module_insulation", "surge_damage"];
 const LEAK_MASK = LEAKS.reduce((mask, c) => mask | causeBit(c), 0);
+const TOUCH = BONDING_CAUSES.map((c) => ({ bit: 1 << CAUSES.indexOf(c), key: `touch.${c}` }));
 const DETECTOR = causeBit("detector_fault");
 /** Episodes beyond this add nothing: they are of one site and one leak. */
 const MOST_EPISODES = 6;
@@ -23,10 +24,7 @@ export function energizedProbability(posterior: Float64Array, summary: EventSumm
   const named = parameter(values, "leak.ofCause");
   const episodes = Math.min(summary.recentEpisodes, MOST_EPISODES);
   const byEpisodes = 1 - (1 - silent) * (1 - parameter(values, "leak.byEpisode")) ** episodes;
-  const lifts = BONDING_CAUSES.map((c) => ({
-    bit: 1 << CAUSES.indexOf(c),
-    lift: Math.min(1, parameter(values, `touch.${c}`)),
-  }));
+  const lifts = TOUCH.map(({ bit, key }) => ({ bit, lift: Math.min(1, parameter(values, key)) }));
   let sum = 0;
   CONFIGURATIONS.forEach((mask, k) => {
     let loose = 0;

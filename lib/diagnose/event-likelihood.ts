@@ -1,5 +1,5 @@
 import { CAUSES } from "../core/records.ts";
-import { logBeta } from "../core/statistics.ts";
+import { logBeta, logSumExp } from "../core/statistics.ts";
 import { BONDING_MASK, CONFIGURATIONS } from "./configurations.ts";
 import type { EventPhase, EventSummary, Signature } from "./event-summary.ts";
 import { type ParameterValues, parameter, RATE_STATES } from "./parameters.ts";
@@ -12,10 +12,11 @@ const SHARE_CONCENTRATION = 4;
 const STATES = RATE_STATES.length;
 const CAUSE_COUNT = CAUSES.length;
 const BACKGROUND = CAUSE_COUNT;
-/** Without a cause there is nothing whose severity could vary. */
-const NO_SEVERITY = [1];
+/** A product below this has lost digits, and logarithms take its place. */
+const SMALLEST_PRODUCT = 1e-250;
 /** A product of more factors than this could run out of the range of a number. */
 const LONGEST_PRODUCT = 200;
+const RISING_INVERSE = Float64Array.from({ length: LONGEST_PRODUCT + 1 }, (_, i) => 1 / (SHARE_CONCENTRATION + i));
 
 /** Numbers of the table that the event likelihood needs, gathered once a table. */
 export interface EventRates {
@@ -28,15 +29,21 @@ export interface EventRates {
   silentBond: number;
 }
 
+/** Keys are joined once: a table is read for every draw of every site. */
+const NAMES = [...CAUSES, "background"];
+const RATE_KEYS = NAMES.flatMap((name) => RATE_STATES.map((state) => `rate.${name}.${state}`));
+const shareKeys = (kind: string) => NAMES.map((name) => `${kind}.${name}`);
+const SHARE_KEYS: Record<keyof EventRates["share"], string[]> = {
+  clears: shareKeys("clears"),
+  several: shareKeys("several"),
+  late: shareKeys("late"),
+  dawn: shareKeys("dawn"),
+};
+
 export function eventRates(values: ParameterValues, detectorFactor: number): EventRates {
-  const names = [...CAUSES, "background"];
-  const rates = new Float64Array(names.length * STATES);
-  names.forEach((name, c) => {
-    RATE_STATES.forEach((state, j) => {
-      rates[c * STATES + j] = (parameter(values, `rate.${name}.${state}`) / 1000) * detectorFactor;
-    });
-  });
-  const shares = (kind: string) => Float64Array.from(names, (name) => parameter(values, `${kind}.${name}`));
+  const rates = Float64Array.from(RATE_KEYS, (key) => (parameter(values, key) / 1000) * detectorFactor);
+  const shares = (kind: keyof EventRates["share"]) =>
+    Float64Array.from(SHARE_KEYS[kind], (key) => parameter(values, key));
   const sd = parameter(values, "severity.spread");
   const bg = parameter(values, "background.spread");
   return {
@@ -96,11 +103,12 @@ function maskOf(phase: EventPhase, confirmed: "yes" | "no"): number {
  */
 function phasePoisson(phase: EventPhase, rates: EventRates, units: number): (mask: number) => number {
   const known = new Float64Array(1 << CAUSE_COUNT).fill(Number.NaN);
-  const scratch = new Float64Array(rates.severity.length * rates.background.length);
+  const factors = phaseFactors(phase, rates, units);
   const active = (mask: number): number => {
     const before = known[mask] as number;
     if (!Number.isNaN(before)) return before;
-    const value = activePoisson(phase, mask, rates, units, scratch);
+    const product = productPoisson(factors, mask, rates.severity);
+    const value = product ?? activePoisson(phase, mask, rates, units);
     known[mask] = value;
     return value;
   };
@@ -108,36 +116,107 @@ function phasePoisson(phase: EventPhase, rates: EventRates, units: number): (mas
     mask & BONDING_MASK ? logMix(rates.silentBond, active(mask & ~BONDING_MASK), active(mask)) : active(mask);
 }
 
+/** What every mask of a phase shares: chances of no onset, and rates in units that keep their powers near one. */
+interface PhaseFactors {
+  /** exp(-expected onsets): by background node, and by cause (row) and severity node. */
+  quietBackground: Float64Array;
+  quietCause: Float64Array;
+  /** Of the states that had onsets: how many; rates in units of the reference, of the background by node, of causes. */
+  onsets: Int32Array;
+  background: Float64Array;
+  cause: Float64Array;
+  /** Room for the rates of one mask. */
+  own: Float64Array;
+  logReference: number;
+}
+
+function phaseFactors(phase: EventPhase, { rates, severity, background }: EventRates, units: number): PhaseFactors {
+  const expected = (c: number) => {
+    let sum = 0;
+    for (let j = 0; j < STATES; j++) sum += (rates[c * STATES + j] as number) * (phase.unitHours[j] as number);
+    return sum;
+  };
+  const quietCause = new Float64Array(CAUSE_COUNT * severity.length);
+  for (let c = 0; c < CAUSE_COUNT; c++) {
+    const own = expected(c) / units;
+    for (let s = 0; s < severity.length; s++)
+      quietCause[c * severity.length + s] = Math.exp(-(severity[s] as number) * own);
+  }
+  const all = expected(BACKGROUND);
+  const seen = ALL_STATES.filter((j) => (phase.onsets[j] as number) > 0);
+  // With this reference the likeliest rate gives a factor of one, so products stay within the range of a number.
+  const reference = seen.map((j) => (phase.onsets[j] as number) / (Math.E * Math.max(1, phase.unitHours[j] as number)));
+  const scaled = (c: number, i: number) =>
+    (rates[c * STATES + (seen[i] as number)] as number) / (reference[i] as number);
+  return {
+    quietBackground: Float64Array.from(background, (b) => Math.exp(-b * all)),
+    quietCause,
+    onsets: Int32Array.from(seen, (j) => phase.onsets[j] as number),
+    background: Float64Array.from(seen.flatMap((_, i) => background.map((b) => b * scaled(BACKGROUND, i)))),
+    cause: Float64Array.from(seen.flatMap((_, i) => CAUSES.map((_, c) => scaled(c, i) / units))),
+    own: new Float64Array(seen.length),
+    logReference: seen.reduce((sum, j, i) => sum + (phase.onsets[j] as number) * Math.log(reference[i] as number), 0),
+  };
+}
+
+/** The same as activePoisson by products, without a logarithm an hour-state; null where they leave the range. */
+function productPoisson(factors: PhaseFactors, mask: number, severity: readonly number[]): number | null {
+  const { quietBackground, quietCause, background, cause, onsets, own } = factors;
+  const nodes = quietBackground.length;
+  own.fill(0);
+  for (let c = 0; c < CAUSE_COUNT; c++) {
+    if (!(mask & (1 << c))) continue;
+    for (let i = 0; i < own.length; i++) own[i] = (own[i] as number) + (cause[i * CAUSE_COUNT + c] as number);
+  }
+  let sum = 0;
+  for (let s = 0; s < severity.length; s++) {
+    const severe = severity[s] as number;
+    let quiet = 1;
+    for (let c = 0; c < CAUSE_COUNT; c++) if (mask & (1 << c)) quiet *= quietCause[c * severity.length + s] as number;
+    for (let b = 0; b < nodes; b++) {
+      let term = quiet * (quietBackground[b] as number);
+      for (let i = 0; i < own.length; i++) {
+        const rate = (background[i * nodes + b] as number) + severe * (own[i] as number);
+        term *= wholePower(rate, onsets[i] as number);
+      }
+      sum += term;
+    }
+  }
+  if (!(sum > SMALLEST_PRODUCT && sum < Number.MAX_VALUE)) return null;
+  return factors.logReference + Math.log(sum / (severity.length * nodes));
+}
+
+function wholePower(base: number, exponent: number): number {
+  let out = 1;
+  let square = base;
+  for (let n = exponent; n > 0; n >>= 1) {
+    if (n & 1) out *= square;
+    square *= square;
+  }
+  return out;
+}
+
 function activePoisson(
   { unitHours, onsets }: EventPhase,
   mask: number,
   { rates, severity, background }: EventRates,
   units: number,
-  terms: Float64Array,
 ): number {
-  const severities = mask === 0 ? NO_SEVERITY : severity;
-  const count = background.length * severities.length;
-  terms.fill(0, 0, count);
-  for (let j = 0; j < STATES; j++) {
-    let own = 0;
-    for (let c = 0; c < CAUSE_COUNT; c++) if (mask & (1 << c)) own += rates[c * STATES + j] as number;
-    own /= units;
-    const other = rates[BACKGROUND * STATES + j] as number;
-    const hours = unitHours[j] as number;
-    const k = onsets[j] as number;
-    let i = 0;
-    for (let b = 0; b < background.length; b++) {
-      for (let s = 0; s < severities.length; s++, i++) {
-        const rate = (background[b] as number) * other + (severities[s] as number) * own;
-        terms[i] = (terms[i] as number) - rate * hours + (k > 0 ? k * Math.log(rate) : 0);
+  const terms: number[] = [];
+  for (const b of background) {
+    for (const s of severity) {
+      let term = 0;
+      for (let j = 0; j < STATES; j++) {
+        let own = 0;
+        for (let c = 0; c < CAUSE_COUNT; c++) if (mask & (1 << c)) own += rates[c * STATES + j] as number;
+        const rate = b * (rates[BACKGROUND * STATES + j] as number) + (s * own) / units;
+        const k = onsets[j] as number;
+        term += (k > 0 ? k * Math.log(rate) : 0) - rate * (unitHours[j] as number);
       }
+      terms.push(term);
     }
   }
-  let top = Number.NEGATIVE_INFINITY;
-  for (let i = 0; i < count; i++) if ((terms[i] as number) > top) top = terms[i] as number;
-  let sum = 0;
-  for (let i = 0; i < count; i++) sum += Math.exp((terms[i] as number) - top);
-  return top + Math.log(sum / count);
+  return logSumExp(terms) - Math.log(terms.length);
 }
 
 /** A share that episodes have: how many of how many. */
@@ -162,11 +241,13 @@ export function shareLikelihood(
     const { hits, trials } = shareOf(phase.signature);
     if (trials === 0) continue;
     const removed = maskOf(phase, "yes");
-    const hours = (j: number) => Math.max(1, phase.unitHours[j] as number);
-    const weights = Array.from({ length: CAUSES.length + 1 }, (_, c) => {
-      const own = weightStates.reduce((sum, j) => sum + (rates.rates[c * STATES + j] as number) * hours(j), 0);
-      return c === BACKGROUND ? own * summary.units : own;
-    });
+    const weights = new Float64Array(CAUSE_COUNT + 1);
+    for (let c = 0; c <= CAUSE_COUNT; c++) {
+      let own = 0;
+      for (const j of weightStates)
+        own += (rates.rates[c * STATES + j] as number) * Math.max(1, phase.unitHours[j] as number);
+      weights[c] = c === BACKGROUND ? own * summary.units : own;
+    }
     for (let k = 0; k < out.length; k++) {
       const mask = (CONFIGURATIONS[k] as number) | removed;
       let total = weights[BACKGROUND] as number;
@@ -187,8 +268,8 @@ function betaBinomial(hits: number, trials: number, a: number): number {
   const b = SHARE_CONCENTRATION - a;
   if (trials > LONGEST_PRODUCT) return logBeta(hits + a, trials - hits + b) - logBeta(a, b);
   let product = 1;
-  for (let i = 0; i < hits; i++) product *= (a + i) / (SHARE_CONCENTRATION + i);
-  for (let i = 0; i < trials - hits; i++) product *= (b + i) / (SHARE_CONCENTRATION + hits + i);
+  for (let i = 0; i < hits; i++) product *= (a + i) * (RISING_INVERSE[i] as number);
+  for (let i = 0; i < trials - hits; i++) product *= (b + i) * (RISING_INVERSE[hits + i] as number);
   return Math.log(product);
 }
 

@@ -180,3 +180,20 @@ export function nextTests(input: DiagnoseInput, parameters: ParameterTable, most
   }
   return [...best.values()].sort((a, b) => b.bits - a.bits || b.causeBits - a.causeBits).slice(0, most);
 }
+
+/**
+ * What would change the belief most, in a sentence: the check that is expected to tell most, with the belief after
+ * either outcome. Measuring is for qualified people under their own safe-work rules; the sentence only says what it tells.
+ * @returns null where no check is expected to tell anything
+ */
+export function wouldChangeMost(tests: readonly ExpectedInformation[]): string | null {
+  const [best] = tests;
+  if (!best || best.bits < 1e-4) return null;
+  const place = best.sectionId
+    ? ` of section ${best.sectionId}`
+    : best.inverterId
+      ? ` of inverter ${best.inverterId}`
+      : "";
+  const percent = (p: number) => `${Math.round(100 * p)} %`;
+  return `What would change this most: ${best.check.replaceAll("_", " ")}${place}. Failing takes ${percent(best.now)} to ${percent(best.ifFails)}, no fault seen to ${percent(best.ifPasses)}.`;
+}

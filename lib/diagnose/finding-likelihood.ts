@@ -1,7 +1,7 @@
 import { CAUSES, type SiteRecords } from "../core/records.ts";
-import { logSumExp } from "../core/statistics.ts";
 import { CONFIGURATIONS, MEMBERS } from "./configurations.ts";
-import type { Finding } from "./findings.ts";
+import { type Finding, findingWeights } from "./findings.ts";
+import { type ParameterValues, parameter } from "./parameters.ts";
 
 /** A finding with its weights and the place index it speaks of (-1: the whole site). */
 export interface WeighedFinding {
@@ -46,44 +46,123 @@ export function placesOf(records: SiteRecords): { count: number; placeOf: (f: Fi
 export function findingLikelihood(items: readonly WeighedFinding[], places: number): Float64Array {
   const out = new Float64Array(CONFIGURATIONS.length);
   if (items.length === 0) return out;
-  const here = new Float64Array(places);
-  CONFIGURATIONS.forEach((_, k) => {
+  const { clean, bad } = apart(items, places);
+  const here = new Float64Array(places + 1);
+  for (let k = 0; k < out.length; k++) {
     const members = MEMBERS[k] as readonly number[];
-    if (members.length === 0) return;
-    here.fill(0);
-    let everywhere = 0;
-    for (const { weights, place } of items) {
-      const w = combined(weights, members);
-      if (place < 0) everywhere += w;
-      else here[place] = (here[place] as number) + w;
+    if (members.length === 0) continue;
+    for (let p = 0; p <= places; p++) {
+      let sum = 0;
+      for (let m = 0; m < members.length; m++) sum += clean[p * CAUSES.length + (members[m] as number)] as number;
+      here[p] = sum;
     }
-    out[k] = everywhere + logSumExp(here) - Math.log(places);
-  });
+    for (let i = 0; i < bad.length; i++) {
+      const { weights, place } = bad[i] as WeighedFinding;
+      const at = place < 0 ? places : place;
+      here[at] = (here[at] as number) + combined(weights, members);
+    }
+    out[k] = (here[places] as number) + logMean(here, places);
+  }
   return out;
+}
+
+/**
+ * Findings that speak for no cause add up cause by cause, whatever the configuration; the others are kept one by one.
+ * Rows of `clean` are places, the last the whole site.
+ */
+function apart(items: readonly WeighedFinding[], places: number): { clean: Float64Array; bad: WeighedFinding[] } {
+  const clean = new Float64Array((places + 1) * CAUSES.length);
+  const bad: WeighedFinding[] = [];
+  for (const item of items) {
+    if (item.weights.some((w) => w > 0)) {
+      bad.push(item);
+      continue;
+    }
+    const row = (item.place < 0 ? places : item.place) * CAUSES.length;
+    for (let c = 0; c < CAUSES.length; c++) clean[row + c] = (clean[row + c] as number) + (item.weights[c] as number);
+  }
+  return { clean, bad };
+}
+
+/** ln of the mean of e^x over the first n. */
+function logMean(xs: Float64Array, n: number): number {
+  if (n === 1) return xs[0] as number;
+  let top = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < n; i++) if ((xs[i] as number) > top) top = xs[i] as number;
+  let sum = 0;
+  for (let i = 0; i < n; i++) sum += Math.exp((xs[i] as number) - top);
+  return top + Math.log(sum / n);
 }
 
 function combined(weights: Float64Array, members: readonly number[]): number {
   let best = 0;
   let against = 0;
-  for (const c of members) {
-    const w = weights[c] as number;
+  for (let m = 0; m < members.length; m++) {
+    const w = weights[members[m] as number] as number;
     if (w > best) best = w;
     else if (w < 0) against += w;
   }
   return best > 0 ? best : against;
 }
 
+/** A finding before its weight: where it speaks of, what repairs made it say nothing of, how often it was done again. */
+export interface PlacedFinding {
+  finding: Finding;
+  place: number;
+  /** Causes, by place in CAUSES, that a later repair is confirmed to have removed there. */
+  mended: readonly number[];
+  /** Later findings of the same kind at the same place: each makes this one weigh less. */
+  repeatedAfter: number;
+}
+
+/** Everything about a site's findings that does not depend on the parameters. */
+export function placedFindings(findings: readonly Finding[], records: SiteRecords, asOf: number): PlacedFinding[] {
+  const { placeOf } = placesOf(records);
+  const seen = new Map<string, number>();
+  return findings
+    .toReversed()
+    .map((finding) => {
+      const place = placeOf(finding);
+      const key = `${finding.source}/${finding.group}/${place}`;
+      const repeatedAfter = seen.get(key) ?? 0;
+      seen.set(key, repeatedAfter + 1);
+      return { finding, place, mended: mendedSince(finding, records, asOf), repeatedAfter };
+    })
+    .reverse();
+}
+
 /**
- * Zero the weights for causes that a later repair is confirmed to have removed there: the finding spoke of what was then
- * mended. A repair that names a section mends nothing found at another.
+ * Causes that a later repair is confirmed to have removed where a finding was made: it spoke of what was then mended. A
+ * repair that names a section mends nothing found at another.
  */
-export function forgetRepaired(item: WeighedFinding, records: SiteRecords, asOf: number): WeighedFinding {
-  const weights = item.weights.slice();
-  for (const r of records.repairs) {
-    if (r.cause === "none_found" || r.repairedAt.at > asOf || r.repairedAt.at < item.finding.at) continue;
-    const elsewhere = r.sectionId !== null && item.finding.sectionId !== null && r.sectionId !== item.finding.sectionId;
-    if (r.confirmed !== "yes" || elsewhere) continue;
-    weights[CAUSES.indexOf(r.cause)] = 0;
-  }
-  return { ...item, weights };
+function mendedSince(finding: Finding, records: SiteRecords, asOf: number): number[] {
+  return records.repairs.flatMap((r) => {
+    if (r.cause === "none_found" || r.repairedAt.at > asOf || r.repairedAt.at < finding.at) return [];
+    const elsewhere = r.sectionId !== null && finding.sectionId !== null && r.sectionId !== finding.sectionId;
+    return r.confirmed !== "yes" || elsewhere ? [] : [CAUSES.indexOf(r.cause)];
+  });
+}
+
+/**
+ * Weights under one table. The same check at the same place done again is no independent witness: the newest counts in
+ * full, each earlier one by a factor less.
+ */
+export function weighFindings(placed: readonly PlacedFinding[], values: ParameterValues): WeighedFinding[] {
+  const factor = parameter(values, "repeat.weight");
+  const ofChecks = new Map<string, Float64Array>();
+  return placed.map(({ finding, place, mended, repeatedAfter }) => {
+    const { weigh } = finding;
+    const key = weigh.kind === "check" ? `${weigh.check}${weigh.fails}` : null;
+    let weights = key === null ? undefined : ofChecks.get(key);
+    if (!weights) {
+      weights = findingWeights(finding, values);
+      if (key !== null) ofChecks.set(key, weights);
+    }
+    if (mended.length > 0 || repeatedAfter > 0) {
+      const share = factor ** repeatedAfter;
+      weights = weights.map((w) => w * share);
+      for (const c of mended) weights[c] = 0;
+    }
+    return { finding, weights, place };
+  });
 }

@@ -1,4 +1,4 @@
-import { CAUSES, type Cause, type Inspection, type Instant, type SiteRecords } from "../core/records.ts";
+import { CAUSES, type Inspection, type Instant, type SiteRecords } from "../core/records.ts";
 import { siteConductors } from "../grounding/site-conductors.ts";
 import { voltageFirst } from "../grounding/voltage-first.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
@@ -164,15 +164,29 @@ function words(check: string): string {
  */
 export function findingWeights(finding: Finding, values: ParameterValues): Float64Array {
   const out = new Float64Array(CAUSES.length);
-  CAUSES.forEach((cause, c) => {
-    out[c] = weightOf(finding.weigh, cause, values);
-  });
+  for (let c = 0; c < CAUSES.length; c++) out[c] = weightOf(finding.weigh, c, values);
   return out;
 }
 
-function weightOf(weigh: Weighing, cause: Cause, values: ParameterValues): number {
+/** Keys by cause under a prefix, joined once: they are looked up for every draw of every site. */
+const joined = new Map<string, { falsePositive: string; healthy: string; ofCause: string[] }>();
+function keysUnder(kind: "check" | "reading", name: string) {
+  const prefix = `${kind}.${name}`;
+  let keys = joined.get(prefix);
+  if (!keys) {
+    keys = {
+      falsePositive: `${prefix}.falsePositive`,
+      healthy: `${prefix}.healthy`,
+      ofCause: CAUSES.map((cause) => `${prefix}.${cause}`),
+    };
+    joined.set(prefix, keys);
+  }
+  return keys;
+}
+
+function weightOf(weigh: Weighing, c: number, values: ParameterValues): number {
   if (weigh.kind === "size") {
-    if (cause !== "egc_undersized") return 0;
+    if (CAUSES[c] !== "egc_undersized") return 0;
     return checkWeight(
       weigh.undersized,
       parameter(values, "record.sensitivity"),
@@ -180,17 +194,18 @@ function weightOf(weigh: Weighing, cause: Cause, values: ParameterValues): numbe
     );
   }
   if (weigh.kind === "check") {
-    const finds = values.get(`check.${weigh.check}.${cause}`);
-    return finds === undefined
-      ? 0
-      : checkWeight(weigh.fails, finds, parameter(values, `check.${weigh.check}.falsePositive`));
+    const keys = keysUnder("check", weigh.check);
+    const finds = values.get(keys.ofCause[c] as string);
+    return finds === undefined ? 0 : checkWeight(weigh.fails, finds, parameter(values, keys.falsePositive));
   }
-  const median = values.get(`reading.${weigh.reading}.${cause}`);
+  const median = values.get(keysUnder("reading", weigh.reading).ofCause[c] as string);
   const measured = median === undefined ? 0 : readingWeight(weigh, median, values);
   // A number recorded as a failure is at least a failed check, whatever the number alone would say.
-  const finds = weigh.failedAs === null ? undefined : values.get(`check.${weigh.failedAs}.${cause}`);
+  if (weigh.failedAs === null) return measured;
+  const keys = keysUnder("check", weigh.failedAs);
+  const finds = values.get(keys.ofCause[c] as string);
   if (finds === undefined) return measured;
-  return Math.max(measured, checkWeight(true, finds, parameter(values, `check.${weigh.failedAs}.falsePositive`)));
+  return Math.max(measured, checkWeight(true, finds, parameter(values, keys.falsePositive)));
 }
 
 /** A check finds a cause with some chance and cries wolf with another; a pass is only as strong as the check is good. */
@@ -205,7 +220,7 @@ function checkWeight(fails: boolean, finds: number, falsePositive: number): numb
 function readingWeight(weigh: Extract<Weighing, { kind: "reading" }>, median: number, values: ParameterValues): number {
   const spread = parameter(values, "reading.spread") * (weigh.doubtful ? parameter(values, "reading.doubtful") : 1);
   const floor = weigh.twoLead && weigh.reading === "bond_resistance" ? parameter(values, "reading.two_lead_floor") : 0;
-  const healthy = Math.max(parameter(values, `reading.${weigh.reading}.healthy`), floor);
+  const healthy = Math.max(parameter(values, keysUnder("reading", weigh.reading).healthy), floor);
   const x = Math.log(Math.max(weigh.value, floor, healthy / 100));
   const density = (centre: number) => (1 + ((x - Math.log(centre)) / spread) ** 2 / 4) ** -2.5;
   // Beyond the healthy side a reading is only ever healthy: 0.001 ohm is no sign of anything but a good bond.

@@ -43,17 +43,28 @@ export function siteAttributes({ site, sections }: SiteRecords, asOf: Instant): 
   return out;
 }
 
+const PRIOR_KEYS = CAUSES.map((cause) => `prior.${cause}`);
+const attributeKeys = new Map<string, string[]>();
+function keysOf(attribute: string): string[] {
+  let keys = attributeKeys.get(attribute);
+  if (!keys) {
+    keys = CAUSES.map((cause) => `attribute.${attribute}.${cause}`);
+    attributeKeys.set(attribute, keys);
+  }
+  return keys;
+}
+
 /** Log odds of each cause before any event, in the order of CAUSES: base rate alone. */
 export function baseLogOdds(values: ParameterValues): Float64Array {
-  return Float64Array.from(CAUSES, (cause) => logit(parameter(values, `prior.${cause}`)));
+  return Float64Array.from(PRIOR_KEYS, (key) => logit(parameter(values, key)));
 }
 
 /** What the attributes add to each cause's log odds. */
 export function attributeLogOdds(attributes: ReadonlyMap<string, number>, values: ParameterValues): Float64Array {
   const out = new Float64Array(CAUSES.length);
   for (const [name, strength] of attributes) {
-    CAUSES.forEach((cause, c) => {
-      const weight = values.get(`attribute.${name}.${cause}`);
+    keysOf(name).forEach((key, c) => {
+      const weight = values.get(key);
       if (weight !== undefined) out[c] = (out[c] as number) + weight * strength;
     });
   }
@@ -85,9 +96,12 @@ function repairKey(r: Repair): string {
 export function configurationPrior(logOdds: Float64Array): Float64Array {
   const on = Float64Array.from(logOdds, (x) => Math.log(expit(x)));
   const off = Float64Array.from(logOdds, (x) => Math.log(expit(-x)));
-  return Float64Array.from(CONFIGURATIONS, (mask) => {
+  const out = new Float64Array(CONFIGURATIONS.length);
+  for (let k = 0; k < out.length; k++) {
+    const mask = CONFIGURATIONS[k] as number;
     let sum = 0;
     for (let c = 0; c < on.length; c++) sum += (mask & (1 << c) ? on[c] : off[c]) as number;
-    return sum;
-  });
+    out[k] = sum;
+  }
+  return out;
 }

@@ -2,7 +2,7 @@ import { seededRng } from "../../lib/core/random.ts";
 import { type ClockOffset, clockOffset } from "../../lib/correlate/clock-offset.ts";
 import { correlateSite } from "../../lib/correlate/correlate-site.ts";
 import { skies } from "./correlation-study.ts";
-import type { StudyOptions } from "./main.ts";
+import type { StudyOptions } from "./study-options.ts";
 import { table } from "./study-table.ts";
 import { makeFaults, type Nature, type Sky, siteInput } from "./world.ts";
 

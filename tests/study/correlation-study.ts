@@ -1,9 +1,10 @@
+import { parseArgs } from "node:util";
 import { seededRng } from "../../lib/core/random.ts";
 import { benjaminiHochberg, FEWEST_ONSETS } from "../../lib/correlate/benjamini-hochberg.ts";
 import { correlateSite } from "../../lib/correlate/correlate-site.ts";
 import type { SiteCorrelation } from "../../lib/correlate/site-correlation.ts";
 import { clockPart } from "./clock-part.ts";
-import type { StudyOptions } from "./main.ts";
+import type { StudyOptions } from "./study-options.ts";
 import { shareByCluster, table } from "./study-table.ts";
 import { makeFaults, makeSky, type Nature, type Sky, siteInput } from "./world.ts";
 
@@ -27,8 +28,18 @@ const PARTS: Record<(typeof CORRELATION_PARTS)[number], (o: StudyOptions) => voi
   clock: clockPart,
 };
 
-export function correlationStudy(options: StudyOptions): void {
-  for (const part of CORRELATION_PARTS) if (!options.part || options.part === part) PARTS[part](options);
+/** `--part P --seed S --sites N`: what the tests, intervals, drivers and clocks of the correlation promise. */
+export function studyCorrelation(args: readonly string[]): void {
+  const { values } = parseArgs({
+    args: [...args],
+    options: { part: { type: "string" }, seed: { type: "string", default: "1" }, sites: { type: "string" } },
+  });
+  const sites = values.sites === undefined ? null : Number(values.sites);
+  if (sites !== null && !(Number.isInteger(sites) && sites >= 20))
+    throw new RangeError("--sites requires a whole number of 20 or more");
+  const parts = CORRELATION_PARTS.filter((part) => values.part === undefined || values.part === part);
+  if (parts.length === 0) throw new RangeError(`--part is one of ${CORRELATION_PARTS.join(", ")}`);
+  for (const part of parts) PARTS[part]({ seed: values.seed, sites, print: console.log });
 }
 
 export function skies(seed: string, count: number, years: number): Sky[] {

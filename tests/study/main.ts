@@ -1,33 +1,18 @@
-/**
- * `npm run study -- NAME [--part P] [--seed S] [--sites N]`: simulation studies of what the methods promise. Each prints
- * a table with Monte Carlo errors; another seed gives another draw of the same worlds. Nothing here is timed in a test.
- */
-import { parseArgs } from "node:util";
-import { CORRELATION_PARTS, correlationStudy } from "./correlation-study.ts";
+import { studyCorrelation } from "./correlation-study.ts";
+import { studyDiagnosis } from "./study-diagnosis.ts";
 
-const STUDIES: Record<string, { parts: readonly string[]; run: (o: StudyOptions) => void }> = {
-  correlation: { parts: CORRELATION_PARTS, run: correlationStudy },
+/** Studies by name: long computations that print figures with their Monte Carlo errors. */
+const STUDIES: Record<string, (args: readonly string[]) => void> = {
+  correlation: studyCorrelation,
+  diagnosis: studyDiagnosis,
 };
 
-export interface StudyOptions {
-  part: string | null;
-  seed: string;
-  /** Sites a cell; null: the size that the study is meant to have. */
-  sites: number | null;
-  print: (line: string) => void;
-}
-
-const { values, positionals } = parseArgs({
-  allowPositionals: true,
-  options: { part: { type: "string" }, seed: { type: "string", default: "1" }, sites: { type: "string" } },
-});
-const study = STUDIES[positionals[0] ?? ""];
-const sites = values.sites === undefined ? null : Number(values.sites);
-if (!study || (values.part && !study.parts.includes(values.part)) || (sites !== null && !(sites >= 20))) {
-  const known = Object.entries(STUDIES).map(([name, s]) => `${name} (parts: ${s.parts.join(", ")})`);
-  console.error(
-    `usage: npm run study -- NAME [--part P] [--seed S] [--sites N, 20 or more]\nstudies: ${known.join("; ")}`,
+const [name = "", ...args] = process.argv.slice(2);
+const study = STUDIES[name];
+if (study) study(args);
+else {
+  process.stderr.write(
+    `Which study? One of: ${Object.keys(STUDIES).join(", ")}. Options: --seed N --sites N, and --part P of correlation\n`,
   );
-  process.exit(2);
+  process.exitCode = 2;
 }
-study.run({ part: values.part ?? null, seed: values.seed, sites, print: console.log });
