@@ -33,7 +33,7 @@ const PRIOR_SUMMER = 0.015;
 /** Log rate ratios in the wet that a site may have; the first is none, and has half the weight. */
 const LOG_RATIOS = [0, 0.7, 1.1, 1.6, 2.1, 2.7] as const;
 /** How sure a wrong clock must be to be proposed, and from how many onsets. */
-export const SURE_OF_CLOCK = 0.95;
+export const SURE_OF_CLOCK = 0.98;
 const FEWEST_ONSETS = 8;
 /** Readings that the sun alone leaves this likely against its best are ones that wetness had to choose between. */
 const LEFT_BY_SUN = Math.log(0.01);
@@ -111,7 +111,7 @@ function wetLog({ wet, overdispersion }: ClockSite, hours: readonly number[]): n
 }
 
 export interface ClockOffset extends ClockReading {
-  /** Posterior probability of this, the most likely reading, and of a right clock. */
+  /** Posterior probability of this reading (of its offset, where no summer mistake is named), and of a right clock. */
   probability: number;
   right: number;
   /** Posterior by offset, for a picture, summed over summer mistakes. */
@@ -141,22 +141,22 @@ export function clockOffset(sites: readonly ClockEvidence[]): ClockOffset | null
   const log = CLOCK_READINGS.map((r, k) => logPrior(r) + total((e) => e.log[k]));
   const norm = logSumExp(log);
   const share = log.map((x) => Math.exp(x - norm));
-  const best = share.indexOf(Math.max(...share));
+  const byOffset = Array.from({ length: 2 * MOST_CLOCK_HOURS + 1 }, (_, k) => ({
+    offsetHours: k - MOST_CLOCK_HOURS,
+    probability: CLOCK_READINGS.reduce(
+      (sum, r, i) => (r.offsetHours === k - MOST_CLOCK_HOURS ? sum + (share[i] as number) : sum),
+      0,
+    ),
+  }));
+  const { best, probability } = mostLikely(share, byOffset);
   const reading = CLOCK_READINGS[best] as ClockReading;
   const right = share[AS_LOGGED] as number;
-  const probability = share[best] as number;
   const isSure = best !== AS_LOGGED && onsets >= FEWEST_ONSETS && probability >= SURE_OF_CLOCK;
   return {
     ...reading,
     probability,
     right,
-    byOffset: Array.from({ length: 2 * MOST_CLOCK_HOURS + 1 }, (_, k) => ({
-      offsetHours: k - MOST_CLOCK_HOURS,
-      probability: CLOCK_READINGS.reduce(
-        (sum, r, i) => (r.offsetHours === k - MOST_CLOCK_HOURS ? sum + (share[i] as number) : sum),
-        0,
-      ),
-    })),
+    byOffset,
     onsets,
     darkAsLogged: total((e) => e.dark[AS_LOGGED]),
     darkAsRead: total((e) => e.dark[best]),
@@ -166,6 +166,24 @@ export function clockOffset(sites: readonly ClockEvidence[]): ClockOffset | null
     ),
     proposal: isSure ? { ...reading } : null,
   };
+}
+
+/**
+ * The most likely offset, with a summer mistake only when that is sure as well: whether a clock that is five hours off
+ * also misses summer time takes many more onsets to tell than that it is five hours off.
+ */
+function mostLikely(
+  share: readonly number[],
+  byOffset: ClockOffset["byOffset"],
+): { best: number; probability: number } {
+  const { offsetHours, probability } = byOffset.reduce((a, b) => (b.probability > a.probability ? b : a));
+  const own = CLOCK_READINGS.flatMap((r, k) => (r.offsetHours === offsetHours ? [k] : []));
+  const best = own.reduce((a, b) => ((share[b] as number) > (share[a] as number) ? b : a));
+  const plain = own.find((k) => CLOCK_READINGS[k]?.summerHours === 0) as number;
+  const joint = share[best] as number;
+  if (best === plain) return offsetHours === 0 ? { best, probability: joint } : { best, probability };
+  if (offsetHours === 0 || joint >= SURE_OF_CLOCK * probability) return { best, probability: joint };
+  return { best: plain, probability };
 }
 
 /** Offsets, as hours from the reading's own, that the sun alone does not rule out. Always holds 0. */

@@ -40,7 +40,7 @@ function Findings({ view }: { view: FleetFindingsView }) {
           xName: "p of wet against dry, from",
           yName: "sites",
           series: [{ name: "sites", values: view.histogram, token: "water" }],
-          level: { at: view.sites / view.histogram.length, name: "if weather did nothing anywhere" },
+          levelAt: view.sites / view.histogram.length,
         },
         tokens,
       ),
@@ -54,7 +54,7 @@ function Findings({ view }: { view: FleetFindingsView }) {
   return (
     <ChartWithTable
       name="fleet-findings"
-      says={`${view.sites} sites had enough onsets to be looked at; ${view.findings} follow the wet at q ≤ ${view.level}, and at most about ${view.expectedFalse.toFixed(1)} of these are expected to be false.${nothing} A tall first bar over a flat rest is a real effect at some sites.`}
+      says={`${view.sites} sites had enough onsets to be looked at; ${view.findings} follow the wet at q ≤ ${view.level}, and at most about ${view.expectedFalse.toFixed(1)} of these are expected to be false.${nothing} A tall first bar over a flat rest is a real effect at some sites; if weather did nothing anywhere, all bars would lie about the dashed line.`}
       build={build}
       head={["p from", "Sites"]}
       rows={view.histogram.map((n, k) => [(k / view.histogram.length).toFixed(2), String(n)])}

@@ -6,8 +6,8 @@ interface Bars {
   xName: string;
   yName: string;
   series: readonly { name: string; values: readonly (number | null)[]; token: "water" | "fault" | "soft" | "ink" }[];
-  /** Height of a level line, and what it is. */
-  level?: { at: number; name: string };
+  /** Height of a dashed line; the sentence beside the chart says what it is. */
+  levelAt?: number;
   /** Decimals in the tooltip. */
   decimals?: number;
 }
@@ -16,7 +16,7 @@ const HATCH = [null, { symbol: "line", rotation: Math.PI / 4, dashArrayX: [1, 0]
 
 /** Bars over categories; a second series is hatched, so that the two are told apart without colour. Nulls are gaps. */
 export function barsOption(bars: Bars, tokens: Tokens): ChartOption {
-  const { categories, series, level } = bars;
+  const { categories, series, levelAt } = bars;
   const axisText = { axisLabel: { color: tokens.soft }, nameTextStyle: { color: tokens.soft } };
   return {
     animation: false,
@@ -52,14 +52,14 @@ export function barsOption(bars: Bars, tokens: Tokens): ChartOption {
       barMaxWidth: 26,
       data: [...s.values],
       itemStyle: { color: tokens[s.token] },
-      ...(k === 0 && level
+      ...(k === 0 && levelAt !== undefined
         ? {
             markLine: {
               silent: true,
               symbol: "none",
-              data: [{ yAxis: level.at, name: level.name }],
+              data: [{ yAxis: levelAt }],
               lineStyle: { color: tokens.fault, type: "dashed" as const },
-              label: { formatter: level.name, position: "insideEndTop" as const, color: tokens.ink },
+              label: { show: false },
             },
           }
         : {}),

@@ -20,7 +20,7 @@ export function DoseChart({ dose }: { dose: DoseResponse }) {
           xName: "film of water at the onset",
           yName: "onsets, against those expected",
           series: [{ name: "seen : expected", values: dose.bins.map((b) => b.ratio), token: "water" }],
-          level: { at: 1, name: "as hour and month alone" },
+          levelAt: 1,
           decimals: 2,
         },
         tokens,
@@ -33,7 +33,7 @@ export function DoseChart({ dose }: { dose: DoseResponse }) {
       <h3>Onsets by depth of water</h3>
       <ChartWithTable
         name="dose"
-        says={`Onsets in each depth of film against what hour of day and month alone would put there: a leak trips more the wetter it is.${trend}`}
+        says={`Onsets in each depth of film against what hour of day and month alone would put there (the dashed line): a leak trips more the wetter it is.${trend}`}
         build={build}
         head={["Film", "Onsets", "Expected", "Unit-hours at risk", "Per 1000 h"]}
         rows={dose.bins.map((b, k) => [

@@ -1,4 +1,5 @@
 import { smallNumber } from "@/app/_ui/format.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
 import type { WeatherPictureView } from "@/lib/reads/weather-picture-view.ts";
 
 const perThousand = (episodes: number, hours: number) =>
@@ -20,7 +21,7 @@ export function RateTable({ view }: { view: WeatherPictureView }) {
     ["Shifts; share that reach it", `${view.shift?.shifts ?? 0}; ${smallNumber(view.shift?.pEmpirical ?? null)}`],
     ["Overdispersion of the onsets", view.shift ? view.shift.overdispersion.toFixed(2) : "not given"],
     ["Ratio in the light of the fleet", view.shrunkRatio === null ? "not given" : view.shrunkRatio.toFixed(1)],
-    ["Chance that water does nothing here", view.noEffect === null ? "not given" : view.noEffect.toFixed(3)],
+    ["Chance that water does nothing here", view.noEffect === null ? "not given" : smallNumber(view.noEffect)],
     ...view.gaps.map(
       (g) =>
         [
@@ -35,16 +36,18 @@ export function RateTable({ view }: { view: WeatherPictureView }) {
       <p className="soft">
         Only hours at risk count. The fleet draws a ratio that rests on few onsets towards what sites are like.
       </p>
-      <table>
-        <tbody>
-          {rows.map(([name, value]) => (
-            <tr key={name}>
-              <th scope="row">{name}</th>
-              <td className="num">{value}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      <Wide label="Rates and tests">
+        <table>
+          <tbody>
+            {rows.map(([name, value]) => (
+              <tr key={name}>
+                <th scope="row">{name}</th>
+                <td className="num">{value}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </Wide>
     </section>
   );
 }
