@@ -23,9 +23,15 @@ export const CLOCK_READINGS: readonly ClockReading[] = SUMMER_HOURS.flatMap((sum
 );
 const AS_LOGGED = CLOCK_READINGS.findIndex((r) => r.offsetHours === 0 && r.summerHours === 0);
 
-/** How often onsets come in the dark, and while the sun is too low to wake most inverters, against by day; assumed. */
+/** How often onsets come in the dark against by day; assumed. */
 const IN_THE_DARK = 0.02;
-const IN_TWILIGHT = 0.2;
+/**
+ * How often they come while the sun is up but still low, against by day. Most inverters sleep then; one whose insulation
+ * check trips as it wakes has all of its onsets there. Each is as likely; assumed.
+ */
+const IN_TWILIGHT = [0.2, 1, 5, 25] as const;
+/** Hours of a mean day with the sun high, low and down. */
+const HOURS_OF_DAY = { high: 11.6, low: 0.4, down: 12 };
 /** Before any onset: a right clock, a plain offset (all together), summer time missed or doubled (each); assumed. */
 const PRIOR_RIGHT = 0.9;
 const PRIOR_OFFSET = 0.06;
@@ -33,7 +39,7 @@ const PRIOR_SUMMER = 0.015;
 /** Log rate ratios in the wet that a site may have; the first is none, and has half the weight. */
 const LOG_RATIOS = [0, 0.7, 1.1, 1.6, 2.1, 2.7] as const;
 /** How sure a wrong clock must be to be proposed, and from how many onsets. */
-export const SURE_OF_CLOCK = 0.98;
+export const SURE_OF_CLOCK = 0.95;
 const FEWEST_ONSETS = 8;
 /** Readings that the sun alone leaves this likely against its best are ones that wetness had to choose between. */
 const LEFT_BY_SUN = Math.log(0.01);
@@ -78,21 +84,32 @@ export function clockEvidence(site: ClockSite): ClockEvidence | null {
   const out: ClockEvidence = { onsets: site.onsets.length, log: [], sun: [], dark: [] };
   for (const { offsetHours, summerHours } of CLOCK_READINGS) {
     const hours: number[] = [];
-    let sun = 0;
+    let low = 0;
     let dark = 0;
     for (const onset of seen) {
       const ahead = offsetHours + (onset.isSummer ? summerHours : 0);
       const at = onset.byHour[ahead + MOST_CLOCK_HOURS + 1] as (typeof onset.byHour)[number];
       if (at.sunDeg <= 0) dark++;
       else hours.push(at.hour);
-      sun += Math.log(at.sunDeg <= 0 ? IN_THE_DARK : at.sunDeg <= ENERGIZED_ELEVATION_DEG ? IN_TWILIGHT : 1);
+      if (at.sunDeg > 0 && at.sunDeg <= ENERGIZED_ELEVATION_DEG) low++;
     }
-    sun /= site.overdispersion;
+    const sun = sunLog({ low, dark, onsets: site.onsets.length }, site.overdispersion);
     out.sun.push(sun);
     out.dark.push(dark);
     out.log.push(sun + wetLog(site, hours));
   }
   return out;
+}
+
+/** Log likelihood of how many onsets have the sun low and down, averaged over how the site's inverters wake. */
+function sunLog({ low, dark, onsets }: { low: number; dark: number; onsets: number }, overdispersion: number): number {
+  return logSumExp(
+    IN_TWILIGHT.map((rate) => {
+      const hours = HOURS_OF_DAY.high + rate * HOURS_OF_DAY.low + IN_THE_DARK * HOURS_OF_DAY.down;
+      const log = low * Math.log(rate) + dark * Math.log(IN_THE_DARK) - onsets * Math.log(hours / 24);
+      return log / overdispersion - Math.log(IN_TWILIGHT.length);
+    }),
+  );
 }
 
 /** Log likelihood of the hours being wet or dry as they were, averaged over what water may do at the site. */

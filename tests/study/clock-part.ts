@@ -47,8 +47,9 @@ export function clockPart({ seed, sites, print }: StudyOptions): void {
     const found = each("summer", () => ({ ...WET, summerHours: 1 }), onsets);
     const seen = found.filter((c) => c?.proposal?.summerHours === 1 && c.proposal.offsetHours === 0).length;
     const other = found.filter((c) => c?.proposal && !(c.proposal.summerHours === 1 && c.proposal.offsetHours === 0));
-    return [String(onsets), rate(seen), rate(other.length)];
+    const likely = found.filter((c) => c?.summerHours === 1 && c.offsetHours === 0).length;
+    return [String(onsets), rate(likely), rate(seen), rate(other.length)];
   });
   print("\nLogs that miss summer time");
-  print(table(["onsets", "proposed, %", "something else proposed, %"], summer));
+  print(table(["onsets", "most likely is right, %", "proposed, %", "something else proposed, %"], summer));
 }

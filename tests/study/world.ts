@@ -4,6 +4,8 @@ import { HOUR_MS, unknownSeries, type WeatherSeries } from "../../lib/core/weath
 import { standardOffsetMs, zoneOffsetMs } from "../../lib/core/zoned-time.ts";
 import { driverHours, WEATHER_DRIVERS, type WeatherDriver } from "../../lib/correlate/drivers.ts";
 import { type HourFrame, hourFrame } from "../../lib/correlate/hour-frame.ts";
+import { ENERGIZED_ELEVATION_DEG } from "../../lib/weather/solar-time.ts";
+import { sunElevationDeg } from "../../lib/weather/sun-position.ts";
 import type { WetnessSeries } from "../../lib/weather/weather-state.ts";
 import { wetness } from "../../lib/weather/wetness.ts";
 import { sampleRecords, sampleSite } from "../support/sample-site.ts";
@@ -108,7 +110,7 @@ export function makeFaults(sky: Sky, nature: Nature, rng: Rng): FaultRow[] {
     if (nature.diurnal) rate *= Math.exp(nature.diurnal * (solar < 9 ? 1.2 : -0.3));
     if (on?.[i] === 1) rate *= nature.ratio ?? 1;
     if (rng() >= 1 - Math.exp(-rate)) continue;
-    const start = begins + Math.floor(rng() * 0.999 * HOUR_MS) + 1;
+    const start = onsetIn(begins, rng);
     const end = start + Math.ceil(HOUR_MS * (0.1 - 0.8 * Math.log(1 - rng())));
     busy = end + 3 * HOUR_MS;
     const extra = nature.chatter ? poissonDeviate(rng, -nature.chatter * Math.log(1 - rng())) : 0;
@@ -118,6 +120,14 @@ export function makeFaults(sky: Sky, nature: Nature, rng: Rng): FaultRow[] {
     }
   }
   return rows;
+}
+
+/** An instant of a lit hour at which the array is energised: the hour may begin or end in the dark. */
+function onsetIn(begins: number, rng: Rng): number {
+  for (;;) {
+    const at = begins + Math.floor(rng() * 0.999 * HOUR_MS) + 1;
+    if (sunElevationDeg(at, WHERE) > ENERGIZED_ELEVATION_DEG) return at;
+  }
 }
 
 function clockError({ clockHours = 0, summerHours = 0 }: Nature, at: number): number {
