@@ -1,23 +1,15 @@
 import { readdirSync, statSync } from "node:fs";
 import path from "node:path";
 import { AppError } from "../core/app-error.ts";
+import { detectFormat, WEATHER_FORMATS, type WeatherFormat } from "../weather/formats/reader.ts";
 import type { FileSpec } from "./contract/file-spec.ts";
 import { CONTRACT_FILES } from "./contract/files.ts";
 import type { CsvRecord } from "./csv-records.ts";
+import type { DropFile } from "./drop-file.ts";
 import { isSetAsideHeader, normalHeader, specByHeader, specByName } from "./identify.ts";
+import { publishedWeather } from "./published-weather.ts";
 import { csvBatches, type SourceFile, sourceFile } from "./read-file.ts";
 import { setAsideParts } from "./set-aside-file.ts";
-
-/** One file of a drop, ready to be read; or one that nobody knows what to do with. */
-export interface DropFile {
-  /** Its name as reported. */
-  name: string;
-  source: SourceFile;
-  /** null: neither name nor header tell what it is. */
-  spec: FileSpec | null;
-  header: string[];
-  batches: (onBytes: (read: number) => void) => AsyncIterable<CsvRecord[]>;
-}
 
 /** Files of a folder by name; hidden ones and folders are not part of a drop. */
 function listFolder(folder: string): string[] {
@@ -27,19 +19,39 @@ function listFolder(folder: string): string[] {
     .sort();
 }
 
-/**
- * The files of a drop in the contract's order, files of unknown kind last.
- * @param kind force single files to be read as this file of the contract
- * @throws AppError `file_unreadable` for a path that is no readable file, `wrong_use` for an unknown kind
- */
-export async function dropFiles(source: { folder: string } | { files: string[] }, kind?: string): Promise<DropFile[]> {
-  const paths = "folder" in source ? listFolder(source.folder) : source.files;
-  const forced = kind === undefined ? null : CONTRACT_FILES.find((spec) => spec.kind === kind);
-  if (forced === undefined) {
-    throw new AppError("wrong_use", {
-      message: `--format "${kind}" is not known. Use one of ${CONTRACT_FILES.map((s) => s.kind).join(", ")}.`,
-    });
+export interface ReadAs {
+  /** Kind of contract file, or published weather format, that single files are read as. */
+  format?: string | undefined;
+  /** Station of weather files that do not name theirs. */
+  station?: string | undefined;
+}
+
+interface Forced {
+  spec: FileSpec | null;
+  published: WeatherFormat | null;
+  station: string | null;
+}
+
+function forcedBy({ format, station }: ReadAs): Forced {
+  const spec = CONTRACT_FILES.find((s) => s.kind === format) ?? null;
+  const published = WEATHER_FORMATS.find((name) => name === format) ?? null;
+  if (format !== undefined && !spec && !published) {
+    const known = [...CONTRACT_FILES.map((s) => s.kind), ...WEATHER_FORMATS].join(", ");
+    throw new AppError("wrong_use", { message: `--format "${format}" is not known. Use one of ${known}.` });
   }
+  return { spec, published, station: station ?? null };
+}
+
+/**
+ * The files of a drop in the contract's order, files of unknown kind last. Published weather formats come as weather.
+ * @throws AppError `file_unreadable` for a path that is no readable file, `wrong_use` for an unknown format
+ */
+export async function dropFiles(
+  source: { folder: string } | { files: string[] },
+  readAs: ReadAs = {},
+): Promise<DropFile[]> {
+  const paths = "folder" in source ? listFolder(source.folder) : source.files;
+  const forced = forcedBy(readAs);
   const files: DropFile[] = [];
   for (const file of paths) files.push(...(await filesIn(file, forced)));
   const order = (f: DropFile) => (f.spec ? CONTRACT_FILES.indexOf(f.spec) : CONTRACT_FILES.length);
@@ -49,11 +61,12 @@ export async function dropFiles(source: { folder: string } | { files: string[] }
     .map(({ f }) => f);
 }
 
-async function filesIn(file: string, forced: FileSpec | null): Promise<DropFile[]> {
+async function filesIn(file: string, forced: Forced): Promise<DropFile[]> {
   if (!statSync(file, { throwIfNoEntry: false })?.isFile())
     throw new AppError("file_unreadable", { message: `There is no file ${file}.` });
   const source = await sourceFile(file);
-  const header = await headerOf(source);
+  const beginning = await beginningOf(source);
+  const header = normalHeader(beginning[0]?.cells ?? []);
   if (isSetAsideHeader(header)) {
     return (await setAsideParts(source)).map((part) => ({
       name: part.file,
@@ -63,7 +76,9 @@ async function filesIn(file: string, forced: FileSpec | null): Promise<DropFile[
       batches: part.batches,
     }));
   }
-  const spec = forced ?? specByName(file) ?? specByHeader(header);
+  const spec = forced.spec ?? (forced.published ? null : (specByName(file) ?? specByHeader(header)));
+  const published = spec ? null : (forced.published ?? detectFormat(beginning.map((r) => r.cells.join(","))));
+  if (published) return [publishedWeather(source, published, forced.station)];
   return [
     {
       name: path.basename(file),
@@ -75,8 +90,10 @@ async function filesIn(file: string, forced: FileSpec | null): Promise<DropFile[
   ];
 }
 
-async function headerOf(source: SourceFile): Promise<string[]> {
-  for await (const batch of csvBatches(source)) return normalHeader(batch[0]?.cells ?? []);
+const LOOKED_AT = 20;
+
+async function beginningOf(source: SourceFile): Promise<CsvRecord[]> {
+  for await (const batch of csvBatches(source)) return batch.slice(0, LOOKED_AT);
   return [];
 }
 

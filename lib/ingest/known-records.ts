@@ -1,12 +1,20 @@
 import type { CodeMeaning } from "../core/records.ts";
-import { codeMeanings } from "../store/site-records.ts";
+import { codeMeanings, stations } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
+import type { StationNames } from "./drop-file.ts";
 import type { KnownRecords } from "./row-parser.ts";
 
 /** What is stored of an account, for checking references while rows stream by. */
-export interface AccountRecords extends KnownRecords {
+export interface AccountRecords extends KnownRecords, StationNames {
   codeSystemOf: (siteId: string, inverterId: string) => string;
   meanings: Map<string, CodeMeaning>;
+}
+
+async function stationNames(tx: Sql): Promise<StationNames> {
+  const known = await stations(tx);
+  const byAlias = new Map([...known.values()].flatMap((s) => s.aliases.map((alias) => [alias, s.stationId] as const)));
+  const stationId = (name: string) => (known.has(name) ? name : (byAlias.get(name) ?? name));
+  return { stationId, stationZone: (name) => known.get(stationId(name))?.timeZone ?? null };
 }
 
 /** Ids of the account's sites, inverters and sections; some tens of megabytes for 20,000 sites. */
@@ -28,7 +36,9 @@ export async function accountRecords(tx: Sql): Promise<AccountRecords> {
   >`SELECT site_id, section_id FROM section WHERE account_id = current_account()`) {
     sections.add(`${row.site_id}\n${row.section_id}`);
   }
+  const names = await stationNames(tx);
   return {
+    ...names,
     zoneOf: (siteId) => zones.get(siteId),
     hasInverter: (siteId, inverterId) => inverters.has(`${siteId}\n${inverterId}`),
     hasSection: (siteId, sectionId) => sections.has(`${siteId}\n${sectionId}`),

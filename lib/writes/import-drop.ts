@@ -6,7 +6,8 @@ import { pipeline } from "node:stream/promises";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
 import { csvLine } from "../ingest/csv-records.ts";
-import { type DropFile, dropFiles } from "../ingest/drop.ts";
+import { dropFiles } from "../ingest/drop.ts";
+import type { DropFile, StationNames } from "../ingest/drop-file.ts";
 import { type FileCounts, importFile } from "../ingest/import-file.ts";
 import { accountRecords } from "../ingest/known-records.ts";
 import type { Reject } from "../ingest/row-parser.ts";
@@ -68,7 +69,7 @@ export async function runImport(
 ): Promise<{ files: ImportDocument["files"] }> {
   try {
     const options = await begin(actor, importId);
-    const files = await dropFiles(source, options.format);
+    const files = await dropFiles(source, options);
     if (files.length === 0) throw new AppError("wrong_use", { message: "The drop holds no file." });
     await listFiles(actor, importId, files);
     const out: ImportDocument["files"] = [];
@@ -167,13 +168,14 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
     if (cancelled) throw new AppError("cancelled", { message: "The import was cancelled; files already merged stay." });
   };
   return writeTransaction(actor, async (tx) => {
-    const counts = await importFile(tx, {
+    const known = await accountRecords(tx);
+    const merged = await importFile(tx, {
       spec,
       header: file.header,
       batches: file.batches((read) => {
         bytesRead = read;
-      }),
-      known: await accountRecords(tx),
+      }, known),
+      known,
       defaults: defaultsFor(spec.kind, options),
       setAside: (rejects) => keepRejects(actor, importId, position, rejects),
       onMerge: (rows) => {
@@ -185,6 +187,7 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
         report(rows);
       },
     });
+    const counts = { ...merged, notes: [...(file.notes?.() ?? []), ...merged.notes] };
     await tx`UPDATE import_file SET status = 'done', bytes_read = ${file.source.bytes}, rows = ${counts.rows}, accepted = ${counts.accepted},
       unchanged = ${counts.unchanged}, set_aside = ${counts.setAside}, notes = ${tx.json(counts.notes)}
       WHERE import_id = ${importId} AND position = ${position}`;
@@ -247,7 +250,8 @@ const clean = (text: string) => text.replaceAll("\u0000", "\u2400");
 /** A file that neither name nor header identify: nothing of it is used, and that is said. */
 async function unknownFile(actor: Actor, { importId, position, file }: FileRun): Promise<FileCounts> {
   let rows = 0;
-  for await (const batch of file.batches(() => {})) {
+  const nobody: StationNames = { stationZone: () => null, stationId: (name) => name };
+  for await (const batch of file.batches(() => {}, nobody)) {
     await keepRejects(
       actor,
       importId,
