@@ -157,9 +157,10 @@ export async function readProposer(tx: Sql): Promise<Proposer> {
   };
 }
 
-/** Sites of one station together, so that its weather is read once. */
+/** Sites of the same stations together, so that its weather is read once. */
 export function batches(plans: SitePlan[]): SitePlan[][] {
-  const station = (p: SitePlan) => (p.choice.kind === "station" ? p.choice.stationId : "");
+  const station = ({ choice }: SitePlan) =>
+    choice.kind === "station" ? [choice.stationId, ...choice.helpers.map((h) => h.stationId)].join() : "";
   const sorted = [...plans].sort((a, b) =>
     station(a) < station(b) ? -1 : station(a) > station(b) ? 1 : a.siteId < b.siteId ? -1 : 1,
   );

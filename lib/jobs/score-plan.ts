@@ -68,6 +68,9 @@ export async function scorePlan(
     const parts = [
       site.revision,
       choice.kind === "station" ? `${choice.stationId}@${stationVersion}` : "none",
+      choice.kind === "station"
+        ? choice.helpers.map((h) => `${h.stationId}@${known.get(h.stationId)?.version ?? null}`).join()
+        : "",
       [...clock].map(([source, c]) => `${source}:${c.offsetHours}/${c.summerHours}/${c.scanHours.join()}`).join(),
       [...own].map(([id, w]) => `${id}:${w.from}-${w.to}`).join(","),
       // A score moves with its day even when no record does: ages and deadlines count in days.

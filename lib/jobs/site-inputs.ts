@@ -1,17 +1,29 @@
+import type { LatLon } from "../core/earth.ts";
 import type { CodeMeaning, SiteRecords, Station } from "../core/records.ts";
 import type { WeatherSeries } from "../core/weather-series.ts";
 import { detectorWords } from "../store/detector-words.ts";
 import { codeMeanings, siteRecords } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
+import { blendStations, stationAgreement } from "../weather/blend-stations.ts";
 import type { WetnessSeries } from "../weather/weather-state.ts";
 import { wetness } from "../weather/wetness.ts";
 import type { SitePlan } from "./score-plan.ts";
 
-/** Weather of one station as scoring needs it: read once, wetness computed once, used by all of its sites. */
+/** Weather of a site's stations as scoring needs it: read once, wetness computed once, used by all sites that share them. */
 export interface StationWeather {
   series: WeatherSeries;
   wetness: WetnessSeries;
+  /** How the helpers agree with the first station, and whether they stood in for it. */
+  helpers: StationHelp[];
+  filledHours: number;
+  contradictedHours: number;
+}
+
+export interface StationHelp {
+  stationId: string;
+  kappa: number | null;
+  isTrusted: boolean;
 }
 
 export interface SiteInput {
@@ -28,9 +40,12 @@ export interface Batch {
   meanings: Map<string, CodeMeaning>;
 }
 
-/** Station weather kept for the stations used last; a batch holds the sites of one station, so a few suffice. */
+type VersionedStation = Station & { version: number };
+
+/** Weather kept for the stations used last; a batch holds the sites of one choice of stations, so a few suffice. */
 export class StationCache {
   readonly #kept = new Map<string, StationWeather | null>();
+  readonly #series = new Map<string, WeatherSeries | null>();
   readonly #most: number;
   constructor(most = 4) {
     this.#most = most;
@@ -38,23 +53,54 @@ export class StationCache {
 
   async get(
     tx: Sql,
-    station: Station & { version: number },
+    [first, ...helpers]: [VersionedStation, ...VersionedStation[]],
     site: SiteRecords["site"],
   ): Promise<StationWeather | null> {
-    const key = `${station.stationId}@${station.version}`;
+    const key = [first, ...helpers].map(nameOf).join();
     const kept = this.#kept.get(key);
     if (kept !== undefined) return kept;
-    const series = await weatherSeries(tx, station.stationId);
+    const series = await this.#seriesOf(tx, first);
+    const near = await Promise.all(helpers.map((h) => this.#seriesOf(tx, h)));
     // A station without coordinates is used only where a site names it; the sun is then the site's.
     const where = {
-      latitude: station.latitude ?? site.latitude,
-      longitude: station.longitude ?? site.longitude,
+      latitude: first.latitude ?? site.latitude,
+      longitude: first.longitude ?? site.longitude,
     };
-    const made = series ? { series, wetness: wetness(series, where).wetness } : null;
-    if (this.#kept.size >= this.#most) this.#kept.delete(this.#kept.keys().next().value as string);
-    this.#kept.set(key, made);
+    const made = series ? blended(series, near, where) : null;
+    keep(this.#kept, key, made, this.#most);
     return made;
   }
+
+  async #seriesOf(tx: Sql, station: VersionedStation): Promise<WeatherSeries | null> {
+    const key = nameOf(station);
+    const kept = this.#series.get(key);
+    if (kept !== undefined) return kept;
+    const series = await weatherSeries(tx, station.stationId);
+    keep(this.#series, key, series, 3 * this.#most);
+    return series;
+  }
+}
+
+const nameOf = (station: VersionedStation) => `${station.stationId}@${station.version}`;
+
+function keep<T>(into: Map<string, T>, key: string, value: T, most: number): void {
+  if (into.size >= most) into.delete(into.keys().next().value as string);
+  into.set(key, value);
+}
+
+function blended(first: WeatherSeries, near: readonly (WeatherSeries | null)[], where: LatLon): StationWeather {
+  const helpers = near.flatMap((series) => (series ? [{ series, ...stationAgreement(first, series) }] : []));
+  const { series, filled, contradicted } = blendStations(
+    first,
+    helpers.filter((h) => h.isTrusted).map((h) => h.series),
+  );
+  return {
+    series,
+    wetness: wetness(series, where).wetness,
+    helpers: helpers.map(({ series: s, kappa, isTrusted }) => ({ stationId: s.stationId, kappa, isTrusted })),
+    filledHours: filled,
+    contradictedHours: contradicted,
+  };
 }
 
 /** Records and weather of a batch of planned sites, in the order of the plans; sites deleted meanwhile are left out. */
@@ -77,7 +123,8 @@ export async function readBatch(
     const own = records.get(plan.siteId);
     if (!own) continue;
     const station = plan.choice.kind === "station" ? (known.get(plan.choice.stationId) ?? null) : null;
-    const weather = station ? await cache.get(tx, station, own.site) : null;
+    const near = plan.choice.kind === "station" ? plan.choice.helpers.flatMap((h) => known.get(h.stationId) ?? []) : [];
+    const weather = station ? await cache.get(tx, [station, ...near], own.site) : null;
     inputs.push({ plan, records: own, weather, station, detectorWords: words.get(plan.siteId) ?? new Map() });
   }
   return { inputs, meanings: await codeMeanings(tx) };

@@ -112,9 +112,33 @@ function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetai
       name: input.station?.name ?? null,
       distanceKm: choice.kind === "station" ? choice.distanceKm : null,
       coverage: knownShare(input, correlation.window),
-      says: choice.says,
+      says: [choice.says, ...helpSays(input)].join(" "),
+      trusted: input.weather?.helpers.filter((h) => h.isTrusted).map((h) => h.stationId) ?? [],
     },
   };
+}
+
+/** What stations beside the first gave, in a sentence each. */
+function helpSays({ plan: { choice }, weather }: SiteInput): string[] {
+  if (choice.kind !== "station" || !weather) return [];
+  const out = choice.helpers.flatMap((h) => {
+    const help = weather.helpers.find((w) => w.stationId === h.stationId);
+    if (!help) return [];
+    const height =
+      h.heightM === null ? "" : `, ${Math.abs(h.heightM).toFixed(0)} m ${h.heightM < 0 ? "lower" : "higher"}`;
+    const where = `Station ${h.stationId} (${h.distanceKm.toFixed(0)} km away${height})`;
+    if (help.kappa === null) return [`${where} shares too few hours with it to stand in.`];
+    const agrees = `agrees with it on rain or none (kappa ${help.kappa.toFixed(2)})`;
+    return [
+      help.isTrusted
+        ? `${where} ${agrees} and stands in where it is silent.`
+        : `${where} ${agrees}, too little to stand in.`,
+    ];
+  });
+  if (weather.filledHours > 0) out.push(`${weather.filledHours} hours came from another station.`);
+  if (weather.contradictedHours > 0)
+    out.push(`${weather.contradictedHours} hours that it called dry and both others measured rain in are unknown.`);
+  return out;
 }
 
 function wetAt({ weather }: SiteInput, at: Instant): boolean | null {

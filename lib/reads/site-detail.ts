@@ -56,6 +56,8 @@ export const SiteDetail = z.object({
     distanceKm: z.number().nullable(),
     coverage: z.number().nullable(),
     says: z.string(),
+    /** Stations that stand in where the first is silent; absent in details stored before stations were blended. */
+    trusted: z.array(z.string()).default([]),
   }),
   /** Absent in details stored before repairs were watched. */
   fixes: z.array(StoredFix).default([]),

@@ -6,6 +6,7 @@ import type { Actor } from "../store/actor.ts";
 import { dataHorizon, siteRecords, stations } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
+import { blendStations } from "../weather/blend-stations.ts";
 import { wetness } from "../weather/wetness.ts";
 import { QueryTime } from "./query-time.ts";
 import { detailOf } from "./site.ts";
@@ -37,7 +38,7 @@ export async function readSiteTimeline(
     const to = span.to ?? (await dataHorizon(tx, Date.now())) ?? Date.now();
     const from = Math.max(span.from ?? to - 365 * DAY_MS, to - LONGEST_DAYS * DAY_MS);
     const detail = await detailOf(tx, siteId);
-    const water = await waterHours(tx, site, detail.station.stationId, from, to);
+    const water = await waterHours(tx, site, detail.station, { from, to });
     const faults = detail.episodes
       .filter((e) => e.onset <= to && (e.end ?? e.onset) >= from)
       .map((e) => ({
@@ -62,18 +63,23 @@ interface WaterHours {
 async function waterHours(
   tx: Sql,
   site: { latitude: number; longitude: number },
-  stationId: SiteDetail["station"]["stationId"],
-  from: number,
-  to: number,
+  { stationId, trusted }: SiteDetail["station"],
+  { from, to }: { from: number; to: number },
 ): Promise<WaterHours> {
   const first = Math.floor(from / HOUR_MS) + 1;
   const last = Math.floor(to / HOUR_MS);
   const out: WaterHours = { first, rainMm: [], filmMm: [] };
   const station = stationId === null ? undefined : (await stations(tx)).get(stationId);
   // A film takes days to settle from an unknown start, so the read begins before the span.
-  const series = station
-    ? await weatherSeries(tx, station.stationId, { from: new Date(from - LEAD_IN_DAYS * DAY_MS), to: new Date(to) })
-    : null;
+  const span = { from: new Date(from - LEAD_IN_DAYS * DAY_MS), to: new Date(to) };
+  const own = station ? await weatherSeries(tx, station.stationId, span) : null;
+  const others = await Promise.all(trusted.map((id) => weatherSeries(tx, id, span)));
+  const series =
+    own &&
+    blendStations(
+      own,
+      others.flatMap((s) => s ?? []),
+    ).series;
   const where = { latitude: station?.latitude ?? site.latitude, longitude: station?.longitude ?? site.longitude };
   const wet = series ? wetness(series, where).wetness : null;
   const known = (value: number | undefined) =>

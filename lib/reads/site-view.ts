@@ -23,6 +23,7 @@ export interface SiteView {
     /** Share of hours of the log window with known weather, 0 to 1; null: no window. */
     coverage: number | null;
     says: string;
+    trusted: string[];
   };
   inverters: Inverter[];
   sections: Section[];

@@ -4,12 +4,35 @@ import type { Station } from "../core/records.ts";
 /** Beyond this a station's rain says too little of the site's: the weather counts as unknown. */
 export const STATION_LIMIT_KM = 60;
 
+/** Height counts like distance when stations are put in order: so many metres are as bad as a kilometre. */
+const METRES_PER_KM = 12;
+/** Stations looked at for one site: the first, and those that may stand in for it. */
+const MOST_STATIONS = 3;
+
+/** Another station near the site, which may stand in where the first knows nothing. */
+export interface HelperStation {
+  stationId: string;
+  distanceKm: number;
+  /** Its height less that of the first, m; null: not known. */
+  heightM: number | null;
+}
+
 export type StationChoice =
-  | { kind: "station"; stationId: string; distanceKm: number | null; named: boolean; says: string }
+  | {
+      kind: "station";
+      stationId: string;
+      distanceKm: number | null;
+      named: boolean;
+      /** Nearest first, at most two, all within the limit; none beside a named station. */
+      helpers: HelperStation[];
+      says: string;
+    }
   | { kind: "none"; nearestKm: number | null; says: string };
 
 /**
- * The station whose weather a site takes: the one it names (by id or alias), else the nearest within the limit.
+ * The station whose weather a site takes: the one it names (by id or alias), else the nearest within the limit, where a
+ * station much higher or lower than the others near the site counts as farther. The site's own height is not known; its
+ * neighbours' middle height stands for it.
  * @returns `none` with the reason when there is none: the weather is then unknown, never dry
  */
 export function chooseStation(
@@ -33,8 +56,38 @@ export function chooseStation(
       says: `The nearest weather station is ${km.toFixed(0)} km away, more than ${limitKm} km, so the weather is unknown.`,
     };
   }
-  const says = `Weather of station ${nearest.station.stationId}, ${km.toFixed(0)} km away.`;
-  return { kind: "station", stationId: nearest.station.stationId, distanceKm: km, named: false, says };
+  const [first = nearest, ...rest] = byWorth(nearestStations(site, stations, 2 * MOST_STATIONS), limitKm);
+  const helpers = rest.slice(0, MOST_STATIONS - 1).map(({ station, distanceKm: away }) => ({
+    stationId: station.stationId,
+    distanceKm: away,
+    heightM: heightBetween(first.station, station),
+  }));
+  const says = `Weather of station ${first.station.stationId}, ${first.distanceKm.toFixed(0)} km away.`;
+  return {
+    kind: "station",
+    stationId: first.station.stationId,
+    distanceKm: first.distanceKm,
+    named: false,
+    helpers,
+    says,
+  };
+}
+
+function heightBetween(first: Station, other: Station): number | null {
+  return first.elevationM === null || other.elevationM === null ? null : other.elevationM - first.elevationM;
+}
+
+/** Those within the limit, best first: by distance with a height unlike the neighbours' counted in. */
+function byWorth(near: readonly { station: Station; distanceKm: number }[], limitKm: number) {
+  const within = near.filter((n) => n.distanceKm <= limitKm);
+  const heights = within.flatMap((n) => n.station.elevationM ?? []).sort((a, b) => a - b);
+  const middle = heights[heights.length >> 1];
+  const worth = (n: (typeof within)[number]) =>
+    n.distanceKm +
+    (middle === undefined || n.station.elevationM === null
+      ? 0
+      : Math.abs(n.station.elevationM - middle) / METRES_PER_KM);
+  return [...within].sort((a, b) => worth(a) - worth(b));
 }
 
 function namedStation(site: LatLon, name: string, stations: readonly Station[]): StationChoice {
@@ -53,6 +106,7 @@ function namedStation(site: LatLon, name: string, stations: readonly Station[]):
     stationId: station.stationId,
     distanceKm: km,
     named: true,
+    helpers: [],
     says: `Weather of station ${name}, named by the site, ${away}.`,
   };
 }

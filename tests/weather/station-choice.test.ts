@@ -50,4 +50,24 @@ describe("chooseStation", () => {
     });
     expect(chooseStation({ ...SITE, stationId: "typo" }, all)).toMatchObject({ kind: "none" });
   });
+
+  test("names up to two others within the limit to stand in, and puts a mountain behind its neighbours", () => {
+    const high = { ...station("peak", 41.05, -93), elevationM: 1900 };
+    const near = { ...station("near", 41.2, -93), elevationM: 300 };
+    const next = { ...station("next", 40.7, -93), elevationM: 280 };
+    const far = { ...station("far", 41.9, -93), elevationM: 290 };
+    const choice = chooseStation(SITE, [high, near, next, far]);
+    expect(choice).toMatchObject({ kind: "station", stationId: "near" });
+    if (choice.kind !== "station") return;
+    expect(choice.helpers.map((h) => h.stationId)).toEqual(["next", "peak"]);
+    expect(choice.helpers[0]?.heightM).toBe(-20);
+  });
+
+  test("a station that the site names stands alone", () => {
+    const choice = chooseStation({ ...SITE, stationId: "distant" }, [
+      station("near", 41.1, -93),
+      station("distant", 45, -93),
+    ]);
+    expect(choice).toMatchObject({ stationId: "distant", helpers: [] });
+  });
 });
