@@ -12,7 +12,11 @@ interface Bars {
   decimals?: number;
 }
 
-const HATCH = [null, { symbol: "line", rotation: Math.PI / 4, dashArrayX: [1, 0], dashArrayY: [3, 4] }] as const;
+/** The first series is plain (a decal with no symbol: null makes the engine throw), the second hatched. */
+const HATCH = [
+  { symbol: "none" },
+  { symbol: "line", rotation: Math.PI / 4, dashArrayX: [1, 0], dashArrayY: [3, 4] },
+] as const;
 
 /** Bars over categories; a second series is hatched, so that the two are told apart without colour. Nulls are gaps. */
 export function barsOption(bars: Bars, tokens: Tokens): ChartOption {
