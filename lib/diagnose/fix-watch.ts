@@ -162,7 +162,7 @@ function sentence(
   missing: readonly string[],
 ): string {
   const hours = `${Math.round(after.wetHours)} wet hours at risk since the repair`;
-  const chance = `${(100 * remains).toFixed(remains < 0.1 ? 1 : 0)} % that it is still there`;
+  const chance = `${shareText(remains)} that it is still there`;
   const name = cause.replaceAll("_", " ");
   if (state === "trips_go_on") {
     const trips = `${after.wetEpisodes} ground-fault ${after.wetEpisodes === 1 ? "episode" : "episodes"} in ${hours}: ${chance}.`;
@@ -174,4 +174,10 @@ function sentence(
   if (state === "held") return `Held: no ground fault in ${hours}, continuity and insulation measured; ${chance}.`;
   if (state === "too_early") return `Too early: no wet hour at risk since the repair of ${name}.`;
   return `No recurrence seen in ${hours}; ${chance}. Missing to call it held: ${missing.join("; ")}.`;
+}
+
+/** Never certain either way. */
+function shareText(p: number): string {
+  if (p > 0.99) return "more than 99 %";
+  return p < 0.01 ? "less than 1 %" : `${(100 * p).toFixed(0)} %`;
 }

@@ -103,7 +103,12 @@ export function scoreEntry(
       dry_episodes: weather.dryEpisodes,
       clock_offset_hours: weather.clockOffsetHours,
     },
-    evidence: diagnosis.evidence.map(({ source, decibans, says }) => ({ source, decibans, says })),
+    evidence: diagnosis.evidence.map(({ source, decibans, says, withoutDecibans }) => ({
+      source,
+      decibans,
+      says,
+      ...(withoutDecibans === undefined ? {} : { without_decibans: withoutDecibans }),
+    })),
     gaps: uniqueGaps([...(stationGap ? [stationGap] : []), ...correlation.gaps, ...diagnosis.gaps]),
     notes: [...new Set([...correlation.notes, ...diagnosis.notes])],
   };

@@ -35,7 +35,17 @@ export const SiteScore = z.object({
     .record(z.enum(CAUSES), Probability)
     .describe("Marginal probabilities; causes coexist and need not sum to 1"),
   weather: WeatherBlock,
-  evidence: z.array(z.object({ source: z.string(), decibans: z.number(), says: z.string() })),
+  evidence: z.array(
+    z.object({
+      source: z.string(),
+      decibans: z.number(),
+      says: z.string(),
+      without_decibans: z
+        .number()
+        .optional()
+        .describe("Decibans that the belief would lose without this item, all others kept; these do not sum"),
+    }),
+  ),
   gaps: z.array(z.object({ what: z.string(), says: z.string() })),
   notes: z.array(z.string()),
 });

@@ -90,6 +90,10 @@ describe("readScore", () => {
     for (const s of document.sites) {
       const sum = s.evidence.reduce((total, e) => total + e.decibans, 0);
       expect(Math.abs(sum - decibans(logit(s.bonding_defect.p)))).toBeLessThan(1e-6);
+      for (const e of s.evidence) expect(e.without_decibans === undefined).toBe(e.source === "prior");
+      // The last item weighed is the only one for which both weights must agree.
+      const last = s.evidence.at(-1);
+      if (last && last.source !== "prior") expect(last.without_decibans).toBeCloseTo(last.decibans, 9);
       expect(Object.keys(s.causes).sort()).toEqual([...CAUSES].sort());
     }
   });

@@ -37,7 +37,7 @@ export function RateTable({ view }: { view: WeatherPictureView }) {
         Only hours at risk count. The fleet draws a ratio that rests on few onsets towards what sites are like.
       </p>
       <Wide label="Rates and tests">
-        <table>
+        <table className="wrapped">
           <tbody>
             {rows.map(([name, value]) => (
               <tr key={name}>
