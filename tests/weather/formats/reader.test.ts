@@ -6,13 +6,8 @@ import { describe, expect, test } from "vitest";
 import { CsvSplitter } from "../../../lib/ingest/csv-records.ts";
 import type { WeatherLine } from "../../../lib/weather/formats/hour-fold.ts";
 import { decodeMetar, hourPrecipitation } from "../../../lib/weather/formats/metar.ts";
-import {
-  detectFormat,
-  openReader,
-  type ReaderOptions,
-  WEATHER_FORMATS,
-  type WeatherFormat,
-} from "../../../lib/weather/formats/reader.ts";
+import { detectFormat, openReader, WEATHER_FORMATS, type WeatherFormat } from "../../../lib/weather/formats/reader.ts";
+import type { ReaderOptions } from "../../../lib/weather/formats/reading.ts";
 
 const DATA = path.resolve(import.meta.dirname, "../../data/weather");
 const text = (name: string) => gunzipSync(readFileSync(path.join(DATA, name))).toString("utf8");
