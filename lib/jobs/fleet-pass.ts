@@ -58,4 +58,5 @@ export async function rankFleet(tx: Sql): Promise<void> {
     FROM standing s LEFT JOIN placed USING (site_id)
     WHERE s.account_id = current_account() AND st.account_id = current_account() AND st.site_id = s.site_id
       AND st.rank IS DISTINCT FROM placed.place`;
+  await tx`UPDATE standing SET ranked = true WHERE account_id = current_account() AND NOT ranked`;
 }

@@ -36,11 +36,18 @@ async function currentHashes(tx: Sql): Promise<Map<string, string>> {
   return new Map(rows.map((row) => [row.site_id, row.input_hash]));
 }
 
-/** How many sites wait for a new score. */
+/** How many sites wait for a new score, or for the fleet pass to take their new score in. */
 export async function staleCount(tx: Sql, now: Instant): Promise<number> {
   const { version } = await currentParameters(tx);
   const plan = await scorePlan(tx, { now, parameterVersion: version });
-  return plan ? stalePlans(plan, await currentHashes(tx)).length : 0;
+  return plan ? Math.max(stalePlans(plan, await currentHashes(tx)).length, await unrankedCount(tx)) : 0;
+}
+
+async function unrankedCount(tx: Sql): Promise<number> {
+  const [row] = await tx<
+    { n: number }[]
+  >`SELECT count(*)::int AS n FROM standing WHERE account_id = current_account() AND NOT ranked`;
+  return row?.n ?? 0;
 }
 
 /**
@@ -102,7 +109,8 @@ async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions
     // Let signals and other work through between batches.
     await new Promise((resolve) => setImmediate(resolve));
   }
-  if (scored > 0) {
+  // A process that was killed between its last batch and the fleet pass left rows that only this makes whole.
+  if (scored > 0 || (await readTransaction(actor, unrankedCount, db)) > 0) {
     await writeTransaction(
       actor,
       async (tx) => {

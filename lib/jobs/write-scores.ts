@@ -202,23 +202,38 @@ export async function writeScores(
       driver: score.weather.driver,
       rate_ratio: score.weather.rate_ratio,
       p_value: score.weather.p_value,
-      q_value: null,
       ratio_grid: site.correlation.ratioGrid,
       wet_episodes: score.weather.wet_episodes,
       dry_episodes: score.weather.dry_episodes,
       last_inspected: standing.lastInspected === null ? null : new Date(standing.lastInspected),
       urgency: standing.urgency,
       urgency_order: URGENCY_ORDER[standing.urgency],
-      rank: null,
       expected_loss: standing.expectedLoss,
       expected_loss_avoided: standing.expectedLossAvoided,
       visit_cost: standing.visitCost,
       proposal: tx.json(standing.proposal as never),
       strip: tx.json(standing.strip as never),
     };
-    await tx`DELETE FROM standing WHERE account_id = current_account() AND site_id = ${plan.siteId}`;
-    await tx`INSERT INTO standing ${tx({ account_id: account?.id ?? 0, ...row })}`;
+    const before = await takeStanding(tx, plan.siteId);
+    const rank = standing.urgency === "watch" ? null : (before?.rank ?? null);
+    await tx`INSERT INTO standing ${tx({ account_id: account?.id ?? 0, ...row, ...before, rank })}`;
   }
+}
+
+interface FleetValues {
+  rank: number | null;
+  q_value: number | null;
+  shrunk_log_ratio: number | null;
+  no_effect_p: number | null;
+  clock_offset_hours: number | null;
+}
+
+/** Take out a site's standing; what the fleet gave it stays with the next one until the fleet pass has run again. */
+async function takeStanding(tx: Sql, siteId: string): Promise<FleetValues | null> {
+  const [row] = await tx<FleetValues[]>`
+    DELETE FROM standing WHERE account_id = current_account() AND site_id = ${siteId}
+    RETURNING rank, q_value, shrunk_log_ratio, no_effect_p, clock_offset_hours`;
+  return row ? { ...row } : null;
 }
 
 async function writeClockEvidence(tx: Sql, site: ScoredSite): Promise<void> {

@@ -263,6 +263,30 @@ describe("refreshScores", () => {
     expect(kept[0]?.n).toBe(2);
   });
 
+  test("a fleet whose last pass was lost with its process is not fresh, and the next round makes it whole", async () => {
+    const before = await readQueue(LOCAL_ACTOR);
+    await systemTransaction(LOCAL_ACTOR, (tx) => tx`UPDATE standing SET ranked = false, rank = NULL, q_value = NULL`);
+    expect(await stale()).toBe(truth.size);
+    expect(await refreshScores(LOCAL_ACTOR, { now: NOW })).toEqual({ scored: 0 });
+    expect(await stale()).toBe(0);
+    expect(await readQueue(LOCAL_ACTOR)).toEqual(before);
+  });
+
+  test("while one site is scored anew the queue keeps every visit", async () => {
+    const before = await readQueue(LOCAL_ACTOR);
+    const site = before.visits[0]?.site_id ?? "";
+    await systemTransaction(LOCAL_ACTOR, (tx) => tx`UPDATE site SET revision = revision + 1 WHERE site_id = ${site}`);
+    const seen: number[] = [];
+    await refreshScores(LOCAL_ACTOR, {
+      now: NOW,
+      onProgress: () => {
+        readQueue(LOCAL_ACTOR).then((queue) => seen.push(queue.visits.length));
+      },
+    });
+    await expect.poll(() => seen).toEqual([before.visits.length]);
+    expect(await readQueue(LOCAL_ACTOR)).toEqual(before);
+  });
+
   test("gives the same scores again from the same records", async () => {
     const before = await everything();
     await systemTransaction(LOCAL_ACTOR, (tx) => tx`DELETE FROM standing`);

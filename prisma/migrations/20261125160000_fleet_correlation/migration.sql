@@ -36,11 +36,15 @@ CREATE TABLE clock_correction (
 );
 
 -- ratio_grid: log likelihood of each rate ratio, from which the fleet pass learns; the rest is what it found.
+-- ranked: whether the fleet pass has taken this row in; until then it carries the rank and q-value of the row before it.
 ALTER TABLE standing
+  ADD COLUMN ranked boolean NOT NULL DEFAULT false,
   ADD COLUMN ratio_grid real[],
   ADD COLUMN shrunk_log_ratio double precision,
   ADD COLUMN no_effect_p double precision,
   ADD COLUMN clock_offset_hours double precision;
+
+CREATE INDEX standing_unranked ON standing (account_id) WHERE NOT ranked;
 
 DO $$
 DECLARE t text;
