@@ -4,7 +4,8 @@ import type { SiteTimeline } from "../../lib/reads/site-view.ts";
 import { expect, test } from "./installation.ts";
 
 test("the ranked list: keyboard, filters and sorting live in the URL", async ({ page, demo }) => {
-  await page.goto(`${demo.url}/sites`);
+  // The rows are there before the page listens to keys: only once its scripts have run does a key mean anything.
+  await page.goto(`${demo.url}/sites`, { waitUntil: "networkidle" });
   await expect(page.locator("tr[data-row]")).toHaveCount(50);
   await expect(page.getByRole("region", { name: "Sites to make safe now" })).toBeVisible();
   await page.keyboard.press("/");
