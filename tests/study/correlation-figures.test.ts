@@ -4,8 +4,8 @@ import { shareByCluster } from "./study-table.ts";
 import type { Nature, Sky } from "./world.ts";
 
 /**
- * A small draw of `npm run study correlation`, whose full size gives the figures. Bounds are the target plus three
- * Monte Carlo errors at this size, so a method that keeps its promise fails about once in a thousand draws.
+ * A small draw of `npm run study correlation`, whose full size gives the figures. Bounds of false alarms and
+ * coverage leave three Monte Carlo errors or more at this size; those of the drivers are loose floors set by judgement.
  */
 vi.setConfig({ testTimeout: 60_000 });
 const WEATHER = skies("small", 20, 2);

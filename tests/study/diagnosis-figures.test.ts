@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import { diagnosisFigures } from "./diagnosis-figures.ts";
 
 describe("diagnosisFigures, a small size of the study", () => {
-  // Bounds leave three Monte Carlo deviations of 100 sites; the study itself prints the figures to be quoted.
+  // Loose floors set by judgement, to catch a regression; the study itself prints the figures to be quoted.
   test("without labels the diagnosis ranks and states better than counting faults with labels does", () => {
     const { scores, slope, coverage } = diagnosisFigures("test", 100, 60);
     const of = (name: string) => {
