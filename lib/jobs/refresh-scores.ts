@@ -3,6 +3,7 @@ import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { SiteScore } from "../reads/documents.ts";
 import { type Actor, systemActor } from "../store/actor.ts";
 import { type Database, database } from "../store/database.ts";
+import { keepFilms } from "../store/films.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { crews, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
@@ -91,6 +92,7 @@ async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions
     await writeTransaction(
       actor,
       async (tx) => {
+        for (const films of cache.takeMade()) await keepFilms(tx, films);
         await writeScores(tx, results, plan.asOf, parameters.version);
         const detail = {
           sites: results.length,

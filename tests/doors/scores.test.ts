@@ -287,6 +287,36 @@ describe("refreshScores", () => {
     expect(await readQueue(LOCAL_ACTOR)).toEqual(before);
   });
 
+  test("films of water are kept once a station and month, and the scores are the same without them or with void ones", async () => {
+    const before = await everything();
+    const films = () =>
+      readTransaction(
+        LOCAL_ACTOR,
+        (tx) => tx<
+          { key: string; version: string; input: string; bytes: string }[]
+        >`SELECT station_id || '/' || helpers || '/' || month AS key, xmin::text AS version, input,
+            encode(rain || dew || signs, 'base64') AS bytes FROM film_month ORDER BY key`,
+      );
+    const rescore = async () => {
+      await systemTransaction(LOCAL_ACTOR, (tx) => tx`DELETE FROM standing`);
+      await refreshScores(LOCAL_ACTOR, { now: NOW });
+    };
+    const made = await films();
+    expect(made.length).toBeGreaterThan(20);
+    await rescore();
+    expect(await films(), "nothing was computed anew").toEqual(made);
+    await systemTransaction(LOCAL_ACTOR, async (tx) => {
+      await tx`DELETE FROM film_month WHERE month < '2025-06-01'`;
+      await tx`UPDATE film_month SET input = 'of another model', signs = decode(repeat('00', length(signs)), 'hex') WHERE month >= '2025-09-01'`;
+    });
+    await rescore();
+    const again = await films();
+    expect(again.map(({ key, input, bytes }) => ({ key, input, bytes }))).toEqual(
+      made.map(({ key, input, bytes }) => ({ key, input, bytes })),
+    );
+    expect(await everything()).toEqual(before);
+  });
+
   test("gives the same scores again from the same records", async () => {
     const before = await everything();
     await systemTransaction(LOCAL_ACTOR, (tx) => tx`DELETE FROM standing`);
