@@ -1,0 +1,219 @@
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import { type FeedSettings, feedConfiguration } from "../../lib/live/feed-settings.ts";
+import { fetchWindow } from "../../lib/live/fetch-window.ts";
+import { nwsForecast } from "../../lib/live/nws-forecast.ts";
+import { nwsObservations } from "../../lib/live/nws-observations.ts";
+import { afterWindow, type FeedProgress, observationWindows } from "../../lib/live/observation-windows.ts";
+import { CLIENT_LIMITS, PoliteClient } from "../../lib/live/polite-client.ts";
+import { fail, json, StubWeather, stubOutside } from "../support/stub-weather.ts";
+
+const HOUR = 3_600_000;
+const NOW = Date.UTC(2026, 10, 20, 12);
+let stub: StubWeather;
+let settings: FeedSettings;
+beforeEach(async () => {
+  stub = new StubWeather();
+  settings = await stub.start();
+});
+afterEach(() => stub.stop());
+
+function client(change: Partial<FeedSettings> = {}, signal = new AbortController().signal) {
+  const outside = stubOutside(NOW);
+  return { outside, polite: new PoliteClient({ ...settings, ...change }, outside, signal) };
+}
+const body = { kind: "body", json: { ok: 1 } };
+const ok = (response: Parameters<typeof json>[0]) => json(response, { ok: 1 });
+const usual = () => stub.next.push((_q, response) => ok(response));
+
+describe("PoliteClient", () => {
+  test("says who asks, and leaves a gap between two requests", async () => {
+    const { polite, outside } = client();
+    usual();
+    usual();
+    await polite.get("/a");
+    await polite.get("/b");
+    expect(stub.asked.map((a) => a.agent)).toEqual(Array(2).fill("Raintrip (ops@example.invalid)"));
+    expect(outside.slept).toEqual([CLIENT_LIMITS.gapMs]);
+  });
+
+  test("waits as long as a 429 asks for, and ends the run when that is too long", async () => {
+    const { polite, outside } = client();
+    stub.next.push(fail(429, { "retry-after": "7" }));
+    usual();
+    expect(await polite.get("/a")).toMatchObject(body);
+    expect(Math.max(...outside.slept)).toBeGreaterThanOrEqual(7000);
+    stub.next.push(fail(503, { "retry-after": "3600" }));
+    await expect(polite.get("/a")).rejects.toMatchObject({ kind: "paused", until: expect.any(Number) });
+  });
+
+  test("tries again after a 500, a cut connection and half an answer, ever later, and gives up in the end", async () => {
+    const { polite, outside } = client();
+    stub.next.push(
+      fail(500),
+      (_q, response) => response.destroy(),
+      (_q, response) => response.writeHead(200, { "content-type": "application/json" }).end('{"ok":'),
+    );
+    usual();
+    expect(await polite.get("/a")).toMatchObject(body);
+    const waits = outside.slept.filter((ms) => ms > CLIENT_LIMITS.gapMs);
+    expect(waits).toEqual([...waits].sort((a, b) => a - b));
+    stub.next.push(...Array.from({ length: CLIENT_LIMITS.tries }, () => fail(500)));
+    await expect(polite.get("/a")).rejects.toMatchObject({ kind: "unreachable" });
+  });
+
+  test("an error page is no answer, and an answer without end is cut off", async () => {
+    const { polite } = client();
+    stub.next.push(
+      ...Array.from(
+        { length: CLIENT_LIMITS.tries },
+        () => (_q: unknown, response: Parameters<typeof json>[0]) =>
+          response.writeHead(200, { "content-type": "text/html" }).end("<h1>Sorry</h1>"),
+      ),
+    );
+    await expect(polite.get("/a")).rejects.toThrow(/text\/html, not JSON/);
+    stub.next.push((_q, response) => {
+      response.writeHead(200, { "content-type": "application/json" });
+      response.end(`"${"x".repeat(CLIENT_LIMITS.maxBytes + 1)}"`);
+    });
+    const before = polite.requests;
+    await expect(polite.get("/a")).rejects.toThrow(/larger than/);
+    expect(polite.requests).toBe(before + 1);
+  });
+
+  test("follows a redirect within the service and none out of it", async () => {
+    const { polite } = client();
+    stub.next.push(fail(301, { location: "/b" }));
+    usual();
+    expect(await polite.get("/a")).toMatchObject(body);
+    stub.next.push(fail(302, { location: "http://169.254.169.254/latest" }));
+    await expect(polite.get("/a")).rejects.toMatchObject({ kind: "refused" });
+    expect(stub.asked.map((a) => a.path)).toEqual(["/a", "/b", "/a"]);
+  });
+
+  test("stops at its cap, counting tries, and at once when the run is stopped", async () => {
+    const { polite } = client({ runCap: 2 });
+    stub.next.push(fail(500));
+    usual();
+    await polite.get("/a");
+    await expect(polite.get("/b")).rejects.toMatchObject({ kind: "cap" });
+    expect(stub.asked).toHaveLength(2);
+    const stopped = new AbortController();
+    stopped.abort();
+    await expect(client({}, stopped.signal).polite.get("/a")).rejects.toMatchObject({ kind: "cancelled" });
+    expect(stub.asked).toHaveLength(2);
+  });
+});
+
+describe("feedConfiguration", () => {
+  const on = {
+    RAINTRIP_WEATHER_URL: "https://weather.example.invalid/",
+    RAINTRIP_WEATHER_CONTACT: "ops@example.invalid",
+  };
+  test("is off without an address, and wrong with what to mend rather than half on", () => {
+    expect(feedConfiguration({})).toEqual({ kind: "off" });
+    expect(feedConfiguration(on)).toMatchObject({ kind: "on", settings: { runCap: 300 } });
+    const wrong: [Record<string, string>, RegExp][] = [
+      [{ RAINTRIP_WEATHER_URL: "weather" }, /not an address/],
+      [{ ...on, RAINTRIP_WEATHER_URL: "http://weather.example.invalid" }, /must begin with https/],
+      [{ ...on, RAINTRIP_WEATHER_URL: "https://a:b@weather.example.invalid" }, /no user name/],
+      [{ RAINTRIP_WEATHER_URL: on.RAINTRIP_WEATHER_URL }, /CONTACT is missing/],
+      [{ ...on, RAINTRIP_WEATHER_RUN_CAP: "many" }, /RUN_CAP is a number/],
+    ];
+    for (const [env, says] of wrong)
+      expect(feedConfiguration(env)).toMatchObject({ kind: "wrong", says: expect.stringMatching(says) });
+  });
+});
+
+const WINDOW = { day: Math.floor(NOW / 86_400_000), from: NOW / HOUR - 12, to: NOW / HOUR, validators: {} };
+const XY = { stationId: "X/own", key: "KXYZ" };
+const at = (hour: number, minute: number) => Date.UTC(2026, 10, 20, hour, minute);
+
+describe("fetchWindow", () => {
+  test("an hour is what its routine report says; one without a report gives no row, and is never dry", async () => {
+    stub.stations.set("KXYZ", [
+      { at: at(3, 53), raw: "KXYZ 200353Z 00000KT 10SM CLR 05/04 A3000 RMK AO2 P0011 T00500040" },
+      { at: at(4, 20), raw: "KXYZ 200420Z 00000KT 2SM RA 05/04 A3000 RMK AO2 P0003", temperatureC: 5 },
+      { at: at(7, 53), raw: "KXYZ 200753Z 00000KT 10SM CLR 05/04 A3000 RMK AO2" },
+      { at: at(8, 55), temperatureC: 6, rainMm: null },
+    ]);
+    const answer = await fetchWindow(client().polite, nwsObservations, XY, WINDOW);
+    expect(answer.kind === "hours" && answer.rows.map((r) => [r[1]?.slice(11, 13), r[2], r[3]])).toEqual([
+      ["04", "2.79", "5"],
+      ["05", "0.76", "5"],
+      ["08", "0", "5"],
+      ["09", "", "6"],
+    ]);
+    expect(answer.kind === "hours" && answer.rows.every((r) => r[0] === "X/own")).toBe(true);
+  });
+
+  test("of two versions of a report the corrected one counts, in whatever order they come", async () => {
+    const first = { at: at(3, 53), raw: "KXYZ 200353Z 00000KT 10SM CLR 05/04 A3000 RMK AO2 P0011" };
+    const corrected = { at: at(3, 53), raw: "KXYZ 200353Z COR 00000KT 10SM CLR 05/04 A3000 RMK AO2 P0001" };
+    for (const order of [
+      [first, corrected],
+      [corrected, first],
+    ]) {
+      stub.stations.set("KXYZ", order);
+      const answer = await fetchWindow(client().polite, nwsObservations, XY, WINDOW);
+      expect(answer.kind === "hours" && answer.rows.map((r) => r[2])).toEqual(["0.25"]);
+    }
+  });
+
+  test("a station that the service does not know is absent, and an unchanged answer is not read again", async () => {
+    const { polite } = client();
+    expect(await fetchWindow(polite, nwsObservations, XY, WINDOW)).toEqual({ kind: "absent" });
+    stub.stations.set("KXYZ", [{ at: at(3, 53), temperatureC: 5 }]);
+    const first = await fetchWindow(polite, nwsObservations, XY, WINDOW);
+    const validators = (first.kind === "hours" && first.validators) || {};
+    expect(validators).toMatchObject({ etag: expect.any(String) });
+    expect(await fetchWindow(polite, nwsObservations, XY, { ...WINDOW, validators })).toEqual({ kind: "unchanged" });
+  });
+
+  test("an answer at the service's limit is asked for again in halves", async () => {
+    const all = Array.from({ length: 600 }, (_, i) => ({ at: at(0, 1) + i * 60_000, temperatureC: 5 }));
+    stub.stations.set("KXYZ", all);
+    const answer = await fetchWindow(client().polite, nwsObservations, XY, WINDOW);
+    expect(answer.kind === "hours" && answer.rows.length).toBeGreaterThanOrEqual(10);
+    expect(stub.asked.length).toBeGreaterThan(2);
+    expect(answer).toMatchObject({ validators: null });
+  });
+});
+
+describe("observationWindows", () => {
+  test("goes on where it ended, looks again at days that may still change, and leaves settled ones alone", () => {
+    let progress: FeedProgress = { askedThrough: null, days: new Map() };
+    const first = observationWindows(progress, NOW, 7 * 24);
+    expect(first.length).toBe(8);
+    for (const w of first) progress = afterWindow(progress, w, { at: NOW, validators: {} });
+    expect(observationWindows(progress, NOW, 7 * 24)).toEqual([]);
+    const inAnHour = observationWindows(progress, NOW + HOUR, 7 * 24);
+    expect(inAnHour.map((w) => w.to)).toEqual([NOW / HOUR + 1]);
+    const later = observationWindows(progress, NOW + 7 * HOUR, 7 * 24).map((w) => w.day);
+    const today = Math.floor(NOW / 86_400_000);
+    expect(later).toEqual([today - 2, today - 1, today]);
+  });
+});
+
+describe("nwsForecast", () => {
+  test("spreads a depth over its span, holds a probability in each hour, and leaves an empty layer unknown", async () => {
+    const answer = await nwsForecast.forecast(client().polite, {
+      latitude: 39,
+      longitude: -95,
+      cell: null,
+      validators: {},
+    });
+    expect(answer).toMatchObject({
+      kind: "forecast",
+      cell: "TOP/31,80",
+      forecast: {
+        firstHour: NOW / HOUR + 1,
+        hours: 3,
+        temperatureC: [4, 4, null],
+        windMs: [10, 10, 10],
+        precipitationProbabilityPct: [null, 80, 80],
+        precipitationMm: [2, 2, 2],
+        thunderProbabilityPct: [null, null, null],
+      },
+    });
+  });
+});
