@@ -108,6 +108,7 @@ class Round {
     const kept = sites.length > 0 ? Math.ceil(this.#settings.runCap * FORECAST_SHARE) : 0;
     this.#client.cap = Math.max(1, this.#settings.runCap - kept);
     this.#total = wanted.length;
+    await this.#progress();
     // Those never asked for or asked for longest ago come first, so that a cap starves no station for good.
     const askedAt = (s: Station) => known.get(s.stationId)?.askedAt ?? Number.NEGATIVE_INFINITY;
     const inTurn = [...wanted].sort((a, b) => askedAt(a) - askedAt(b) || (a.stationId < b.stationId ? -1 : 1));
