@@ -154,7 +154,8 @@ class Round {
         }
         const validators = answer.kind === "hours" ? answer.validators : window.validators;
         const { askedThrough, days } = afterWindow(state, window, { at: this.#outside.now(), validators });
-        const rows = answer.kind === "hours" ? answer.rows : [];
+        // A report that gives no value is no observation.
+        const rows = answer.kind === "hours" ? answer.rows.filter((cells) => cells.slice(2).some((c) => c !== "")) : [];
         const newest = rows.reduce((latest, cells) => Math.max(latest, Date.parse(cells[1] as string) / HOUR_MS), 0);
         await save(
           {

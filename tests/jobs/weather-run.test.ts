@@ -158,9 +158,11 @@ describe("runWeatherFeed", () => {
 
   test("a station that never answers is said with its reason and stops no other", async () => {
     stub.stations.delete("KBBB");
+    stub.stations.get("KAAA")?.push({ at: NOW + 99.5 * HOUR, temperatureC: null });
     stub.stations.get("KAAA")?.push({ at: NOW + 99 * HOUR, temperatureC: 3 });
     expect(await run({ now: NOW + 100 * HOUR })).toBe(1);
     expect((await read(feedStations)).get("B2")?.error).toMatch(/no station KBBB/);
+    expect((await read(feedStations)).get("A1")?.lastHour, "a report without a value is no hour").toBe(NOW / HOUR + 99);
   });
 });
 

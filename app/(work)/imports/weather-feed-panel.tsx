@@ -45,11 +45,11 @@ export function WeatherFeedPanel() {
           <p>
             <RunLine run={data.run} now={data.now} />{" "}
             {isOpen(data.run) ? (
-              <button type="button" disabled={act.isPending} onClick={() => act.mutate(`${FEED}/stop`)}>
+              <button type="button" className="button" disabled={act.isPending} onClick={() => act.mutate(`${FEED}/stop`)}>
                 Stop
               </button>
             ) : (
-              <button type="button" disabled={act.isPending} onClick={() => act.mutate(FEED)}>
+              <button type="button" className="button" disabled={act.isPending} onClick={() => act.mutate(FEED)}>
                 Fetch now
               </button>
             )}
