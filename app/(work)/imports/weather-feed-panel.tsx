@@ -45,7 +45,12 @@ export function WeatherFeedPanel() {
           <p>
             <RunLine run={data.run} now={data.now} />{" "}
             {isOpen(data.run) ? (
-              <button type="button" className="button" disabled={act.isPending} onClick={() => act.mutate(`${FEED}/stop`)}>
+              <button
+                type="button"
+                className="button"
+                disabled={act.isPending}
+                onClick={() => act.mutate(`${FEED}/stop`)}
+              >
                 Stop
               </button>
             ) : (
