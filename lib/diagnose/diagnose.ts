@@ -98,7 +98,7 @@ function prepare(input: DiagnoseInput): Prepared {
   const attributes = siteAttributes(records, asOf);
   const summary = eventSummary(records, correlation, asOf);
   const repairs = causeRepairs(records, asOf);
-  const findings = findingsOf(records, asOf);
+  const findings = findingsOf(records, asOf, correlation.readings);
   return {
     input,
     attributes,
@@ -180,12 +180,16 @@ function eventSteps({ input, summary, says }: Prepared, values: ParameterValues)
   return steps;
 }
 
-/** A detector that misses some faults, or looks only at start, trips less for the same defect. */
-function detectorFactor(records: SiteRecords, values: ParameterValues): number {
-  const kinds = new Set(records.inverters.map((i) => i.detector));
-  if (kinds.size === 1 && kinds.has("fuse")) return parameter(values, "detector.fuse");
-  if (kinds.size === 1 && kinds.has("insulation_check")) return parameter(values, "detector.insulation_check");
-  return 1;
+/**
+ * A detector that misses some faults, or looks only at start, trips less for the same defect: the mean over the site's
+ * inverters, as a cause may sit at any of them.
+ */
+function detectorFactor({ inverters }: SiteRecords, values: ParameterValues): number {
+  if (inverters.length === 0) return 1;
+  const factors = inverters.map(({ detector }) =>
+    detector === "fuse" || detector === "insulation_check" ? parameter(values, `detector.${detector}`) : 1,
+  );
+  return factors.reduce((sum, f) => sum + f, 0) / factors.length;
 }
 
 /**
