@@ -42,7 +42,9 @@ export function searchRoutes(instance: RouteInstance, options: SearchOptions): R
   let bestWorth = currentWorth;
   const tell = () => options.onBetter?.(stopsOf(best), routesValue(instance, stopsOf(best)));
   tell();
-  current.forEach((route, day) => options.onRoute?.(day, route.stops));
+  current.forEach((route, day) => {
+    options.onRoute?.(day, route.stops);
+  });
   const scale = Math.max(1e-9, routesValue(instance, stopsOf(best)));
   for (let round = 0; round < options.effort && !options.stopped?.(); round++) {
     if (round > 0 && round % RESTART_ROUNDS === 0) {
