@@ -33,7 +33,7 @@ export function emptyDays(problem: RouteProblem): Route[] {
 }
 
 /** Share of the gain by which a worse plan may be taken on, at the beginning and at the end. */
-const HEAT = { first: 0.01, last: 0.0003 };
+const HEAT = { first: 0.03, last: 0.002 };
 /** Rounds without a better plan after which the search goes back to the best one. */
 const PATIENCE = 400;
 const EXPONENTS = [0.7, 1, 1.4] as const;
