@@ -31,7 +31,7 @@ const mean = gaps.reduce((sum, gap) => sum + gap, 0) / gaps.length;
 const seconds = (performance.now() - begun) / 1000;
 console.log(`${gaps.length} instances, mean gap ${(100 * mean).toFixed(3)} %, ${seconds.toFixed(0)} s, effort ${effort}`);
 
-const SOLOMON = { C101: [320, 590, 810, 1020], R101: [198, 349, 484, 611], RC101: [219, 427, 621, 811] };
+const SOLOMON: Record<string, number[]> = { C101: [320, 590, 810, 1020], R101: [198, 349, 484, 611], RC101: [219, 427, 621, 811] };
 for (const [name, bests] of Object.entries(SOLOMON)) {
   for (const [i, best] of bests.entries()) {
     const from = performance.now();

@@ -3,7 +3,7 @@ import { makeRoute, type Route, without } from "./route.ts";
 import type { RouteProblem } from "./route-problem.ts";
 
 /** Largest share of the served stops that one round takes out, and how many at least it may. */
-const LARGEST_SHARE = 0.35;
+const LARGEST_SHARE = 0.6;
 const AT_LEAST = 4;
 
 /**
@@ -15,7 +15,7 @@ export function removal(problem: RouteProblem, routes: readonly Route[], rng: Rn
   const served = routes.flatMap((route) => route.stops);
   if (served.length === 0) return [...routes];
   const most = Math.min(served.length, Math.max(AT_LEAST, Math.ceil(served.length * LARGEST_SHARE)), 40);
-  const count = 1 + Math.floor(most * rng() ** 2);
+  const count = 1 + Math.floor(most * rng());
   const draw = rng();
   if (draw < 0.15) return withoutDays(problem, routes, rng);
   if (draw < 0.4) return withoutRuns(problem, routes, count, rng);

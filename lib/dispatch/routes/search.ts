@@ -85,7 +85,7 @@ function nextPlan(
   const { rng } = options;
   const emptied = removal(problem, now, rng);
   const served = new Set(emptied.flatMap((route) => route.stops));
-  const strength = rng() < 0.5 ? 0 : rng() * 0.6;
+  const strength = rng() < 0.5 ? 0 : rng() * 1.6;
   // Two far stops may pay together where neither does alone: now and then a loss is let in, and dropped if it stays one.
   const leastGain = rng() < 0.15 ? (-Math.abs(gainOf(now)) / (served.size + 1)) * rng() : 0;
   const filled = refill(problem, emptied, {
