@@ -204,6 +204,8 @@ const SINGLES: ParameterRow[] = [
   row("touch.high_resistance_bond", 0.35, "probability"),
   row("touch.isolated_electrode", 0.4, "probability"),
   row("touch.egc_undersized", 0.2, "probability"),
+  row("shared.installer", 0.6, "log odds", 0.1),
+  row("shared.batch", 0.6, "log odds", 0.1),
   row("repeat.weight", 0.5, "probability"),
 ];
 

@@ -46,6 +46,10 @@ export const SiteScore = z.object({
         .describe("Decibans that the belief would lose without this item, all others kept; these do not sum"),
     }),
   ),
+  shared_log_odds: z
+    .partialRecord(z.enum(CAUSES), z.number())
+    .optional()
+    .describe("Log odds that confirmed visits of other sites of the installer or hardware batch added to a cause"),
   gaps: z.array(z.object({ what: z.string(), says: z.string() })),
   notes: z.array(z.string()),
 });
