@@ -206,6 +206,7 @@ const SINGLES: ParameterRow[] = [
   row("touch.egc_undersized", 0.2, "probability"),
   row("shared.installer", 0.6, "log odds", 0.1),
   row("shared.batch", 0.6, "log odds", 0.1),
+  row("audit.share", 0.05, "probability", 0),
   row("repeat.weight", 0.5, "probability"),
 ];
 
