@@ -104,8 +104,8 @@ const READING_TABLE: Record<
   },
   insulation_wet_to_dry: {
     unit: "factor",
-    healthy: 0.8,
-    causes: { conductor_insulation: 0.25, connector_ingress: 0.2, module_insulation: 0.35 },
+    healthy: 0.6,
+    causes: { conductor_insulation: 0.2, connector_ingress: 0.15, module_insulation: 0.25 },
   },
   insulation_wet_change: {
     unit: "factor",

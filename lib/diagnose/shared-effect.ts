@@ -70,20 +70,24 @@ export function sharedShifts(groups: readonly SharedGroup[], values: ParameterVa
   for (const group of groups) {
     const spread = parameter(values, `shared.${group.kind}`);
     const found: string[] = [];
+    let clear = 0;
     for (const cause of SHARED_CAUSES[group.kind]) {
       const effect = sharedEffect(group.outcomes, cause, spread);
       if (effect.looked === 0) continue;
       const c = CAUSES.indexOf(cause);
       shift[c] = (shift[c] as number) + effect.shift;
       variance[c] = (variance[c] as number) + effect.sd ** 2;
-      found.push(`${cause.replaceAll("_", " ")} ${effect.found} of ${effect.looked}`);
+      if (effect.found > 0) found.push(`${cause.replaceAll("_", " ")} ${effect.found} of ${effect.looked}`);
+      else clear += effect.looked;
     }
+    if (clear > 0) found.push(`${found.length > 0 ? "else " : ""}nothing in ${clear} looks`);
     if (found.length > 0)
-      says.push(
-        `other sites of ${group.kind === "installer" ? "installer" : "hardware batch"} ${group.name}, found where looked for: ${found.join(", ")}`,
-      );
+      says.push(`${group.kind === "installer" ? "installer" : "hardware batch"} ${group.name}: ${found.join(", ")}`);
   }
   if (says.length === 0) return null;
-  const text = says.join("; ");
-  return { shift, sd: variance.map(Math.sqrt), says: `${text[0]?.toUpperCase()}${text.slice(1)}.` };
+  return {
+    shift,
+    sd: variance.map(Math.sqrt),
+    says: `Found at other sites where somebody looked: ${says.join("; ")}.`,
+  };
 }

@@ -28,8 +28,7 @@ const drop = (inspections: string[], until: string) =>
 async function score(now: string, inspections: string[]) {
   await importPaths(LOCAL_ACTOR, [drop(inspections, now)]);
   const at = { now: Date.parse(`${now}T18:00:00Z`) };
-  await refreshScores(LOCAL_ACTOR, at);
-  // What was found at one site may bear on others, which are then stale once more, and never again after that.
+  // What was found at one site bears on others, which are taken in by the same call, and nothing is left stale.
   await refreshScores(LOCAL_ACTOR, at);
   expect(await refreshScores(LOCAL_ACTOR, at)).toEqual({ scored: 0 });
   const { sites } = await readScore(LOCAL_ACTOR, {});
@@ -47,7 +46,7 @@ describe("an installer's habit", () => {
     const found = ["A,2026-02-10,section_jumper,fail", "B,2026-02-11,section_jumper,fail"];
     const after = await score("2026-03-01", found);
     const item = after("C").evidence.find((e) => e.source === "shared");
-    expect(item?.says).toMatch(/installer Ridgework.*open section bond 2 of 2/);
+    expect(item?.says).toMatch(/installer Ridgework: open section bond 2 of 2/);
     expect(item?.decibans).toBeGreaterThan(0.5);
     expect(after("C").causes.open_section_bond).toBeGreaterThan(1.3 * before("C").causes.open_section_bond);
     expect(after("C").shared_log_odds?.open_section_bond).toBeGreaterThan(0.3);
