@@ -25,7 +25,7 @@ export const PlanQuery = z.object({
 });
 export type PlanQuery = z.infer<typeof PlanQuery>;
 
-const PRICING = { pricingRounds: 6, pricingNodes: 100_000, choiceNodes: 500 };
+const PRICING = { pricingRounds: 4, pricingNodes: 20_000, choiceNodes: 30 };
 
 /** A plan for the queue as last computed. Same records, seed and effort: same plan. */
 export async function readPlan(actor: Actor, query: PlanQuery): Promise<PlanDocument> {
