@@ -85,7 +85,10 @@ export class PoliteClient {
         tried--;
         continue;
       }
-      if (tried >= CLIENT_LIMITS.tries) throw new FeedError("unreachable", `${done.why}, ${tried} times`);
+      if (tried >= CLIENT_LIMITS.tries) {
+        if (done.waitMs !== null) this.#holdOff(done.waitMs);
+        throw new FeedError("unreachable", `${done.why}, ${tried} times`);
+      }
       await this.#wait(done.waitMs ?? this.#backoffMs(tried));
     }
   }
@@ -155,10 +158,19 @@ export class PoliteClient {
     return CLIENT_LIMITS.backoffMs * 2 ** (tried - 1) * (0.5 + this.#outside.random() * 0.5);
   }
 
-  async #wait(ms: number): Promise<void> {
-    if (ms > CLIENT_LIMITS.longestWaitMs) {
+  /** A pause that is asked for holds for the next request as well, whatever that one is for. */
+  #holdOff(ms: number): void {
+    this.#endIfTooLong(ms);
+    this.#notBefore = Math.max(this.#notBefore, this.#outside.now() + ms);
+  }
+
+  #endIfTooLong(ms: number): void {
+    if (ms > CLIENT_LIMITS.longestWaitMs)
       throw new FeedError("paused", "the service asks for a longer pause", this.#outside.now() + ms);
-    }
+  }
+
+  async #wait(ms: number): Promise<void> {
+    this.#endIfTooLong(ms);
     await this.#outside.sleep(ms, this.#signal).catch(() => this.#stopIfAsked());
     this.#stopIfAsked();
   }

@@ -46,6 +46,20 @@ describe("PoliteClient", () => {
     await expect(polite.get("/a")).rejects.toMatchObject({ kind: "paused", until: expect.any(Number) });
   });
 
+  test("a long pause asked for at the last try ends the run too, and a short one holds for the next request", async () => {
+    const { polite, outside } = client();
+    const fails = Array.from({ length: CLIENT_LIMITS.tries - 1 }, () => fail(503));
+    stub.next.push(...fails, fail(429, { "retry-after": "3600" }));
+    const paused = polite.get("/a");
+    await expect(paused).rejects.toMatchObject({ kind: "paused" });
+    await expect(paused).rejects.toHaveProperty("until", outside.at + 3_600_000 * 1.05);
+    stub.next.push(...fails, fail(503, { "retry-after": "30" }));
+    await expect(polite.get("/a")).rejects.toMatchObject({ kind: "unreachable" });
+    usual();
+    await polite.get("/b");
+    expect(outside.slept.at(-1)).toBeGreaterThanOrEqual(30_000);
+  });
+
   test("tries again after a 500, a cut connection and half an answer, ever later, and gives up in the end", async () => {
     const { polite, outside } = client();
     stub.next.push(
