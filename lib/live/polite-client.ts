@@ -1,7 +1,8 @@
 import type { Instant } from "../core/records.ts";
 import { FeedError } from "./feed-error.ts";
 import type { FeedSettings } from "./feed-settings.ts";
-import { OversizedAnswer, readJson } from "./read-body.ts";
+import { fromNetwork } from "./from-network.ts";
+import { dropBody, OversizedAnswer, readJson } from "./read-body.ts";
 
 /** What the outside gives; tests give their own, so that none sleeps. */
 export interface Outside {
@@ -87,7 +88,7 @@ export class PoliteClient {
       }
       if (tried >= CLIENT_LIMITS.tries) {
         if (done.waitMs !== null) this.#holdOff(done.waitMs);
-        throw new FeedError("unreachable", `${done.why}, ${tried} times`);
+        throw new FeedError(done.kind, `${done.why}, ${tried} times`);
       }
       await this.#wait(done.waitMs ?? this.#backoffMs(tried));
     }
@@ -100,42 +101,50 @@ export class PoliteClient {
     if (gap > 0) await this.#wait(gap);
     this.requests++;
     this.#notBefore = this.#outside.now() + CLIENT_LIMITS.gapMs;
-    const response = await this.#outside.fetch(url.href, {
+    const request: RequestInit = {
       redirect: "manual",
       signal: AbortSignal.any([this.#signal, this.#outside.timeout(CLIENT_LIMITS.timeoutMs)]),
       headers: this.#headers(validators),
-    });
+    };
+    const response = await fromNetwork(this.#outside.fetch(url.href, request));
     const { status, headers } = response;
     if (status === 200) {
       const json = await readJson(response, CLIENT_LIMITS.maxBytes);
       return { answer: { kind: "body", json, validators: validatorsOf(headers) } };
     }
-    await response.body?.cancel();
+    await dropBody(response);
     if (status === 304 && (validators.etag || validators.lastModified)) return { answer: { kind: "unchanged" } };
     if (status === 404 || status === 410) return { answer: { kind: "absent" } };
     if (MOVED.has(status)) return { to: this.#target(url, headers.get("location")) };
-    if (AGAIN.has(status)) return { why: `it answered ${status}`, waitMs: this.#asked(headers.get("retry-after")) };
+    if (AGAIN.has(status)) {
+      const waitMs = this.#asked(headers.get("retry-after"));
+      return { kind: "unreachable", why: `it answered ${status}`, waitMs };
+    }
     throw new FeedError("refused", `it answered ${status}`);
   }
 
-  #headers({ etag, lastModified }: Validators): Record<string, string> {
-    return {
+  /** Put together before the network is asked, so that one which cannot be sent is not taken for a failure of it. */
+  #headers({ etag, lastModified }: Validators): Headers {
+    return new Headers({
       accept: "application/geo+json, application/json",
       "user-agent": `Raintrip (${this.#settings.contact})`,
       ...(etag ? { "if-none-match": etag } : {}),
       ...(lastModified ? { "if-modified-since": lastModified } : {}),
-    };
+    });
   }
 
-  /** A broken connection, a time-out or half an answer is worth another try; the rest is final. */
+  /** A broken connection, a time-out or half an answer is worth another try; the rest is final, and faults of ours too. */
   #failure(error: unknown): Again {
-    this.#stopIfAsked();
-    if (error instanceof OversizedAnswer) throw error;
-    if (error instanceof FeedError && error.kind !== "bad_answer") throw error;
-    const timedOut = error instanceof Error && error.name === "TimeoutError";
-    const why =
-      error instanceof FeedError ? error.message : timedOut ? "it did not answer in time" : "the connection failed";
-    return { why, waitMs: null };
+    if (error instanceof FeedError || this.#isStop(error)) this.#stopIfAsked();
+    if (!(error instanceof FeedError) || error instanceof OversizedAnswer) throw error;
+    if (error.kind !== "unreachable" && error.kind !== "bad_answer") throw error;
+    return { kind: error.kind, why: error.message, waitMs: null };
+  }
+
+  /** What is thrown because the run was stopped: the reason given for it, or a timer's word that it was. */
+  #isStop(error: unknown): boolean {
+    if (!this.#signal.aborted) return false;
+    return error === this.#signal.reason || (error instanceof Error && error.name === "AbortError");
   }
 
   #target(from: URL, location: string | null): URL {
@@ -171,7 +180,9 @@ export class PoliteClient {
 
   async #wait(ms: number): Promise<void> {
     this.#endIfTooLong(ms);
-    await this.#outside.sleep(ms, this.#signal).catch(() => this.#stopIfAsked());
+    await this.#outside.sleep(ms, this.#signal).catch((error: unknown) => {
+      if (!this.#isStop(error)) throw error;
+    });
     this.#stopIfAsked();
   }
 
@@ -181,6 +192,8 @@ export class PoliteClient {
 }
 
 interface Again {
+  /** What it ends as when no try is left. */
+  kind: "unreachable" | "bad_answer";
   why: string;
   /** As the service asks; null: as the client sees fit. */
   waitMs: number | null;

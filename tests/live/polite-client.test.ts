@@ -1,3 +1,4 @@
+import type { ServerResponse } from "node:http";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { type FeedSettings, feedConfiguration } from "../../lib/live/feed-settings.ts";
 import { fetchWindow } from "../../lib/live/fetch-window.ts";
@@ -75,16 +76,21 @@ describe("PoliteClient", () => {
     await expect(polite.get("/a")).rejects.toMatchObject({ kind: "unreachable" });
   });
 
-  test("an error page is no answer, and an answer without end is cut off", async () => {
+  test("an error page or half an answer to the end is no answer, and an answer without end is cut off", async () => {
     const { polite } = client();
-    stub.next.push(
-      ...Array.from(
-        { length: CLIENT_LIMITS.tries },
-        () => (_q: unknown, response: Parameters<typeof json>[0]) =>
-          response.writeHead(200, { "content-type": "text/html" }).end("<h1>Sorry</h1>"),
-      ),
-    );
-    await expect(polite.get("/a")).rejects.toThrow(/text\/html, not JSON/);
+    const pages = [
+      ["text/html", "<h1>Sorry</h1>", /text\/html, not JSON/],
+      ["application/json", '{"ok":', /not whole JSON/],
+    ] as const;
+    for (const [type, text, says] of pages) {
+      const page = (_q: unknown, response: ServerResponse) =>
+        response.writeHead(200, { "content-type": type }).end(text);
+      stub.next.push(...Array.from({ length: CLIENT_LIMITS.tries }, () => page));
+      const asked = polite.get("/a");
+      await expect(asked).rejects.toMatchObject({ kind: "bad_answer" });
+      await expect(asked).rejects.toThrow(says);
+      expect(stub.next).toEqual([]);
+    }
     stub.next.push((_q, response) => {
       response.writeHead(200, { "content-type": "application/json" });
       response.end(`"${"x".repeat(CLIENT_LIMITS.maxBytes + 1)}"`);
@@ -92,6 +98,76 @@ describe("PoliteClient", () => {
     const before = polite.requests;
     await expect(polite.get("/a")).rejects.toThrow(/larger than/);
     expect(polite.requests).toBe(before + 1);
+  });
+
+  test("an answer that breaks off or never comes is unreachable, and its status counts if its text is not read", async () => {
+    const { polite, outside } = client();
+    const broken = (status: number, headers: Record<string, string>) => (_q: unknown, response: ServerResponse) => {
+      response.writeHead(status, { "content-type": "application/json", "content-length": "100", ...headers });
+      response.write("{", () => response.destroy());
+    };
+    stub.next.push(...Array.from({ length: CLIENT_LIMITS.tries }, () => broken(200, {})));
+    await expect(polite.get("/a")).rejects.toMatchObject({
+      kind: "unreachable",
+      message: expect.stringMatching(/connection failed/),
+    });
+    stub.next.push(broken(429, { "retry-after": "3600" }));
+    await expect(polite.get("/a")).rejects.toMatchObject({ kind: "paused" });
+    outside.timeout = () => AbortSignal.timeout(0);
+    stub.next.push(...Array.from({ length: CLIENT_LIMITS.tries }, () => () => undefined));
+    await expect(polite.get("/a")).rejects.toMatchObject({
+      kind: "unreachable",
+      message: expect.stringMatching(/in time/),
+    });
+  });
+
+  test("a fault of our own comes out as it is and is not tried again", async () => {
+    const fault = new RangeError("a fault of ours");
+    const fails = async () => {
+      throw fault;
+    };
+    const { polite, outside } = client();
+    outside.fetch = fails;
+    await expect(polite.get("/a")).rejects.toBe(fault);
+    expect(polite.requests).toBe(1);
+    const second = client();
+    second.outside.timeout = () => {
+      throw new TypeError("not of the network");
+    };
+    await expect(second.polite.get("/a")).rejects.toThrow("not of the network");
+    expect(second.polite.requests).toBe(1);
+    await expect(client().polite.get("/a", { etag: "two\nlines" })).rejects.toThrow(TypeError);
+    expect(stub.asked).toEqual([]);
+  });
+
+  test("a sleep that fails is no sleep that was stopped", async () => {
+    const fault = new RangeError("a fault of ours");
+    const stop = new AbortController();
+    const { polite, outside } = client({}, stop.signal);
+    outside.sleep = async () => {
+      throw fault;
+    };
+    stub.next.push(fail(503, { "retry-after": "1" }));
+    await expect(polite.get("/a")).rejects.toBe(fault);
+    await expect(polite.get("/a"), "in the gap between requests").rejects.toBe(fault);
+    outside.sleep = async (_ms, signal) => {
+      stop.abort(new Error("enough"));
+      signal.throwIfAborted();
+    };
+    await expect(polite.get("/a")).rejects.toMatchObject({ kind: "cancelled" });
+    expect(stub.asked).toHaveLength(1);
+  });
+
+  test("a fault of our own is not hidden by a stop at the same time", async () => {
+    const fault = new RangeError("a fault of ours");
+    const stop = new AbortController();
+    const { polite, outside } = client({}, stop.signal);
+    const failing = async () => {
+      stop.abort();
+      throw fault;
+    };
+    outside.fetch = failing;
+    await expect(polite.get("/a")).rejects.toBe(fault);
   });
 
   test("follows a redirect within the service and none out of it", async () => {
