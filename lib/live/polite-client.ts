@@ -3,6 +3,7 @@ import { FeedError } from "./feed-error.ts";
 import type { FeedSettings } from "./feed-settings.ts";
 import { fromNetwork } from "./from-network.ts";
 import { dropBody, OversizedAnswer, readJson } from "./read-body.ts";
+import { redirectTarget } from "./redirect-target.ts";
 
 /** What the outside gives; tests give their own, so that none sleeps. */
 export interface Outside {
@@ -45,8 +46,8 @@ const MOVED = new Set([301, 302, 303, 307, 308]);
 
 /**
  * Asks one service, gently: one request at a time with a gap between, a cap on the whole run, conditional where
- * something is held, backing off as told or ever longer. It never leaves the configured origin, neither by a
- * redirect nor by an address inside an answer.
+ * something is held, backing off as told or ever longer. It never leaves the configured address, neither by a
+ * redirect nor by an address inside an answer: same origin, and under its path.
  */
 export class PoliteClient {
   requests = 0;
@@ -74,8 +75,7 @@ export class PoliteClient {
    */
   async get(path: string, validators: Validators = {}): Promise<Answer> {
     if (!path.startsWith("/") || path.includes("..")) throw new RangeError(`get requires a plain path, got ${path}`);
-    const { origin, pathname } = this.#settings.baseUrl;
-    let url = new URL(`${origin}${pathname === "/" ? "" : pathname}${path}`);
+    let url = new URL(`${this.#base}${path}`);
     let redirects = 0;
     for (let tried = 1; ; tried++) {
       const done = await this.#once(url, validators).catch((error: unknown) => this.#failure(error));
@@ -115,7 +115,7 @@ export class PoliteClient {
     await dropBody(response);
     if (status === 304 && (validators.etag || validators.lastModified)) return { answer: { kind: "unchanged" } };
     if (status === 404 || status === 410) return { answer: { kind: "absent" } };
-    if (MOVED.has(status)) return { to: this.#target(url, headers.get("location")) };
+    if (MOVED.has(status)) return { to: redirectTarget(headers.get("location"), url, this.#base) };
     if (AGAIN.has(status)) {
       const waitMs = this.#asked(headers.get("retry-after"));
       return { kind: "unreachable", why: `it answered ${status}`, waitMs };
@@ -147,11 +147,10 @@ export class PoliteClient {
     return error === this.#signal.reason || (error instanceof Error && error.name === "AbortError");
   }
 
-  #target(from: URL, location: string | null): URL {
-    const to = location !== null && URL.canParse(location, from.href) ? new URL(location, from) : null;
-    if (to?.origin !== this.#settings.baseUrl.origin || to.username !== "")
-      throw new FeedError("refused", "the answer leads away from the configured address, which is not followed");
-    return to;
+  /** Origin and path that every request stays under; without a slash at its end. */
+  get #base(): string {
+    const { origin, pathname } = this.#settings.baseUrl;
+    return `${origin}${pathname.replace(/\/+$/, "")}`;
   }
 
   /** Retry-After in seconds or as a date (RFC 9110, 10.2.3), with a little more so that not all come back at once. */

@@ -180,6 +180,27 @@ describe("PoliteClient", () => {
     expect(stub.asked.map((a) => a.path)).toEqual(["/a", "/b", "/a"]);
   });
 
+  test("a redirect stays under the path that was set and carries no name or password", async () => {
+    const under = (path: string) => client({ baseUrl: new URL(path, settings.baseUrl) }).polite;
+    stub.next.push(fail(308, { location: "/v1/b?c=1" }));
+    usual();
+    expect(await under("/v1").get("/a")).toMatchObject(body);
+    expect(stub.asked.map((a) => a.path)).toEqual(["/v1/a", "/v1/b"]);
+    const { host } = settings.baseUrl;
+    const leads = ["/b", "/v10/b", "/v1", "../b", "/v1/%2e%2e/b", "/v1/..%2Fb", "/v1/%2E%2E%2fb", "/v1/..%5cb"];
+    const carries = [`http://:word@${host}/v1/b`, `http://name@${host}/v1/b`, `http://name:word@${host}/v1/b`];
+    for (const location of [...leads, ...carries]) {
+      stub.asked.length = 0;
+      stub.next.push(fail(302, { location }));
+      await expect(under("/v1").get("/a"), location).rejects.toMatchObject({ kind: "refused" });
+      expect(stub.asked.map((a) => a.path)).toEqual(["/v1/a"]);
+    }
+    stub.next.push(fail(302, { location: "b" }));
+    usual();
+    expect(await under("/v1/").get("/c/a"), "a slash at the end of what was set changes nothing").toMatchObject(body);
+    expect(stub.asked.slice(-2).map((a) => a.path)).toEqual(["/v1/c/a", "/v1/c/b"]);
+  });
+
   test("stops at its cap, counting tries, and at once when the run is stopped", async () => {
     const { polite } = client({ runCap: 2 });
     stub.next.push(fail(500));
