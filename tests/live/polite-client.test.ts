@@ -2,7 +2,6 @@ import type { ServerResponse } from "node:http";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { type FeedSettings, feedConfiguration } from "../../lib/live/feed-settings.ts";
 import { fetchWindow } from "../../lib/live/fetch-window.ts";
-import { nwsForecast } from "../../lib/live/nws-forecast.ts";
 import { nwsObservations } from "../../lib/live/nws-observations.ts";
 import { afterWindow, type FeedProgress, observationWindows } from "../../lib/live/observation-windows.ts";
 import { CLIENT_LIMITS, PoliteClient } from "../../lib/live/polite-client.ts";
@@ -302,29 +301,5 @@ describe("observationWindows", () => {
     const later = observationWindows(progress, NOW + 7 * HOUR, 7 * 24).map((w) => w.day);
     const today = Math.floor(NOW / 86_400_000);
     expect(later).toEqual([today - 2, today - 1, today]);
-  });
-});
-
-describe("nwsForecast", () => {
-  test("spreads a depth over its span, holds a probability in each hour, and leaves an empty layer unknown", async () => {
-    const answer = await nwsForecast.forecast(client().polite, {
-      latitude: 39,
-      longitude: -95,
-      cell: null,
-      validators: {},
-    });
-    expect(answer).toMatchObject({
-      kind: "forecast",
-      cell: "TOP/31,80",
-      forecast: {
-        firstHour: NOW / HOUR + 1,
-        hours: 3,
-        temperatureC: [4, 4, null],
-        windMs: [10, 10, 10],
-        precipitationProbabilityPct: [null, 80, 80],
-        precipitationMm: [2, 2, 2],
-        thunderProbabilityPct: [null, null, null],
-      },
-    });
   });
 });
