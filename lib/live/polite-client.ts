@@ -38,6 +38,8 @@ export const CLIENT_LIMITS = {
   backoffMs: 1_000,
   /** Longer than this is not waited for: the run ends and a later one goes on. */
   longestWaitMs: 60_000,
+  /** A pause asked for is kept for so long at most, so that a mistake of the service does not end the feed for good. */
+  longestPauseMs: 7 * 24 * 3_600_000,
   redirects: 3,
 } as const;
 
@@ -173,8 +175,9 @@ export class PoliteClient {
   }
 
   #endIfTooLong(ms: number): void {
-    if (ms > CLIENT_LIMITS.longestWaitMs)
-      throw new FeedError("paused", "the service asks for a longer pause", this.#outside.now() + ms);
+    if (ms <= CLIENT_LIMITS.longestWaitMs) return;
+    const until = this.#outside.now() + Math.min(ms, CLIENT_LIMITS.longestPauseMs);
+    throw new FeedError("paused", "the service asks for a longer pause", until);
   }
 
   async #wait(ms: number): Promise<void> {

@@ -60,6 +60,14 @@ describe("PoliteClient", () => {
     expect(outside.slept.at(-1)).toBeGreaterThanOrEqual(30_000);
   });
 
+  test("a pause beyond all reason is kept for a week, until an instant that exists", async () => {
+    for (const asked of ["99999999999999999999", "Fri, 31 Dec 9999 23:59:59 GMT"]) {
+      stub.next.push(fail(503, { "retry-after": asked }));
+      const until = NOW + 7 * 24 * HOUR;
+      await expect(client().polite.get("/a"), asked).rejects.toMatchObject({ kind: "paused", until });
+    }
+  });
+
   test("tries again after a 500, a cut connection and half an answer, ever later, and gives up in the end", async () => {
     const { polite, outside } = client();
     stub.next.push(
