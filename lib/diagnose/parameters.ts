@@ -104,8 +104,8 @@ const READING_TABLE: Record<
   },
   insulation_wet_to_dry: {
     unit: "factor",
-    healthy: 0.8,
-    causes: { conductor_insulation: 0.25, connector_ingress: 0.2, module_insulation: 0.35 },
+    healthy: 0.6,
+    causes: { conductor_insulation: 0.2, connector_ingress: 0.15, module_insulation: 0.25 },
   },
   insulation_wet_change: {
     unit: "factor",
@@ -204,6 +204,9 @@ const SINGLES: ParameterRow[] = [
   row("touch.high_resistance_bond", 0.35, "probability"),
   row("touch.isolated_electrode", 0.4, "probability"),
   row("touch.egc_undersized", 0.2, "probability"),
+  row("shared.installer", 0.6, "log odds", 0.1),
+  row("shared.batch", 0.6, "log odds", 0.1),
+  row("audit.share", 0.05, "probability", 0),
   row("repeat.weight", 0.5, "probability"),
 ];
 

@@ -72,7 +72,20 @@ export async function refreshScores(actor: Actor, options: RefreshOptions): Prom
   }
 }
 
+/** What a visit found at one site bears on others of its installer, which a second round takes in; a third is room. */
+const MOST_ROUNDS = 3;
+
 async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions): Promise<{ scored: number }> {
+  let scored = 0;
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const now = (await refreshOnce(db, actor, options)).scored;
+    scored += now;
+    if (now === 0 || options.signal?.aborted) break;
+  }
+  return { scored };
+}
+
+async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions): Promise<{ scored: number }> {
   const { plan, stale, proposer, parameters } = await readTransaction(
     actor,
     async (tx) => {

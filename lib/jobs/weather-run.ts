@@ -202,6 +202,7 @@ class Round {
           longitude: site.longitude,
           cell: before?.cell ?? null,
           validators: before?.validators ?? {},
+          now,
         });
         const { siteId } = site;
         const fresh =

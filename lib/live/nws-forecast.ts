@@ -1,8 +1,9 @@
 import { z } from "zod";
+import type { Instant } from "../core/records.ts";
 import { HOUR_MS, type HourIndex } from "../core/weather-series.ts";
 import { FeedError } from "./feed-error.ts";
 import type { PoliteClient } from "./polite-client.ts";
-import type { ForecastRequest, ForecastSource, HourlyForecast } from "./provider.ts";
+import type { ForecastAnswer, ForecastRequest, ForecastSource, HourlyForecast } from "./provider.ts";
 import { type Dimension, inUnit } from "./quantity.ts";
 
 const Layer = z
@@ -37,6 +38,8 @@ const Point = z.object({
 
 /** Hours kept of a forecast: ten days is more than any grid of the service holds. */
 const MOST_HOURS = 240;
+/** Of those, hours before the grid was updated: grids begin some hours earlier (from memory). */
+const HOURS_BEFORE = 24;
 
 /**
  * Forecast grids of the US National Weather Service's public web service: `/points/{lat},{lon}` names the grid cell,
@@ -45,17 +48,31 @@ const MOST_HOURS = 240;
  */
 export const nwsForecast: ForecastSource = {
   async forecast(client, request) {
-    const cell = request.cell ?? (await cellOf(client, request));
-    if (cell === null) return { kind: "absent" };
-    const answer = await client.get(`/gridpoints/${cell}`, request.cell === null ? {} : request.validators);
-    if (answer.kind !== "body") return answer;
-    const grid = Grid.safeParse(answer.json);
-    if (!grid.success) throw new FeedError("bad_answer", "the answer is no forecast grid");
-    const forecast = hourlyForecast(grid.data.properties);
-    if (!forecast) throw new FeedError("bad_answer", "the forecast grid holds no hour");
-    return { kind: "forecast", cell, forecast, validators: answer.validators };
+    const known = request.cell;
+    if (known !== null) {
+      const answer = await gridAt(client, known, request);
+      if (answer.kind !== "absent") return answer;
+    }
+    // Grids are redrawn now and then: a cell that is gone is looked up anew, once.
+    const cell = await cellOf(client, request);
+    if (cell === null || cell === known) return { kind: "absent" };
+    return gridAt(client, cell, { now: request.now, validators: {} });
   },
 };
+
+async function gridAt(
+  client: PoliteClient,
+  cell: string,
+  { now, validators }: Pick<ForecastRequest, "now" | "validators">,
+): Promise<ForecastAnswer> {
+  const answer = await client.get(`/gridpoints/${cell}`, validators);
+  if (answer.kind !== "body") return answer;
+  const grid = Grid.safeParse(answer.json);
+  if (!grid.success) throw new FeedError("bad_answer", "the answer is no forecast grid");
+  const forecast = hourlyForecast(grid.data.properties, now);
+  if (!forecast) throw new FeedError("bad_answer", "the forecast grid holds no hour near the present");
+  return { kind: "forecast", cell, forecast, validators: answer.validators };
+}
 
 /** The address of the grid in the answer is not used: it could lead anywhere. Its parts are, once they look as they must. */
 async function cellOf(client: PoliteClient, { latitude, longitude }: ForecastRequest): Promise<string | null> {
@@ -69,43 +86,60 @@ async function cellOf(client: PoliteClient, { latitude, longitude }: ForecastReq
   return `${gridId}/${gridX},${gridY}`;
 }
 
-function hourlyForecast(layers: z.infer<typeof Grid>["properties"]): HourlyForecast | null {
-  const temperature = spans(layers.temperature, "temperatureC");
-  const wind = spans(layers.windSpeed, "speedMs");
-  const chance = spans(layers.probabilityOfPrecipitation, "percent");
-  const depth = spans(layers.quantitativePrecipitation, "depthMm");
-  const thunder = spans(layers.probabilityOfThunder, "percent");
-  const all = [temperature, wind, chance, depth, thunder].flat();
-  if (all.length === 0) return null;
-  const firstHour = Math.min(...all.map((s) => s.first));
-  const last = Math.max(...all.map((s) => s.first + s.hours - 1));
-  const hours = Math.min(MOST_HOURS, last - firstHour + 1);
-  const issued = Date.parse(layers.updateTime ?? "");
-  const filled = (of: Span[], spread = false) => {
+function hourlyForecast(layers: z.infer<typeof Grid>["properties"], now: Instant): HourlyForecast | null {
+  const updated = Date.parse(layers.updateTime ?? "");
+  const issuedAt = Number.isFinite(updated) ? updated : null;
+  const bounds = boundsOf(issuedAt, now);
+  const temperature = spans(layers.temperature, "temperatureC", bounds);
+  const wind = spans(layers.windSpeed, "speedMs", bounds);
+  const chance = spans(layers.probabilityOfPrecipitation, "percent", bounds);
+  const depth = spans(layers.quantitativePrecipitation, "depthMm", bounds);
+  const thunder = spans(layers.probabilityOfThunder, "percent", bounds);
+  let firstHour = Number.POSITIVE_INFINITY;
+  let end = Number.NEGATIVE_INFINITY;
+  for (const s of [temperature, wind, chance, depth, thunder].flat()) {
+    firstHour = Math.min(firstHour, s.first);
+    end = Math.max(end, s.end);
+  }
+  if (end < firstHour) return null;
+  const hours = end - firstHour;
+  const filled = (of: Span[]) => {
     const out = new Array<number | null>(hours).fill(null);
-    for (const { first, hours: length, value } of of) {
-      for (let i = first - firstHour; i < Math.min(hours, first - firstHour + length); i++)
-        out[i] = spread ? value / length : value;
-    }
+    for (const { first, end, value } of of) out.fill(value, first - firstHour, end - firstHour);
     return out;
   };
   return {
-    issuedAt: Number.isFinite(issued) ? issued : null,
+    issuedAt,
     firstHour,
     hours,
     temperatureC: filled(temperature),
     windMs: filled(wind),
     precipitationProbabilityPct: filled(chance),
-    // A depth is the total of its span; the other layers hold in each of its hours.
-    precipitationMm: filled(depth, true),
+    precipitationMm: filled(depth),
     thunderProbabilityPct: filled(thunder),
   };
 }
 
-interface Span {
-  /** The hour that ends an hour after the span begins. */
+/** Hours from `first` up to and without `end`. */
+interface Bounds {
   first: HourIndex;
-  hours: number;
+  end: HourIndex;
+}
+
+/**
+ * The hours that a grid may speak of, so that no stray span moves or widens the forecast. An update that is yet to come,
+ * or longer ago than a forecast reaches, is a fault and tells nothing; then the present does.
+ */
+function boundsOf(issuedAt: Instant | null, now: Instant): Bounds {
+  const hoursAgo = issuedAt === null ? Number.NaN : (now - issuedAt) / HOUR_MS;
+  const around = issuedAt !== null && hoursAgo >= -HOURS_BEFORE && hoursAgo <= MOST_HOURS ? issuedAt : now;
+  const first = Math.floor(around / HOUR_MS) + 1 - HOURS_BEFORE;
+  return { first, end: first + MOST_HOURS };
+}
+
+/** The hour that ends an hour after the span begins is its first. */
+interface Span extends Bounds {
+  /** Of each of its hours. */
   value: number;
 }
 
@@ -117,15 +151,21 @@ const POSSIBLE: Record<Dimension, readonly [number, number]> = {
   percent: [0, 100],
 };
 
-function spans(layer: Layer, as: Dimension): Span[] {
+/** What of a layer lies in the bounds. */
+function spans(layer: Layer, as: Dimension, bounds: Bounds): Span[] {
+  const [low, high] = POSSIBLE[as];
   return (layer?.values ?? []).flatMap(({ validTime, value }) => {
     const [start = "", duration = ""] = validTime.split("/");
     const from = /(Z|[+-]\d{2}:?\d{2})$/.test(start) ? Date.parse(start) : Number.NaN;
     const hours = durationHours(duration);
     const known = inUnit(value, layer?.uom, as);
-    const [low, high] = POSSIBLE[as];
     if (!Number.isFinite(from) || from % HOUR_MS !== 0 || hours === null || known === null) return [];
-    return known >= low && known <= high ? [{ first: from / HOUR_MS + 1, hours, value: known }] : [];
+    const begins = from / HOUR_MS + 1;
+    const first = Math.max(begins, bounds.first);
+    const end = Math.min(begins + hours, bounds.end);
+    if (first >= end || known < low || known > high) return [];
+    // A depth is the total of its whole span; the other layers hold in each of its hours.
+    return [{ first, end, value: as === "depthMm" ? known / hours : known }];
   });
 }
 

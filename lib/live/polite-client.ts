@@ -1,7 +1,9 @@
 import type { Instant } from "../core/records.ts";
 import { FeedError } from "./feed-error.ts";
 import type { FeedSettings } from "./feed-settings.ts";
-import { OversizedAnswer, readJson } from "./read-body.ts";
+import { fromNetwork } from "./from-network.ts";
+import { dropBody, OversizedAnswer, readJson } from "./read-body.ts";
+import { redirectTarget } from "./redirect-target.ts";
 
 /** What the outside gives; tests give their own, so that none sleeps. */
 export interface Outside {
@@ -36,6 +38,8 @@ export const CLIENT_LIMITS = {
   backoffMs: 1_000,
   /** Longer than this is not waited for: the run ends and a later one goes on. */
   longestWaitMs: 60_000,
+  /** A pause asked for is kept for so long at most, so that a mistake of the service does not end the feed for good. */
+  longestPauseMs: 7 * 24 * 3_600_000,
   redirects: 3,
 } as const;
 
@@ -44,8 +48,8 @@ const MOVED = new Set([301, 302, 303, 307, 308]);
 
 /**
  * Asks one service, gently: one request at a time with a gap between, a cap on the whole run, conditional where
- * something is held, backing off as told or ever longer. It never leaves the configured origin, neither by a
- * redirect nor by an address inside an answer.
+ * something is held, backing off as told or ever longer. It never leaves the configured address, neither by a
+ * redirect nor by an address inside an answer: same origin, and under its path.
  */
 export class PoliteClient {
   requests = 0;
@@ -73,8 +77,7 @@ export class PoliteClient {
    */
   async get(path: string, validators: Validators = {}): Promise<Answer> {
     if (!path.startsWith("/") || path.includes("..")) throw new RangeError(`get requires a plain path, got ${path}`);
-    const { origin, pathname } = this.#settings.baseUrl;
-    let url = new URL(`${origin}${pathname === "/" ? "" : pathname}${path}`);
+    let url = new URL(`${this.#base}${path}`);
     let redirects = 0;
     for (let tried = 1; ; tried++) {
       const done = await this.#once(url, validators).catch((error: unknown) => this.#failure(error));
@@ -85,7 +88,10 @@ export class PoliteClient {
         tried--;
         continue;
       }
-      if (tried >= CLIENT_LIMITS.tries) throw new FeedError("unreachable", `${done.why}, ${tried} times`);
+      if (tried >= CLIENT_LIMITS.tries) {
+        if (done.waitMs !== null) this.#holdOff(done.waitMs);
+        throw new FeedError(done.kind, `${done.why}, ${tried} times`);
+      }
       await this.#wait(done.waitMs ?? this.#backoffMs(tried));
     }
   }
@@ -97,49 +103,56 @@ export class PoliteClient {
     if (gap > 0) await this.#wait(gap);
     this.requests++;
     this.#notBefore = this.#outside.now() + CLIENT_LIMITS.gapMs;
-    const response = await this.#outside.fetch(url.href, {
+    const request: RequestInit = {
       redirect: "manual",
       signal: AbortSignal.any([this.#signal, this.#outside.timeout(CLIENT_LIMITS.timeoutMs)]),
       headers: this.#headers(validators),
-    });
+    };
+    const response = await fromNetwork(this.#outside.fetch(url.href, request));
     const { status, headers } = response;
     if (status === 200) {
       const json = await readJson(response, CLIENT_LIMITS.maxBytes);
       return { answer: { kind: "body", json, validators: validatorsOf(headers) } };
     }
-    await response.body?.cancel();
+    await dropBody(response);
     if (status === 304 && (validators.etag || validators.lastModified)) return { answer: { kind: "unchanged" } };
     if (status === 404 || status === 410) return { answer: { kind: "absent" } };
-    if (MOVED.has(status)) return { to: this.#target(url, headers.get("location")) };
-    if (AGAIN.has(status)) return { why: `it answered ${status}`, waitMs: this.#asked(headers.get("retry-after")) };
+    if (MOVED.has(status)) return { to: redirectTarget(headers.get("location"), url, this.#base) };
+    if (AGAIN.has(status)) {
+      const waitMs = this.#asked(headers.get("retry-after"));
+      return { kind: "unreachable", why: `it answered ${status}`, waitMs };
+    }
     throw new FeedError("refused", `it answered ${status}`);
   }
 
-  #headers({ etag, lastModified }: Validators): Record<string, string> {
-    return {
+  /** Put together before the network is asked, so that one which cannot be sent is not taken for a failure of it. */
+  #headers({ etag, lastModified }: Validators): Headers {
+    return new Headers({
       accept: "application/geo+json, application/json",
       "user-agent": `Raintrip (${this.#settings.contact})`,
       ...(etag ? { "if-none-match": etag } : {}),
       ...(lastModified ? { "if-modified-since": lastModified } : {}),
-    };
+    });
   }
 
-  /** A broken connection, a time-out or half an answer is worth another try; the rest is final. */
+  /** A broken connection, a time-out or half an answer is worth another try; the rest is final, and faults of ours too. */
   #failure(error: unknown): Again {
-    this.#stopIfAsked();
-    if (error instanceof OversizedAnswer) throw error;
-    if (error instanceof FeedError && error.kind !== "bad_answer") throw error;
-    const timedOut = error instanceof Error && error.name === "TimeoutError";
-    const why =
-      error instanceof FeedError ? error.message : timedOut ? "it did not answer in time" : "the connection failed";
-    return { why, waitMs: null };
+    if (error instanceof FeedError || this.#isStop(error)) this.#stopIfAsked();
+    if (!(error instanceof FeedError) || error instanceof OversizedAnswer) throw error;
+    if (error.kind !== "unreachable" && error.kind !== "bad_answer") throw error;
+    return { kind: error.kind, why: error.message, waitMs: null };
   }
 
-  #target(from: URL, location: string | null): URL {
-    const to = location !== null && URL.canParse(location, from.href) ? new URL(location, from) : null;
-    if (to?.origin !== this.#settings.baseUrl.origin || to.username !== "")
-      throw new FeedError("refused", "the answer leads away from the configured address, which is not followed");
-    return to;
+  /** What is thrown because the run was stopped: the reason given for it, or a timer's word that it was. */
+  #isStop(error: unknown): boolean {
+    if (!this.#signal.aborted) return false;
+    return error === this.#signal.reason || (error instanceof Error && error.name === "AbortError");
+  }
+
+  /** Origin and path that every request stays under; without a slash at its end. */
+  get #base(): string {
+    const { origin, pathname } = this.#settings.baseUrl;
+    return `${origin}${pathname.replace(/\/+$/, "")}`;
   }
 
   /** Retry-After in seconds or as a date (RFC 9110, 10.2.3), with a little more so that not all come back at once. */
@@ -155,11 +168,23 @@ export class PoliteClient {
     return CLIENT_LIMITS.backoffMs * 2 ** (tried - 1) * (0.5 + this.#outside.random() * 0.5);
   }
 
+  /** A pause that is asked for holds for the next request as well, whatever that one is for. */
+  #holdOff(ms: number): void {
+    this.#endIfTooLong(ms);
+    this.#notBefore = Math.max(this.#notBefore, this.#outside.now() + ms);
+  }
+
+  #endIfTooLong(ms: number): void {
+    if (ms <= CLIENT_LIMITS.longestWaitMs) return;
+    const until = this.#outside.now() + Math.min(ms, CLIENT_LIMITS.longestPauseMs);
+    throw new FeedError("paused", "the service asks for a longer pause", until);
+  }
+
   async #wait(ms: number): Promise<void> {
-    if (ms > CLIENT_LIMITS.longestWaitMs) {
-      throw new FeedError("paused", "the service asks for a longer pause", this.#outside.now() + ms);
-    }
-    await this.#outside.sleep(ms, this.#signal).catch(() => this.#stopIfAsked());
+    this.#endIfTooLong(ms);
+    await this.#outside.sleep(ms, this.#signal).catch((error: unknown) => {
+      if (!this.#isStop(error)) throw error;
+    });
     this.#stopIfAsked();
   }
 
@@ -169,6 +194,8 @@ export class PoliteClient {
 }
 
 interface Again {
+  /** What it ends as when no try is left. */
+  kind: "unreachable" | "bad_answer";
   why: string;
   /** As the service asks; null: as the client sees fit. */
   waitMs: number | null;

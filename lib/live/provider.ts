@@ -71,7 +71,10 @@ export interface ForecastRequest {
   longitude: number;
   /** The service's name of the place as it gave it before; null: not asked yet. */
   cell: string | null;
+  /** Of the answer for that cell. */
   validators: Validators;
+  /** Tells which hours are of use where the answer does not say when it was made. */
+  now: Instant;
 }
 
 /** Hourly forecast by point. */

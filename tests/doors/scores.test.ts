@@ -242,6 +242,15 @@ describe("readWeather", () => {
 });
 
 describe("refreshScores", () => {
+  test("offers by lot a share of watched sites that follows the month and not the belief", async () => {
+    const { audit, visits, watch } = await readVisits(LOCAL_ACTOR);
+    expect(audit.sharePct).toBe(5);
+    // Of all visits, those offered are one in twenty.
+    expect(audit.sites.length).toBe(Math.round((visits.length * 0.05) / 0.95));
+    expect(watch.map((w) => w.siteId)).toEqual(expect.arrayContaining(audit.sites.map((s) => s.siteId)));
+    expect((await readVisits(LOCAL_ACTOR)).audit).toEqual(audit);
+  });
+
   test("does nothing when nothing changed, and only the touched sites after a new inspection", async () => {
     expect(await stale()).toBe(0);
     expect(await refreshScores(LOCAL_ACTOR, { now: NOW })).toEqual({ scored: 0 });

@@ -1,7 +1,7 @@
+import type { ServerResponse } from "node:http";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { type FeedSettings, feedConfiguration } from "../../lib/live/feed-settings.ts";
 import { fetchWindow } from "../../lib/live/fetch-window.ts";
-import { nwsForecast } from "../../lib/live/nws-forecast.ts";
 import { nwsObservations } from "../../lib/live/nws-observations.ts";
 import { afterWindow, type FeedProgress, observationWindows } from "../../lib/live/observation-windows.ts";
 import { CLIENT_LIMITS, PoliteClient } from "../../lib/live/polite-client.ts";
@@ -46,6 +46,28 @@ describe("PoliteClient", () => {
     await expect(polite.get("/a")).rejects.toMatchObject({ kind: "paused", until: expect.any(Number) });
   });
 
+  test("a long pause asked for at the last try ends the run too, and a short one holds for the next request", async () => {
+    const { polite, outside } = client();
+    const fails = Array.from({ length: CLIENT_LIMITS.tries - 1 }, () => fail(503));
+    stub.next.push(...fails, fail(429, { "retry-after": "3600" }));
+    const paused = polite.get("/a");
+    await expect(paused).rejects.toMatchObject({ kind: "paused" });
+    await expect(paused).rejects.toHaveProperty("until", outside.at + 3_600_000 * 1.05);
+    stub.next.push(...fails, fail(503, { "retry-after": "30" }));
+    await expect(polite.get("/a")).rejects.toMatchObject({ kind: "unreachable" });
+    usual();
+    await polite.get("/b");
+    expect(outside.slept.at(-1)).toBeGreaterThanOrEqual(30_000);
+  });
+
+  test("a pause beyond all reason is kept for a week, until an instant that exists", async () => {
+    for (const asked of ["99999999999999999999", "Fri, 31 Dec 9999 23:59:59 GMT"]) {
+      stub.next.push(fail(503, { "retry-after": asked }));
+      const until = NOW + 7 * 24 * HOUR;
+      await expect(client().polite.get("/a"), asked).rejects.toMatchObject({ kind: "paused", until });
+    }
+  });
+
   test("tries again after a 500, a cut connection and half an answer, ever later, and gives up in the end", async () => {
     const { polite, outside } = client();
     stub.next.push(
@@ -61,16 +83,21 @@ describe("PoliteClient", () => {
     await expect(polite.get("/a")).rejects.toMatchObject({ kind: "unreachable" });
   });
 
-  test("an error page is no answer, and an answer without end is cut off", async () => {
+  test("an error page or half an answer to the end is no answer, and an answer without end is cut off", async () => {
     const { polite } = client();
-    stub.next.push(
-      ...Array.from(
-        { length: CLIENT_LIMITS.tries },
-        () => (_q: unknown, response: Parameters<typeof json>[0]) =>
-          response.writeHead(200, { "content-type": "text/html" }).end("<h1>Sorry</h1>"),
-      ),
-    );
-    await expect(polite.get("/a")).rejects.toThrow(/text\/html, not JSON/);
+    const pages = [
+      ["text/html", "<h1>Sorry</h1>", /text\/html, not JSON/],
+      ["application/json", '{"ok":', /not whole JSON/],
+    ] as const;
+    for (const [type, text, says] of pages) {
+      const page = (_q: unknown, response: ServerResponse) =>
+        response.writeHead(200, { "content-type": type }).end(text);
+      stub.next.push(...Array.from({ length: CLIENT_LIMITS.tries }, () => page));
+      const asked = polite.get("/a");
+      await expect(asked).rejects.toMatchObject({ kind: "bad_answer" });
+      await expect(asked).rejects.toThrow(says);
+      expect(stub.next).toEqual([]);
+    }
     stub.next.push((_q, response) => {
       response.writeHead(200, { "content-type": "application/json" });
       response.end(`"${"x".repeat(CLIENT_LIMITS.maxBytes + 1)}"`);
@@ -78,6 +105,76 @@ describe("PoliteClient", () => {
     const before = polite.requests;
     await expect(polite.get("/a")).rejects.toThrow(/larger than/);
     expect(polite.requests).toBe(before + 1);
+  });
+
+  test("an answer that breaks off or never comes is unreachable, and its status counts if its text is not read", async () => {
+    const { polite, outside } = client();
+    const broken = (status: number, headers: Record<string, string>) => (_q: unknown, response: ServerResponse) => {
+      response.writeHead(status, { "content-type": "application/json", "content-length": "100", ...headers });
+      response.write("{", () => response.destroy());
+    };
+    stub.next.push(...Array.from({ length: CLIENT_LIMITS.tries }, () => broken(200, {})));
+    await expect(polite.get("/a")).rejects.toMatchObject({
+      kind: "unreachable",
+      message: expect.stringMatching(/connection failed/),
+    });
+    stub.next.push(broken(429, { "retry-after": "3600" }));
+    await expect(polite.get("/a")).rejects.toMatchObject({ kind: "paused" });
+    outside.timeout = () => AbortSignal.timeout(0);
+    stub.next.push(...Array.from({ length: CLIENT_LIMITS.tries }, () => () => undefined));
+    await expect(polite.get("/a")).rejects.toMatchObject({
+      kind: "unreachable",
+      message: expect.stringMatching(/in time/),
+    });
+  });
+
+  test("a fault of our own comes out as it is and is not tried again", async () => {
+    const fault = new RangeError("a fault of ours");
+    const fails = async () => {
+      throw fault;
+    };
+    const { polite, outside } = client();
+    outside.fetch = fails;
+    await expect(polite.get("/a")).rejects.toBe(fault);
+    expect(polite.requests).toBe(1);
+    const second = client();
+    second.outside.timeout = () => {
+      throw new TypeError("not of the network");
+    };
+    await expect(second.polite.get("/a")).rejects.toThrow("not of the network");
+    expect(second.polite.requests).toBe(1);
+    await expect(client().polite.get("/a", { etag: "two\nlines" })).rejects.toThrow(TypeError);
+    expect(stub.asked).toEqual([]);
+  });
+
+  test("a sleep that fails is no sleep that was stopped", async () => {
+    const fault = new RangeError("a fault of ours");
+    const stop = new AbortController();
+    const { polite, outside } = client({}, stop.signal);
+    outside.sleep = async () => {
+      throw fault;
+    };
+    stub.next.push(fail(503, { "retry-after": "1" }));
+    await expect(polite.get("/a")).rejects.toBe(fault);
+    await expect(polite.get("/a"), "in the gap between requests").rejects.toBe(fault);
+    outside.sleep = async (_ms, signal) => {
+      stop.abort(new Error("enough"));
+      signal.throwIfAborted();
+    };
+    await expect(polite.get("/a")).rejects.toMatchObject({ kind: "cancelled" });
+    expect(stub.asked).toHaveLength(1);
+  });
+
+  test("a fault of our own is not hidden by a stop at the same time", async () => {
+    const fault = new RangeError("a fault of ours");
+    const stop = new AbortController();
+    const { polite, outside } = client({}, stop.signal);
+    const failing = async () => {
+      stop.abort();
+      throw fault;
+    };
+    outside.fetch = failing;
+    await expect(polite.get("/a")).rejects.toBe(fault);
   });
 
   test("follows a redirect within the service and none out of it", async () => {
@@ -88,6 +185,27 @@ describe("PoliteClient", () => {
     stub.next.push(fail(302, { location: "http://169.254.169.254/latest" }));
     await expect(polite.get("/a")).rejects.toMatchObject({ kind: "refused" });
     expect(stub.asked.map((a) => a.path)).toEqual(["/a", "/b", "/a"]);
+  });
+
+  test("a redirect stays under the path that was set and carries no name or password", async () => {
+    const under = (path: string) => client({ baseUrl: new URL(path, settings.baseUrl) }).polite;
+    stub.next.push(fail(308, { location: "/v1/b?c=1" }));
+    usual();
+    expect(await under("/v1").get("/a")).toMatchObject(body);
+    expect(stub.asked.map((a) => a.path)).toEqual(["/v1/a", "/v1/b"]);
+    const { host } = settings.baseUrl;
+    const leads = ["/b", "/v10/b", "/v1", "../b", "/v1/%2e%2e/b", "/v1/..%2Fb", "/v1/%2E%2E%2fb", "/v1/..%5cb"];
+    const carries = [`http://:word@${host}/v1/b`, `http://name@${host}/v1/b`, `http://name:word@${host}/v1/b`];
+    for (const location of [...leads, ...carries]) {
+      stub.asked.length = 0;
+      stub.next.push(fail(302, { location }));
+      await expect(under("/v1").get("/a"), location).rejects.toMatchObject({ kind: "refused" });
+      expect(stub.asked.map((a) => a.path)).toEqual(["/v1/a"]);
+    }
+    stub.next.push(fail(302, { location: "b" }));
+    usual();
+    expect(await under("/v1/").get("/c/a"), "a slash at the end of what was set changes nothing").toMatchObject(body);
+    expect(stub.asked.slice(-2).map((a) => a.path)).toEqual(["/v1/c/a", "/v1/c/b"]);
   });
 
   test("stops at its cap, counting tries, and at once when the run is stopped", async () => {
@@ -191,29 +309,5 @@ describe("observationWindows", () => {
     const later = observationWindows(progress, NOW + 7 * HOUR, 7 * 24).map((w) => w.day);
     const today = Math.floor(NOW / 86_400_000);
     expect(later).toEqual([today - 2, today - 1, today]);
-  });
-});
-
-describe("nwsForecast", () => {
-  test("spreads a depth over its span, holds a probability in each hour, and leaves an empty layer unknown", async () => {
-    const answer = await nwsForecast.forecast(client().polite, {
-      latitude: 39,
-      longitude: -95,
-      cell: null,
-      validators: {},
-    });
-    expect(answer).toMatchObject({
-      kind: "forecast",
-      cell: "TOP/31,80",
-      forecast: {
-        firstHour: NOW / HOUR + 1,
-        hours: 3,
-        temperatureC: [4, 4, null],
-        windMs: [10, 10, 10],
-        precipitationProbabilityPct: [null, 80, 80],
-        precipitationMm: [2, 2, 2],
-        thunderProbabilityPct: [null, null, null],
-      },
-    });
   });
 });

@@ -1,73 +1,48 @@
-import type { Crew, LocalDay } from "../../core/records.ts";
-import { WEEKDAYS } from "../../core/records.ts";
+import { type Crew, type Instant, WEEKDAYS } from "../../core/records.ts";
 import { instantFromWall } from "../../core/zoned-time.ts";
-import type { DispatchParameters } from "../dispatch-parameters.ts";
-import type { CrewDay } from "./plan-instance.ts";
-import type { PlanParameters } from "./plan-parameters.ts";
 
 const DAY_MS = 86_400_000;
-const MINUTE_MS = 60_000;
 
-/** The days of a plan, from `from` on. */
-export function planDays(from: LocalDay, days: number): LocalDay[] {
-  return Array.from({ length: days }, (_, i) => new Date(Date.parse(from) + i * DAY_MS).toISOString().slice(0, 10));
+/** A crew's shift on one of its own calendar days. */
+export interface Shift {
+  crew: Crew;
+  day: string;
+  from: Instant;
+  to: Instant;
 }
 
-/** Minutes after midnight of HH:MM. */
-export function clockMinutes(clock: string): number {
-  const [hours = 0, minutes = 0] = clock.split(":").map(Number);
-  return hours * 60 + minutes;
+/** Time of HH:MM on a calendar day in a zone. */
+export function clockOn(day: string, clock: string, zone: string): Instant {
+  const [hours, minutes] = clock.split(":").map(Number);
+  return instantFromWall(Date.parse(`${day}T00:00:00Z`) + ((hours ?? 0) * 60 + (minutes ?? 0)) * 60_000, zone).at;
 }
 
 /**
- * Each crew on each of its work days, by day and then crew, and sentences on what could not be used as recorded.
- * A day belongs to the crew's own zone.
+ * The shifts of the crews in the days asked for, and what stands in the way of others.
+ * A shift that ends before it starts is left out and said.
+ *
+ * @throws RangeError when `from` is no date or `days` is not a whole number of at least 1
  */
-export function crewDaysOf(
-  crews: readonly Crew[],
-  days: readonly LocalDay[],
-  dispatch: DispatchParameters,
-  params: PlanParameters,
-): { crewDays: CrewDay[]; notes: string[] } {
+export function shiftsOf(crews: readonly Crew[], from: string, days: number): { shifts: Shift[]; notes: string[] } {
+  const first = Date.parse(`${from}T00:00:00Z`);
+  if (!/^\d{4}-\d{2}-\d{2}$/.test(from) || !Number.isFinite(first))
+    throw new RangeError("shiftsOf requires a date YYYY-MM-DD");
+  if (!Number.isInteger(days) || days < 1) throw new RangeError("shiftsOf requires at least one day");
   const notes: string[] = [];
-  const usable = [...crews]
-    .sort((a, b) => (a.crewId < b.crewId ? -1 : 1))
-    .filter((crew) => {
-      if (clockMinutes(crew.shiftEnd) > clockMinutes(crew.shiftStart)) return true;
-      notes.push(
-        `Crew ${crew.crewId} is left out: its shift ends (${crew.shiftEnd}) before it starts (${crew.shiftStart}).`,
-      );
-      return false;
-    });
-  for (const crew of usable) {
-    if (crew.people === null)
-      notes.push(`How many people are in crew ${crew.crewId} is not recorded: it is planned as one person alone.`);
-    if (crew.workDays.length === 0)
-      notes.push(
-        `The work days of crew ${crew.crewId} are not recorded: ${params.defaultWorkDays.join(", ")} assumed.`,
-      );
+  const shifts: Shift[] = [];
+  for (const crew of [...crews].sort((a, b) => (a.crewId < b.crewId ? -1 : 1))) {
+    if (crew.shiftEnd <= crew.shiftStart) {
+      notes.push(`Crew ${crew.crewId}: the shift ends at ${crew.shiftEnd}, not after its start ${crew.shiftStart}.`);
+      continue;
+    }
+    for (let k = 0; k < days; k++) {
+      const at = first + k * DAY_MS;
+      const day = new Date(at).toISOString().slice(0, 10);
+      const weekday = WEEKDAYS[(new Date(at).getUTCDay() + 6) % 7] as (typeof WEEKDAYS)[number];
+      if (!crew.workDays.includes(weekday)) continue;
+      const { timeZone: zone } = crew;
+      shifts.push({ crew, day, from: clockOn(day, crew.shiftStart, zone), to: clockOn(day, crew.shiftEnd, zone) });
+    }
   }
-  if (crews.length === 0) notes.push("No crew is recorded: nothing can be planned.");
-  const crewDays = days.flatMap((day) =>
-    usable.filter((crew) => works(crew, day, params)).map((crew) => crewDay(crew, day, dispatch)),
-  );
-  if (usable.length > 0 && crewDays.length === 0) notes.push("No crew works on any of these days.");
-  return { crewDays, notes };
-}
-
-function works(crew: Crew, day: LocalDay, params: PlanParameters): boolean {
-  const weekday = WEEKDAYS[(new Date(Date.parse(day)).getUTCDay() + 6) % 7] as string;
-  return (crew.workDays.length > 0 ? (crew.workDays as readonly string[]) : params.defaultWorkDays).includes(weekday);
-}
-
-function crewDay(crew: Crew, day: LocalDay, dispatch: DispatchParameters): CrewDay {
-  const at = (clock: string) => instantFromWall(Date.parse(day) + clockMinutes(clock) * MINUTE_MS, crew.timeZone).at;
-  return {
-    ...{ crewId: crew.crewId, day, timeZone: crew.timeZone },
-    base: { latitude: crew.baseLatitude, longitude: crew.baseLongitude },
-    shift: { from: at(crew.shiftStart), to: at(crew.shiftEnd) },
-    ...{ skills: crew.skills, people: crew.people, qualifiedPeople: crew.qualifiedPeople },
-    hourlyCost: crew.hourlyCost ?? dispatch.defaultHourlyCost,
-    costPerKm: crew.costPerKm ?? dispatch.defaultCostPerKm,
-  };
+  return { shifts, notes };
 }

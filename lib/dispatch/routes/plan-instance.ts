@@ -1,109 +1,171 @@
-import type { LatLon } from "../../core/earth.ts";
-import type { Instant, LocalDay, Skill } from "../../core/records.ts";
-import type { Legs } from "./legs.ts";
+import { distanceKm } from "../../core/earth.ts";
+import type { Instant } from "../../core/records.ts";
+import { type Shift, shiftsOf } from "./crew-days.ts";
+import { type PlanInput, type Refusal, UNSERVED_CODES, type VisitToPlan } from "./plan-input.ts";
+import type { Offer, RouteInstance, RouteStop, Tier } from "./route-instance.ts";
+import { accessSpan, roofSpans, type Span } from "./working-windows.ts";
 
-/** From an instant to a later one. */
-export interface Span {
-  from: Instant;
-  to: Instant;
-}
+const MINUTE_MS = 60_000;
+/** Share of a visit's value that a day of waiting costs; a make-safe hazard waits worse. Engineering judgement. */
+const DAY_SHARE = 1 / 365;
+const MAKE_SAFE_DAY_SHARE = 0.1;
 
-/** One crew on one day. */
-export interface CrewDay {
-  crewId: string;
-  /** In the crew's zone. */
-  day: LocalDay;
-  timeZone: string;
-  base: LatLon;
-  /** The shift: away from base no earlier than `from`, back no later than `to`. */
-  shift: Span;
-  skills: readonly Skill[];
-  /** null: not recorded, which counts as alone. */
-  people: number | null;
-  /** null: not recorded; an electrician's skill then stands for one. */
-  qualifiedPeople: number | null;
-  /** Account currency. */
-  hourlyCost: number;
-  costPerKm: number;
-}
-
-/** What closes a site to a crew at some hours. */
-export const WINDOW_RULES = ["access", "daylight", "weather"] as const;
-export type WindowRule = (typeof WINDOW_RULES)[number];
-
-/** make_safe is planned before everything, a promise before what is open, and no sum of money changes that order. */
-export const TIERS = ["make_safe", "promised", "open"] as const;
-export type Tier = (typeof TIERS)[number];
-
-export interface PlanVisit {
-  visitId: string;
-  siteId: string;
-  place: LatLon;
-  tier: Tier;
-  /** Loss avoided when it is done on the first day, account currency. */
-  value: number;
-  /** What of it is lost for each day that it waits. */
-  valueLostPerDay: number;
-  serviceMinutes: number;
-  skills: readonly Skill[];
-  /** Work that nobody does alone or without a qualified person: making safe, on a roof, measuring what may be live. */
-  needsPair: boolean;
-  /** Promised: keep it where it is. */
-  pinned: boolean;
-  /** The only crew that may go; null: any. */
-  crewId: string | null;
-  /** When work must start; null: not promised. */
-  startWithin: Span | null;
-  /** For each rule that bears on the visit the spans, in order and apart, in one of which all of its work must lie. */
-  open: readonly { rule: WindowRule; spans: readonly Span[] }[];
-}
-
-/** All that a plan is made from. Node i of `legs` is visit i; node visits + j is the base of crew-day j. */
 export interface PlanInstance {
-  crewDays: readonly CrewDay[];
-  visits: readonly PlanVisit[];
-  legs: Legs;
+  instance: RouteInstance;
+  shifts: Shift[];
+  /** Minute 0 of the instance. */
+  origin: Instant;
+  /** Why nobody can make a visit, by visit id; visits that somebody could make are not in it. */
+  refused: Map<string, Refusal>;
+  notes: string[];
+  /** Road km between places. */
+  km: number[][];
 }
 
-export interface PlannedStop {
-  /** Index into visits. */
-  visit: number;
-  arrive: Instant;
-  start: Instant;
-  depart: Instant;
-  /** The drive that leads here. */
-  driveKm: number;
-  driveMinutes: number;
+/**
+ * Visits, crews and days as an instance for the planner: who may go where and when, and why nobody may.
+ *
+ * make_safe outranks what has been promised, and that the rest. make_safe, roof and live work needs two people, one of
+ * them qualified; a number that is not recorded does not show that. A promise binds its hours and its crew. Work stays
+ * in daylight and in the customer's hours; roof work out of rain, gusts, lightning, wet and frost.
+ *
+ * @throws RangeError for a date or a number of days that is none
+ */
+export function planInstance(input: PlanInput): PlanInstance {
+  const { shifts, notes } = shiftsOf(input.crews, input.from, input.days);
+  if (input.crews.length === 0) notes.push("No crew is recorded.");
+  const origin = Date.parse(`${input.from}T00:00:00Z`);
+  const { places, km } = roadTable(input, shifts);
+  const travel = km.map((row) => row.map((each) => (each / input.speedKmh) * 60));
+  const minute = (at: Instant) => (at - origin) / MINUTE_MS;
+  const refused = new Map<string, Refusal>();
+  const stops: RouteStop[] = [];
+  input.visits.forEach((visit, index) => {
+    const judged = shifts.map((shift, day) => {
+      const way = (travel[places.base(shift)]?.[index] as number) * MINUTE_MS;
+      const dayNumber = Math.round((Date.parse(`${shift.day}T00:00:00Z`) - origin) / 86_400_000);
+      return { day, found: offerOf(visit, shift, way, input, minute, dayNumber) };
+    });
+    const offers = judged.map(({ found }) => ("value" in found ? found : null));
+    if (offers.every((offer) => offer === null))
+      refused.set(visit.visitId, closest(judged.map(({ found }) => found as Refusal)));
+    stops.push({
+      key: visit.visitId,
+      place: index,
+      serviceMinutes: visit.hoursOnSite * 60,
+      tier: tierOf(visit),
+      offers,
+    });
+  });
+  // A stop that nobody can make is left out of the tiers: it is said, and the rest is planned and bounded without it.
+  const planned = stops.map((stop): RouteStop => (refused.has(stop.key) ? { ...stop, tier: 0 } : stop));
+  const crewDays = shifts.map((shift) => ({
+    key: `${shift.crew.crewId} ${shift.day}`,
+    startPlace: places.base(shift),
+    endPlace: places.base(shift),
+    from: minute(shift.from),
+    to: minute(shift.to),
+  }));
+  return { instance: { crewDays, stops: planned, travel }, shifts, origin, refused, notes, km };
 }
 
-export interface PlannedRoute {
-  /** Index into crewDays. */
-  crewDay: number;
-  leave: Instant;
-  return: Instant;
-  returnKm: number;
-  returnMinutes: number;
-  /** At least one. */
-  stops: PlannedStop[];
+export const isPromised = (visit: VisitToPlan) => visit.booked?.status === "promised";
+
+const tierOf = (visit: VisitToPlan): Tier => (visit.urgency === "make_safe" ? 2 : isPromised(visit) ? 1 : 0);
+
+function roadTable(input: PlanInput, shifts: readonly Shift[]) {
+  const crews = [...new Map(shifts.map((shift) => [shift.crew.crewId, shift.crew])).values()];
+  const points = [
+    ...input.visits.map((visit) => ({ latitude: visit.site.latitude, longitude: visit.site.longitude })),
+    ...crews.map((crew) => ({ latitude: crew.baseLatitude, longitude: crew.baseLongitude })),
+  ];
+  const km = points.map((from) => points.map((to) => distanceKm(from, to) * input.roadFactor));
+  const at = new Map(crews.map((crew, index) => [crew.crewId, input.visits.length + index]));
+  return { km, places: { base: (shift: Shift) => at.get(shift.crew.crewId) as number } };
 }
 
-/** Days that a visit waits when it is made on `day` of a plan that begins on `first`. */
-export function daysBetween(first: LocalDay, day: LocalDay): number {
-  return Math.round((Date.parse(day) - Date.parse(first)) / 86_400_000);
+/** The refusal that came nearest to an offer: the last of the rules in the order they are asked. */
+function closest(refusals: readonly Refusal[]): Refusal {
+  const order = (refusal: Refusal) => UNSERVED_CODES.indexOf(refusal.code);
+  return refusals.reduce((best, each) => (order(each) > order(best) ? each : best), {
+    code: "no_crew_day",
+    why: "No crew works on these days.",
+  });
 }
 
-/** The day on which a plan begins: the earliest of its crew-days. */
-export function firstDay(instance: Pick<PlanInstance, "crewDays">): LocalDay {
-  return instance.crewDays.map((each) => each.day).sort()[0] ?? "1970-01-01";
+function offerOf(
+  visit: VisitToPlan,
+  shift: Shift,
+  wayMs: number,
+  input: PlanInput,
+  minute: (at: Instant) => number,
+  dayNumber: number,
+): Offer | Refusal {
+  const serviceMs = visit.hoursOnSite * 60 * MINUTE_MS;
+  const barred = crewRefusal(visit, shift, serviceMs, wayMs);
+  if (barred) return barred;
+  const span = accessSpan(visit.site, shift);
+  if (!span || span.to - span.from < serviceMs) {
+    return {
+      code: "access_or_daylight",
+      why: `${visit.hoursOnSite} h of work do not fit into daylight and the hours of access.`,
+    };
+  }
+  const promised = isPromised(visit) ? promisedSpan(visit, span, serviceMs) : span;
+  if (!promised)
+    return {
+      code: "promise_not_possible",
+      why: "The hours promised lie outside the days, the shifts or the hours of access.",
+    };
+  const roof = visit.skills.includes("roof") ? roofSpans(promised, input.outlook.get(visit.site.siteId) ?? []) : null;
+  const open = (roof?.spans ?? [promised]).filter((each) => each.to - each.from >= serviceMs);
+  const latest = shift.to - wayMs - serviceMs;
+  const windows = open
+    .map((each) => ({ from: Math.max(each.from, shift.from + wayMs), to: Math.min(each.to - serviceMs, latest) }))
+    .filter((each) => each.to >= each.from)
+    .map((each) => ({ from: minute(each.from), to: minute(each.to) }));
+  if (windows.length === 0) {
+    return roof && roof.because.length > 0
+      ? {
+          code: "roof_weather",
+          why: `No dry, calm stretch of ${visit.hoursOnSite} h on the roof: ${roof.because.join(", ")}.`,
+        }
+      : { code: "access_or_daylight", why: "The drive there and back leaves no time within the hours of access." };
+  }
+  const share = visit.urgency === "make_safe" ? MAKE_SAFE_DAY_SHARE : DAY_SHARE;
+  return { value: Math.max(0, visit.avoided ?? 0) * Math.max(0, 1 - share * dayNumber), windows };
 }
 
-/** What a visit is worth on a day, before any cost; never below zero. */
-export function valueOn(visit: PlanVisit, daysWaited: number): number {
-  return Math.max(0, visit.value - visit.valueLostPerDay * daysWaited);
+function crewRefusal(visit: VisitToPlan, shift: Shift, serviceMs: number, wayMs: number): Refusal | null {
+  const { crew } = shift;
+  const length = shift.to - shift.from;
+  if (serviceMs > length)
+    return { code: "longer_than_shift", why: `${visit.hoursOnSite} h of work are longer than any shift.` };
+  if (isPromised(visit) && visit.booked?.crewId && visit.booked.crewId !== crew.crewId) {
+    return {
+      code: "other_crew_promised",
+      why: `Crew ${visit.booked.crewId} was promised and does not work on these days.`,
+    };
+  }
+  const lacking = visit.skills.filter((skill) => !crew.skills.includes(skill));
+  if (lacking.length > 0)
+    return { code: "skill_missing", why: `No crew that works has every skill; lacking: ${lacking.join(", ")}.` };
+  const needsTwo = visit.urgency === "make_safe" || visit.skills.includes("roof") || visit.liveMeasurement;
+  if (needsTwo && !((crew.people ?? 0) >= 2 && (crew.qualifiedPeople ?? 0) >= 1)) {
+    return {
+      code: "people_missing",
+      why: "Make-safe, roof and live work needs two people, one of them qualified; no crew that works is recorded so.",
+    };
+  }
+  if (2 * wayMs + serviceMs > length)
+    return { code: "too_far", why: "The drive there and back and the work are longer than the shift." };
+  return null;
 }
 
-/** Whether a crew may do work that needs two people, one of them qualified. */
-export function isPair(crew: Pick<CrewDay, "people" | "qualifiedPeople" | "skills">): boolean {
-  const qualified = crew.qualifiedPeople ?? (crew.skills.includes("electrician") ? 1 : 0);
-  return (crew.people ?? 1) >= 2 && qualified >= 1;
+/** The part of a span in which a promised visit starts as promised. */
+function promisedSpan(visit: VisitToPlan, span: Span, serviceMs: number): Span | null {
+  const from = Math.max(span.from, visit.booked?.promisedFrom ?? span.from);
+  const startBy = visit.booked?.promisedTo ?? span.to - serviceMs;
+  const to = Math.min(span.to, startBy + serviceMs);
+  return to - from >= serviceMs ? { from, to } : null;
 }

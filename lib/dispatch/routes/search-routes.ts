@@ -19,8 +19,8 @@ export interface SearchOptions {
 }
 
 const RESTART_ROUNDS = 400;
-const HOT = 0.03;
-const COLD = 0.002;
+const HOT = 0.01;
+const COLD = 0.0005;
 const EXPONENTS = [0.7, 1, 1.4, 2];
 
 /**
