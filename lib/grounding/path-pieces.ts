@@ -71,7 +71,7 @@ interface Frame {
  * Two links between the same pieces back one another up and are none.
  *
  * @returns in the order of `links`
- * @shape O(nodes + links) for the bridges, and what each loses; no recursion, so a long chain is no trouble
+ * @shape O(nodes + links) for the bridges, and as much again as they lose; no recursion, so a long chain is no trouble
  * @source R. E. Tarjan's low-point method, from memory
  */
 export function singlePoints(root: string, links: readonly GraphLink[]): SinglePoint[] {
