@@ -7,6 +7,8 @@ export interface JudgedConductor {
   sectionId: string | null;
   inverterId: string | null;
   role: ConductorCase["role"];
+  /** The size that is judged; null: not recorded. */
+  recorded: AwgSize | null;
   verdict: ConductorVerdict;
   /** Whether the size is one read on site instead of the one in the site's records. */
   fromInspection: boolean;
@@ -76,6 +78,7 @@ export function siteConductors(records: SiteRecords, asOf: Instant): JudgedCondu
       sectionId,
       inverterId,
       role: conductor.role,
+      recorded: conductor.recorded,
       verdict: judgeConductor(site.necEdition, conductor),
       fromInspection: read !== null,
     });
