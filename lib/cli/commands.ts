@@ -6,6 +6,8 @@ export const COMMANDS: Record<string, () => Promise<Run>> = {
   score: async () => (await import("./score.ts")).scoreCommand,
   queue: async () => (await import("./queue.ts")).queueCommand,
   weather: async () => (await import("./weather.ts")).weatherCommand,
+  evidence: async () => (await import("./evidence.ts")).evidenceCommand,
+  verify: async () => (await import("./verify.ts")).verifyCommand,
   serve: async () => (await import("./serve.ts")).serveCommand,
   worker: async () => (await import("./worker.ts")).workerCommand,
   migrate: async () => (await import("./migrate.ts")).migrateCommand,

@@ -7,6 +7,8 @@ const HELP = `raintrip COMMAND [options]
   score [--site ID] [--as-of TIME] [--json]                           how likely each site has a defect, and why
   queue [--json]                                                      visits in the order that matters
   weather STATION --from T --to T [--json]                            hourly weather as stored
+  evidence SITE_ID --out FOLDER [--json]                              records, diagnosis and summary of a site, sealed
+  verify FILE [--json]                                                whether an evidence file is as it was made (give its manifest)
   serve [--port N]                                                    web server and worker
   worker                                                              a worker of its own
   migrate                                                             bring the database to this release
