@@ -1,3 +1,4 @@
+import "server-only";
 import type { AuditLine } from "../report/audit-line.ts";
 import { AUDIT_FILE } from "../report/verify-evidence.ts";
 import type { PartSource } from "../report/write-evidence.ts";

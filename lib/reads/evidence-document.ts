@@ -54,11 +54,13 @@ export function evidenceDocument(facts: EvidenceFacts, madeAt: number): ReportDo
 }
 
 function summary({ score, version, detail }: EvidenceFacts): ReportSection {
+  const { visit, watch } = version.proposal;
+  const reasons = visit?.reasons ?? (watch ? [watch.reason, watch.would_change] : []);
   return {
     heading: "Summary",
     paragraphs: [
       answerSentence(score),
-      `Urgency: ${version.urgency}.`,
+      `Urgency: ${version.urgency}. ${reasons.join(" ")}`,
       `${detail.episodes.length} ground-fault episodes are in its log. ${detail.station.says}`,
       "This is a probability from records, not a finding on site: only a measurement or a look at the part tells. The records themselves lie beside this summary.",
     ],

@@ -1,3 +1,4 @@
+import "server-only";
 import { z } from "zod";
 import { clockSource } from "../correlate/correct-clock.ts";
 import { clockCorrections, clocksFound } from "../store/clock.ts";
@@ -7,6 +8,7 @@ import type { SiteScore } from "./documents.ts";
 import { storedScores } from "./score.ts";
 import { detailOf } from "./site.ts";
 import type { SiteDetail } from "./site-detail.ts";
+import { Proposal } from "./standing-rows.ts";
 
 const SHOWN = 60;
 
@@ -16,6 +18,7 @@ const Version = z.object({
   code_version: z.string(),
   as_of: z.date(),
   urgency: z.string(),
+  proposal: Proposal,
 });
 
 /** How the times of one log source are to be read. */
@@ -60,7 +63,7 @@ export async function evidenceFacts(tx: Sql, siteId: string): Promise<EvidenceFa
   const [score] = await storedScores(tx, siteId);
   if (!site || !score) return null;
   const [version] = await tx`
-    SELECT sc.input_hash, sc.parameter_version, sc.code_version, sc.as_of, st.urgency
+    SELECT sc.input_hash, sc.parameter_version, sc.code_version, sc.as_of, st.urgency, st.proposal
     FROM standing st JOIN score sc USING (account_id, site_id, input_hash)
     WHERE st.account_id = current_account() AND st.site_id = ${siteId}`;
   return {

@@ -1,3 +1,4 @@
+import "server-only";
 import { HOUR_MS, type WeatherSeries } from "../core/weather-series.ts";
 import { localDay } from "../core/zoned-time.ts";
 import type { ColumnSpec, FileSpec } from "../ingest/contract/file-spec.ts";

@@ -25,7 +25,7 @@ function episodes({ detail }: EvidenceFacts, at: At): ReportSection {
     "Ground-fault episodes",
     `The newest ${rows.length} of ${detail.episodes.length}, in corrected time. Alarms less than three hours apart are one episode. faults.csv holds every alarm.`,
     {
-      columns: cols(["Began", 3], ["Ended", 3], ["Inverters", 3], ["Weather", 1], ["Counted", 1]),
+      columns: cols(["Began", 4], ["Ended", 4], ["Inverters", 3], ["Weather", 1], ["Counted", 1]),
       rows: rows.map((e) => [
         at(e.onset),
         e.end === null ? "not known" : at(e.end),
@@ -40,10 +40,10 @@ function episodes({ detail }: EvidenceFacts, at: At): ReportSection {
 function inspections({ inspections: found, site }: EvidenceFacts, at: At): ReportSection {
   return section("Inspections and readings", `The newest ${found.length}; inspections.csv holds all.`, {
     columns: cols(
-      ["When", 3],
+      ["When", 4],
       ["Check", 3],
       ["Where", 3],
-      ["Outcome", 1],
+      ["Outcome", 1.6],
       ["Reading", 2],
       ["Instrument, calibrated", 3],
     ),
@@ -81,7 +81,7 @@ function repairs({ repairs: found, detail, site }: EvidenceFacts): ReportSection
 function visits({ visits: found }: EvidenceFacts, at: At): ReportSection {
   const time = (instant: number | null) => (instant === null ? "not recorded" : at(instant));
   return section("Visits", `The newest ${found.length}; visits.csv holds all.`, {
-    columns: cols(["Visit", 2], ["From", 3], ["To", 3], ["Crew", 2], ["Status", 1]),
+    columns: cols(["Visit", 2], ["From", 4], ["To", 4], ["Crew", 2], ["Status", 1]),
     rows: found.map((v) => [
       v.visitId,
       time(v.promisedFrom),
