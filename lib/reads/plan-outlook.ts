@@ -1,3 +1,4 @@
+import "server-only";
 import { HOUR_MS } from "../core/weather-series.ts";
 import type { OutlookHour } from "../dispatch/routes/plan-input.ts";
 import type { SiteForecast } from "../store/weather-feed.ts";
