@@ -27,6 +27,13 @@ export default {
       to: { path: "^lib/(reads|writes|cli|jobs)/" },
     },
     {
+      name: "report-writes-what-it-is-given",
+      comment: "What is drawn or checked comes as a value, so that a file can be verified without a database.",
+      severity: "error",
+      from: { path: "^lib/report/" },
+      to: { path: "^lib/(ingest|store|live)/" },
+    },
+    {
       name: "store-alone-knows-the-database",
       comment: "Prisma and the generated client stay inside lib/store; others get records.",
       severity: "error",

@@ -45,6 +45,8 @@ describe("import directions", () => {
       "lib/dispatch/shell.ts": 'import { db } from "../store/db.ts"; export const s = db;',
       "lib/reads/page.ts": 'import { page } from "../../app/page.ts"; export const q = page;',
       "lib/reads/truth.ts": 'import { t } from "../../seed/t.ts"; export const q = t;',
+      "lib/report/draw.ts": 'import { g } from "../weather/good.ts"; export const d = g;',
+      "lib/report/reach.ts": 'import { db } from "../store/db.ts"; export const r = db;',
       "app/page.ts": 'import { r } from "../lib/reads/r.ts"; export const page = r;',
       "app/short-cut.ts": 'import { db } from "../lib/store/db.ts"; export const c = db;',
       "seed/t.ts": "export const t = 1;",
@@ -58,6 +60,7 @@ describe("import directions", () => {
       "shell-below-doors lib/store/up.ts",
       "store-alone-knows-the-database lib/reads/prisma.ts",
       "app-through-doors app/short-cut.ts",
+      "report-writes-what-it-is-given lib/report/reach.ts",
       "nothing-imports-app lib/reads/page.ts",
       "seed-for-scripts-and-tests lib/reads/truth.ts",
     ]) {
@@ -70,6 +73,7 @@ describe("import directions", () => {
       "lib/store/db.ts",
       "app/page.ts",
       "lib/reads/r.ts",
+      "lib/report/draw.ts",
     ]) {
       expect(found.filter((v) => v.endsWith(` ${fine}`) && !v.startsWith("no-circular"))).toEqual([]);
     }

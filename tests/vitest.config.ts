@@ -14,8 +14,10 @@ export default defineConfig({
         extends: true,
         test: {
           name: "pure",
+          // Nothing is timed in a test; a busy machine must not fail one.
+          testTimeout: 60_000,
           include: [
-            "tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app,study,live}/**/*.test.ts",
+            "tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app,study,live,report}/**/*.test.ts",
             "tests/*.test.ts",
           ],
         },

@@ -6,6 +6,7 @@ import { usePathname } from "next/navigation";
 const PAGES = [
   ["/sites", "Sites"],
   ["/visits", "Visits"],
+  ["/plan", "Plan"],
   ["/calibration", "Calibration"],
   ["/parameters", "Parameters"],
   ["/imports", "Imports"],

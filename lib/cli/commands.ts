@@ -7,6 +7,8 @@ export const COMMANDS: Record<string, () => Promise<Run>> = {
   queue: async () => (await import("./queue.ts")).queueCommand,
   plan: async () => (await import("./plan.ts")).planCommand,
   weather: async () => (await import("./weather.ts")).weatherCommand,
+  evidence: async () => (await import("./evidence.ts")).evidenceCommand,
+  verify: async () => (await import("./verify.ts")).verifyCommand,
   serve: async () => (await import("./serve.ts")).serveCommand,
   worker: async () => (await import("./worker.ts")).workerCommand,
   migrate: async () => (await import("./migrate.ts")).migrateCommand,

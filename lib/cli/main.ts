@@ -8,6 +8,8 @@ const HELP = `raintrip COMMAND [options]
   queue [--json]                                                      visits in the order that matters
   plan --from DATE --days N [--seed N] [--effort N] [--json]          which crew goes where on which day
   weather STATION --from T --to T [--json]                            hourly weather as stored
+  evidence SITE_ID --out FOLDER [--json]                              records, diagnosis and summary of a site, sealed
+  verify FILE [--json]                                                whether an evidence file is as it was made (give its manifest)
   serve [--port N]                                                    web server and worker
   worker                                                              a worker of its own
   migrate                                                             bring the database to this release

@@ -17,7 +17,12 @@ export async function planCommand(args: string[]): Promise<number> {
   }
   await readyDatabase();
   await refreshScores(LOCAL_ACTOR, { now: Date.now(), onProgress: sayProgress });
-  const plan = await readPlan(LOCAL_ACTOR, query.data);
+  const plan = await readPlan(LOCAL_ACTOR, query.data, (siteIds) => {
+    if (siteIds.length > 0)
+      process.stderr.write(
+        `raintrip: no forecast covers the days at ${siteIds.length} sites with roof work; look at the sky before anyone climbs\n`,
+      );
+  });
   if (values.json) {
     process.stdout.write(`${JSON.stringify(plan)}\n`);
     return 0;

@@ -14,6 +14,10 @@ export const CAUTIONS = {
   electrode_stays: "The electrode stays connected while it is tested.",
   voltage_before_resistance:
     "Read AC and DC voltage between the two points first; with 1 V or more there, do not read resistance.",
+  gap_first:
+    "Before joining two pieces, measure AC and DC voltage across the gap between them with a meter proven on a known source before and after: the two sides may stand at different voltages, up to the array's.",
+  leak_stays:
+    "A jumper joins metal; it does not remove the leak behind it. Until the leak is found and repaired its current flows through the new jumper.",
   wet_roof: "Do not go onto a wet, frosted or windy roof. Nobody wets an array to provoke a fault.",
   fall_protection: "Use fall protection on the roof and on any ladder to it.",
   two_people: "Two people on site, in sight of each other.",

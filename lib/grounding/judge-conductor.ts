@@ -37,7 +37,7 @@ export type ConductorVerdict =
   | { kind: "cannot_tell"; missing: string[]; says: string }
   | EditionNotLoaded;
 
-const cannotTell = (missing: string[], says?: string): ConductorVerdict => ({
+const cannotTell = (missing: string[], says?: string): Extract<ConductorVerdict, { kind: "cannot_tell" }> => ({
   kind: "cannot_tell",
   missing,
   says: says ?? `Cannot be judged: ${missing.join(", ")} not recorded.`,
@@ -60,7 +60,7 @@ export function judgeConductor(edition: string | null, conductor: ConductorCase)
   const recorded = parseConductorSize(conductor.recorded);
   if (!recorded) return cannotTell(["size"], `"${conductor.recorded}" is not a conductor size that is made.`);
   const verdicts = needs.required.map((need) => compareConductorSizes(recorded.size, need.size) >= 0);
-  const thickest = needs.required.reduce((a, b) => (compareConductorSizes(b.size, a.size) > 0 ? b : a));
+  const thickest = thickestOf(needs.required);
   const thinnest = needs.required.reduce((a, b) => (compareConductorSizes(b.size, a.size) < 0 ? b : a));
   if (verdicts.every(Boolean)) {
     return {
@@ -82,6 +82,20 @@ export function judgeConductor(edition: string | null, conductor: ConductorCase)
     says: `${sayConductorSize(recorded.size)} is recorded; the minimum is ${sayConductorSize(thinnest.size)}, ${stepsShort} standard size${stepsShort === 1 ? "" : "s"} thicker.`,
   };
 }
+
+/** The minimum size of a conductor, whatever is there now: the thickest of what the records leave open. */
+export function requiredConductor(
+  edition: string | null,
+  conductor: ConductorCase,
+): RequiredSize | Extract<ConductorVerdict, { kind: "cannot_tell" }> | EditionNotLoaded {
+  const needs = requirements(edition, conductor);
+  if (needs.kind === "edition_not_loaded") return needs;
+  if (needs.kind === "missing") return cannotTell(needs.missing, needs.says);
+  return thickestOf(needs.required);
+}
+
+const thickestOf = (required: readonly RequiredSize[]) =>
+  required.reduce((a, b) => (compareConductorSizes(b.size, a.size) > 0 ? b : a));
 
 type Needs =
   | { kind: "needs"; required: RequiredSize[]; doubt: string[] }

@@ -1,6 +1,6 @@
 import type { Check, Inspection, Repair, RepairCause, SiteRecords } from "../core/records.ts";
 import type { LinkStatus, PathLink, PathLinkKind } from "./path-graph.ts";
-import { judgeReading } from "./reading-judgement.ts";
+import { judgeReading, type ReadingJudgement } from "./reading-judgement.ts";
 
 /** Checks that look at a kind of link as a whole. Any may fail it; a visual pass verifies it by sight. */
 const LOOKED_AT_BY: Record<PathLinkKind, readonly Check[]> = {
@@ -56,14 +56,7 @@ export function linkStatus(
   repairs: readonly Repair[],
   records: SiteRecords,
 ): LinkStatus {
-  let status: LinkStatus = link.absent
-    ? { status: "missing", by: null, decidedAt: null, says: "Recorded as not there." }
-    : {
-        status: "unverified",
-        by: null,
-        decidedAt: null,
-        says: link.recorded ? "Recorded, never inspected." : "Not recorded and never inspected.",
-      };
+  let status = beforeAnyRecord(link);
   const maxDcV = records.inverters.find((inverter) => inverter.inverterId === link.inverterId)?.maxDcV ?? null;
   for (const row of inspections) {
     const whole = LOOKED_AT_BY[link.kind].includes(row.check);
@@ -73,30 +66,64 @@ export function linkStatus(
         .length;
     const found = reach(row, link, rivals);
     if (found === "other") continue;
-    const { verdict, reasons } = judgeReading(row, { others: inspections, maxDcV, electrode: records.site.electrode });
-    const decidedAt = row.inspectedAt.at;
-    const on = `on ${row.inspectedAt.day}`;
-    if (verdict === "fail" || verdict === "stop") {
-      const where =
-        found === "maybe" ? " The record does not say where, so every link it may mean counts as failed." : "";
-      status = { status: "failed", by: null, decidedAt, says: `Failed ${on}. ${reasons.join(" ")}${where}` };
-    } else if (verdict === "pass" && whole && found === "this_link") {
-      const by = row.value === null ? "sight" : "measurement";
-      // A look does not outweigh a measurement or a sighting that failed.
-      if (by === "sight" && status.status === "failed") continue;
-      status = {
-        status: "verified",
-        by,
-        decidedAt,
-        says: by === "sight" ? `Seen sound ${on}; not measured.` : `Measured ${on}. ${reasons.join(" ")}`,
-      };
-    } else if (verdict === "watch" && status.status !== "failed" && status.status !== "missing") {
-      status = { status: "unverified", by: null, decidedAt, says: `Doubtful ${on}. ${reasons.join(" ")}` };
-    } else if (status.decidedAt === null && !link.absent) {
-      status = { ...status, says: `${status.says} A record ${on} could not settle it.` };
-    }
+    const judgement = judgeReading(row, { others: inspections, maxDcV, electrode: records.site.electrode });
+    status = afterRecord(status, { row, found, whole, absent: link.absent, judgement });
   }
   return reopenedByRepair(link, status, repairs);
+}
+
+function beforeAnyRecord(link: PathLink): LinkStatus {
+  const unknown = link.recorded ? "Recorded, never inspected." : "Not recorded and never inspected.";
+  return {
+    status: link.absent ? "missing" : "unverified",
+    by: null,
+    decidedAt: null,
+    record: null,
+    measuredOhm: null,
+    says: link.absent ? "Recorded as not there." : unknown,
+  };
+}
+
+interface Telling {
+  row: Inspection;
+  found: Exclude<Reach, "other">;
+  whole: boolean;
+  absent: boolean;
+  judgement: ReadingJudgement;
+}
+
+/** What is known of a link once one more record of it has been heard. */
+function afterRecord(status: LinkStatus, { row, found, whole, absent, judgement }: Telling): LinkStatus {
+  const { verdict, reasons } = judgement;
+  const decided = { by: null, decidedAt: row.inspectedAt.at, record: row, measuredOhm: null };
+  const on = `on ${row.inspectedAt.day}`;
+  if (verdict === "fail" || verdict === "stop") {
+    const where =
+      found === "maybe" ? " The record does not say where, so every link it may mean counts as failed." : "";
+    return { ...decided, status: "failed", says: `Failed ${on}. ${reasons.join(" ")}${where}` };
+  }
+  if (verdict === "pass" && whole && found === "this_link") {
+    if (row.value !== null) {
+      const says = `Measured ${on}. ${reasons.join(" ")}`;
+      return { ...decided, status: "verified", by: "measurement", measuredOhm: ohmsOf(row), says };
+    }
+    // A look does not outweigh a measurement or a sighting that failed.
+    if (status.status === "failed") return status;
+    const { measuredOhm } = status;
+    const before = measuredOhm === null ? "not measured" : `measured before, ${measuredOhm} ohm`;
+    return { ...decided, status: "verified", by: "sight", measuredOhm, says: `Seen sound ${on}; ${before}.` };
+  }
+  if (verdict === "watch" && status.status !== "failed" && status.status !== "missing")
+    return { ...decided, status: "unverified", says: `Doubtful ${on}. ${reasons.join(" ")}` };
+  if (status.decidedAt === null && !absent)
+    return { ...status, says: `${status.says} A record ${on} could not settle it.` };
+  return status;
+}
+
+/** A resistance reading in ohm; null for a reading of anything else. */
+function ohmsOf(row: Inspection): number | null {
+  const factor = row.unit === "ohm" ? 1 : row.unit === "kohm" ? 1e3 : row.unit === "megohm" ? 1e6 : null;
+  return factor === null || row.value === null ? null : Number(row.value) * factor;
 }
 
 function reopenedByRepair(link: PathLink, status: LinkStatus, repairs: readonly Repair[]): LinkStatus {
@@ -115,6 +142,8 @@ function reopenedByRepair(link: PathLink, status: LinkStatus, repairs: readonly 
     status: "unverified",
     by: null,
     decidedAt: repair.repairedAt.at,
+    record: null,
+    measuredOhm: null,
     says: `Repaired and tested on ${repair.repairedAt.day}; no reading of this link since.`,
   };
 }

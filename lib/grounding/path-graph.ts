@@ -1,4 +1,4 @@
-import type { Instant } from "../core/records.ts";
+import type { Inspection, Instant } from "../core/records.ts";
 
 export type PathNodeKind =
   | "section"
@@ -7,6 +7,7 @@ export type PathNodeKind =
   | "electrode"
   | "array_electrode"
   | "battery_electrode"
+  | "battery"
   | "other_metal";
 
 /** A piece of metal. Ids are the contract's points (`section:A`, `ground_bus`) and our own for what it has no point for. */
@@ -48,6 +49,13 @@ export interface LinkStatus {
   by: "measurement" | "sight" | null;
   /** When the record that decides was made; null where no record does. */
   decidedAt: Instant | null;
+  /** The inspection that decides; null where none does, or a repair has opened the question again. */
+  record: Inspection | null;
+  /**
+   * The latest accepted resistance reading of this very link, ohm; null without one, and once any later record fails
+   * the link or casts doubt on it.
+   */
+  measuredOhm: number | null;
   says: string;
 }
 

@@ -76,6 +76,9 @@ function addElectrodes(draft: Draft, site: Site): void {
   if (site.battery === "separate_electrode") {
     draft.nodes.push(node("battery_electrode", "battery_electrode", "Battery electrode"));
     draft.links.push(link("battery_bond", "battery_electrode", "ground_bus", {}));
+  } else if (site.battery === "common_electrode") {
+    draft.nodes.push(node("battery", "battery", "Battery"));
+    draft.links.push(link("battery_bond", "battery", "ground_bus", { recorded: true }));
   } else if (site.battery === "unknown" || site.battery === null) {
     draft.gaps.push({
       what: "battery",

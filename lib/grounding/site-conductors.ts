@@ -1,4 +1,4 @@
-import type { AwgSize, Inspection, Instant, SiteRecords } from "../core/records.ts";
+import type { AwgSize, Inspection, Instant, Inverter, Section, Site, SiteRecords } from "../core/records.ts";
 import { parseConductorSize } from "./conductor-size.ts";
 import { type ConductorCase, type ConductorVerdict, judgeConductor } from "./judge-conductor.ts";
 
@@ -7,10 +7,39 @@ export interface JudgedConductor {
   sectionId: string | null;
   inverterId: string | null;
   role: ConductorCase["role"];
+  /** The size that is judged; null: not recorded. */
+  recorded: AwgSize | null;
   verdict: ConductorVerdict;
   /** Whether the size is one read on site instead of the one in the site's records. */
   fromInspection: boolean;
 }
+
+/** The equipment grounding conductor of an inverter as a case to judge, with some size. */
+export const inverterEgcCase = (inverter: Inverter, recorded: AwgSize | null): ConductorCase => ({
+  role: "inverter_egc",
+  recorded,
+  material: inverter.egcMaterial,
+  ocpdA: inverter.acOcpdA,
+});
+
+/** The equipment grounding conductor of a section as a case to judge, with some size. */
+export const sectionEgcCase = (section: Section, recorded: AwgSize | null): ConductorCase => ({
+  role: "section_egc",
+  recorded,
+  material: section.egcMaterial,
+  ocpdA: section.ocpdA,
+  moduleIscA: section.moduleIscA,
+  parallelStrings: section.parallelStrings,
+});
+
+/** The grounding electrode conductor of a site as a case to judge, with some size. */
+export const gecCase = (site: Site, recorded: AwgSize | null): ConductorCase => ({
+  role: "gec",
+  recorded,
+  material: site.gecMaterial,
+  serviceConductorAwg: site.serviceConductorAwg,
+  electrode: site.electrode,
+});
 
 /** Latest size that somebody read off the conductor on site, of this section or inverter; null when nobody did. */
 function sizeReadOnSite(
@@ -49,34 +78,17 @@ export function siteConductors(records: SiteRecords, asOf: Instant): JudgedCondu
       sectionId,
       inverterId,
       role: conductor.role,
+      recorded: conductor.recorded,
       verdict: judgeConductor(site.necEdition, conductor),
       fromInspection: read !== null,
     });
   };
   for (const inverter of records.inverters) {
-    add(null, inverter.inverterId, inverter.egcAwg, (recorded) => ({
-      role: "inverter_egc",
-      recorded,
-      material: inverter.egcMaterial,
-      ocpdA: inverter.acOcpdA,
-    }));
+    add(null, inverter.inverterId, inverter.egcAwg, (recorded) => inverterEgcCase(inverter, recorded));
   }
   for (const section of records.sections) {
-    add(section.sectionId, section.inverterId, section.egcAwg, (recorded) => ({
-      role: "section_egc",
-      recorded,
-      material: section.egcMaterial,
-      ocpdA: section.ocpdA,
-      moduleIscA: section.moduleIscA,
-      parallelStrings: section.parallelStrings,
-    }));
+    add(section.sectionId, section.inverterId, section.egcAwg, (recorded) => sectionEgcCase(section, recorded));
   }
-  add(null, null, site.gecAwg, (recorded) => ({
-    role: "gec",
-    recorded,
-    material: site.gecMaterial,
-    serviceConductorAwg: site.serviceConductorAwg,
-    electrode: site.electrode,
-  }));
+  add(null, null, site.gecAwg, (recorded) => gecCase(site, recorded));
   return judged;
 }

@@ -31,7 +31,7 @@ function leadingBond(score: SiteScore): Cause {
 }
 
 /** Never 0 or 100 %: the model is never that sure. */
-const percent = (p: number) => (p >= 0.995 ? "over 99 %" : p < 0.005 ? "under 1 %" : `${Math.round(p * 100)} %`);
+export const percent = (p: number) => (p >= 0.995 ? "over 99 %" : p < 0.005 ? "under 1 %" : `${Math.round(p * 100)} %`);
 const WETTER: Record<string, string> = {
   rain: "in rain",
   dew: "in dew",

@@ -11,7 +11,9 @@ import { HighsSolver } from "../jobs/highs-solver.ts";
 import type { Actor } from "../store/actor.ts";
 import { crews, siteRecords, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
+import { siteForecasts } from "../store/weather-feed.ts";
 import type { PlanDocument } from "./documents.ts";
+import { planOutlook } from "./plan-outlook.ts";
 import { queueDocument } from "./queue.ts";
 import { whenFresh } from "./when-fresh.ts";
 
@@ -27,9 +29,17 @@ export type PlanQuery = z.infer<typeof PlanQuery>;
 
 const PRICING = { pricingRounds: 4, pricingNodes: 20_000, choiceNodes: 30 };
 
-/** A plan for the queue as last computed. Same records, seed and effort: same plan. */
-export async function readPlan(actor: Actor, query: PlanQuery): Promise<PlanDocument> {
-  const { asOf, input } = await readTransaction(actor, (tx) => planInput(tx, query));
+/**
+ * A plan for the queue as last computed. Same records, forecasts, seed and effort: same plan.
+ * @param onBlind told the sites whose roof work no forecast covers: the sky has to be looked at by people there
+ */
+export async function readPlan(
+  actor: Actor,
+  query: PlanQuery,
+  onBlind: (siteIds: string[]) => void = () => {},
+): Promise<PlanDocument> {
+  const { asOf, input, blind } = await readTransaction(actor, (tx) => planInput(tx, query));
+  onBlind(blind);
   const planned = planInstance(input);
   const solver = new HighsSolver();
   try {
@@ -52,7 +62,10 @@ export async function readPlanWhenFresh(actor: Actor, query: PlanQuery): Promise
   return readPlan(actor, query);
 }
 
-async function planInput(tx: Sql, query: PlanQuery): Promise<{ asOf: string | null; input: PlanInput }> {
+async function planInput(
+  tx: Sql,
+  query: PlanQuery,
+): Promise<{ asOf: string | null; input: PlanInput; blind: string[] }> {
   const queue = await queueDocument(tx);
   const siteIds = queue.visits.map((visit) => visit.site_id);
   const records = await siteRecords(tx, siteIds);
@@ -75,9 +88,20 @@ async function planInput(tx: Sql, query: PlanQuery): Promise<{ asOf: string | nu
   });
   const { roadFactor, speedKmh } = DEFAULT_DISPATCH_PARAMETERS;
   const { from, days } = query;
-  // No forecast is stored yet, so no site has an outlook.
-  const input = { visits, crews: await crews(tx), from, days, outlook: new Map(), roadFactor, speedKmh };
-  return { asOf: queue.as_of, input };
+  const forecasts = await siteForecasts(tx, siteIds);
+  const outlook = new Map([...forecasts].map(([siteId, forecast]) => [siteId, planOutlook(forecast)]));
+  const input = { visits, crews: await crews(tx), from, days, outlook, roadFactor, speedKmh };
+  return { asOf: queue.as_of, input, blind: roofWithoutForecast(input, Date.parse(from)) };
+}
+
+/** Sites whose roof work is planned although no forecast covers the days: nobody has looked at the sky for them. */
+function roofWithoutForecast({ visits, outlook, days }: PlanInput, from: number): string[] {
+  return visits
+    .filter(({ skills, site }) => {
+      const last = outlook.get(site.siteId)?.at(-1)?.at ?? Number.NEGATIVE_INFINITY;
+      return skills.includes("roof") && last < from + days * 86_400_000;
+    })
+    .map(({ site }) => site.siteId);
 }
 
 const tenth = (value: number) => Math.round(value * 10) / 10;

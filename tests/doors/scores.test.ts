@@ -9,10 +9,12 @@ import { refreshScores, staleCount } from "../../lib/jobs/refresh-scores.ts";
 import {
   ErrorDocument,
   ImportStatusDocument,
+  PlanDocument,
   QueueDocument,
   ScoreDocument,
   WeatherDocument,
 } from "../../lib/reads/documents.ts";
+import { PlanQuery, readPlan } from "../../lib/reads/plan.ts";
 import { readQueue } from "../../lib/reads/queue.ts";
 import { readRankedSites } from "../../lib/reads/ranked-sites.ts";
 import { RankedSitesQuery } from "../../lib/reads/ranked-sites-view.ts";
@@ -249,6 +251,35 @@ describe("refreshScores", () => {
     expect(audit.sites.length).toBe(Math.round((visits.length * 0.05) / 0.95));
     expect(watch.map((w) => w.siteId)).toEqual(expect.arrayContaining(audit.sites.map((s) => s.siteId)));
     expect((await readVisits(LOCAL_ACTOR)).audit).toEqual(audit);
+  });
+
+  test("a plan for the demo's crews keeps shifts, names each visit once with its reason, and is the same for the same seed", async () => {
+    const query = PlanQuery.parse({ from: "2026-11-02", days: 3, seed: 5, effort: 60 });
+    const blind: string[][] = [];
+    const plan = PlanDocument.parse(await readPlan(LOCAL_ACTOR, query, (siteIds) => blind.push(siteIds)));
+    const { visits } = await readQueue(LOCAL_ACTOR);
+    const stops = plan.routes.flatMap((route) => route.stops);
+    expect(stops.length).toBeGreaterThan(5);
+    expect([...stops, ...plan.unserved].map((v) => v.visit_id).sort()).toEqual(visits.map((v) => v.visit_id).sort());
+    expect(plan.unserved.every((u) => u.why.length > 10)).toBe(true);
+    for (const route of plan.routes) {
+      // The demo's crews work from 7 to 17 o'clock; times come with the offset of the crew's zone.
+      expect(route.leave >= `${route.date}T07:00:00-06:00`, route.leave).toBe(true);
+      expect(route.return <= `${route.date}T17:00:00-06:00`, route.return).toBe(true);
+      let at = Date.parse(route.leave);
+      for (const stop of route.stops) {
+        const hours = visits.find((v) => v.visit_id === stop.visit_id)?.hours_on_site ?? 0;
+        // A second of rounding.
+        expect(Date.parse(stop.arrive) - at + 1000).toBeGreaterThanOrEqual(stop.drive_minutes * 60_000 - 3000);
+        expect(stop.start >= stop.arrive).toBe(true);
+        expect(Math.abs(Date.parse(stop.depart) - Date.parse(stop.start) - hours * 3_600_000)).toBeLessThan(2000);
+        at = Date.parse(stop.depart);
+      }
+    }
+    if (plan.bound !== null) expect(plan.bound).toBeGreaterThanOrEqual(plan.objective);
+    // Nothing is known of the sky of those days, and that is said.
+    expect(blind[0]?.length).toBeGreaterThan(0);
+    expect(await readPlan(LOCAL_ACTOR, query)).toEqual(plan);
   });
 
   test("does nothing when nothing changed, and only the touched sites after a new inspection", async () => {

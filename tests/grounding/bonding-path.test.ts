@@ -43,7 +43,10 @@ describe("bondingPath", () => {
     });
     const path = bondingPath(records, AS_OF);
     expect(path.cutOff).toEqual([]);
-    expect(path.singlePoints).toContain("section_bond section:B section:A");
+    expect(path.singlePoints).toContainEqual({
+      linkId: "section_bond section:B section:A",
+      loses: ["metal:B", "section:B"],
+    });
   });
 
   test("a separate electrode that is not bonded back is cut off at any earth resistance", () => {

@@ -2,6 +2,7 @@ import type { Metadata } from "next";
 import { notFound } from "next/navigation";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readFixes } from "@/lib/reads/fixes.ts";
+import { readGroundingPath } from "@/lib/reads/grounding-path.ts";
 import { readSite } from "@/lib/reads/site.ts";
 import { readSiteTimeline } from "@/lib/reads/site-timeline.ts";
 import { SiteView } from "./site-view.tsx";
@@ -16,6 +17,10 @@ export default async function SitePage({ params }: { params: Promise<{ siteId: s
   const actor = await currentActor();
   const view = await readSite(actor, siteId);
   if (!view) notFound();
-  const [timeline, fixes] = await Promise.all([readSiteTimeline(actor, siteId), readFixes(actor, siteId)]);
-  return <SiteView view={view} timeline={timeline} fixes={fixes} />;
+  const [timeline, fixes, path] = await Promise.all([
+    readSiteTimeline(actor, siteId),
+    readFixes(actor, siteId),
+    readGroundingPath(actor, siteId),
+  ]);
+  return <SiteView view={view} timeline={timeline} fixes={fixes} path={path} />;
 }

@@ -4,10 +4,12 @@ import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
+import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
 import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
 import { CausesTable } from "./causes-table.tsx";
 import { EvidenceChart } from "./evidence-chart.tsx";
 import { FixWatch } from "./fix-watch.tsx";
+import { GroundingPath } from "./grounding-path.tsx";
 import { NextTests } from "./next-tests.tsx";
 import { Reasons } from "./reasons.tsx";
 import { SiteRecordsTables } from "./site-records-tables.tsx";
@@ -20,9 +22,10 @@ interface Props {
   view: View;
   timeline: SiteTimeline | null;
   fixes: FixLine[];
+  path: GroundingPathView | null;
 }
 
-export function SiteView({ view, timeline, fixes }: Props) {
+export function SiteView({ view, timeline, fixes, path }: Props) {
   const { site, score } = view;
   return (
     <>
@@ -53,6 +56,7 @@ export function SiteView({ view, timeline, fixes }: Props) {
         <WeatherPanel view={view} />
       </div>
       <WeatherPicture siteId={site.siteId} />
+      {path ? <GroundingPath view={path} /> : null}
       <NextTests siteId={site.siteId} />
       <WhatIf
         siteId={site.siteId}

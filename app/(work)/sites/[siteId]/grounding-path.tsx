@@ -1,0 +1,81 @@
+import { utcTime } from "@/app/_ui/format.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
+import type { LinkLine } from "@/lib/grounding/path-report.ts";
+import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
+import { PathConductors } from "./path-conductors.tsx";
+import { PathDrawing, PathLegend } from "./path-drawing.tsx";
+import { PathFindings } from "./path-findings.tsx";
+import { LinkState } from "./path-mark.tsx";
+
+/** The way of every frame to the service ground: drawn, in a table, and what follows from it. */
+export function GroundingPath({ view }: { view: GroundingPathView }) {
+  return (
+    <section aria-label="Grounding path">
+      <h2>Grounding path</h2>
+      <p className="soft">
+        From every metal frame to the service ground, as recorded and inspected up to {utcTime(view.asOf)}. A link
+        counts as verified only by an inspection of that very link. Treat all metal as live whatever is drawn here.
+      </p>
+      <PathLegend />
+      <div className="path-columns">
+        <Wide label="Drawing of the grounding path">
+          <PathDrawing report={view} />
+        </Wide>
+        <div>
+          <h3>Links</h3>
+          <Links links={view.links} />
+        </div>
+      </div>
+      <PathFindings report={view} />
+      <PathConductors report={view} />
+    </section>
+  );
+}
+
+function Links({ links }: { links: LinkLine[] }) {
+  return (
+    <Wide label="Links of the grounding path">
+      <table className="path-table" data-table="path-links">
+        <thead>
+          <tr>
+            <th scope="col">Link</th>
+            <th scope="col">Size</th>
+            <th scope="col">Made by</th>
+            <th scope="col">Status</th>
+            <th scope="col">By whom, when</th>
+            <th scope="col">DC fault: voltage along it</th>
+          </tr>
+        </thead>
+        <tbody>
+          {links.map((link) => (
+            <tr key={link.id} data-status={link.status}>
+              <td>
+                {link.name}
+                <br />
+                <span className="soft">
+                  {link.from} to {link.to}
+                </span>
+              </td>
+              <td>{link.size}</td>
+              <td>{link.made}</td>
+              <td>
+                <LinkState status={link.status} />
+                <br />
+                <span className="soft">{link.says}</span>
+              </td>
+              <td>{whoText(link)}</td>
+              <td>{link.touch}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Wide>
+  );
+}
+
+function whoText({ day, inspector, licence }: LinkLine): string {
+  if (day === null) return "nobody yet";
+  const who =
+    inspector === null ? "name not recorded" : licence === null ? inspector : `${inspector}, licence ${licence}`;
+  return `${who}, ${day}`;
+}
