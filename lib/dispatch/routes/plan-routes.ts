@@ -1,5 +1,6 @@
+import { hazardsFirst } from "./hazards-first.ts";
 import { priceRoutes } from "./price-routes.ts";
-import { type RouteInstance, type Routes, routesValue } from "./route-instance.ts";
+import { type RouteInstance, type Routes, requireInstance, routesValue } from "./route-instance.ts";
 import { type SearchOptions, searchRoutes } from "./search-routes.ts";
 import type { Column, SetPacking, SetPackingSolver } from "./set-packing.ts";
 
@@ -7,7 +8,10 @@ export interface PlannedRoutes {
   routes: Routes;
   /** Value of the stops served; the tiers are not in it. */
   objective: number;
-  /** No plan that serves as many stops of the tiers is worth more; null while that has not been shown. */
+  /**
+   * No plan that serves as many stops of the tiers, and those of the highest as soon, is worth more; null while that has
+   * not been shown.
+   */
   bound: number | null;
   /** (bound - objective) / bound; null without a bound. */
   gap: number | null;
@@ -26,12 +30,15 @@ export interface PlanOptions extends SearchOptions {
 const CLOSE_ENOUGH = 1e-4;
 
 /**
- * The best routes found, and how much better any could be: search, then routes priced in by their worth at the
- * relaxation's prices, then the best choice among all routes met. The bound rests on prices alone (Lagrange), so it holds
- * at every round, whatever the solver's accuracy; it is withheld when some stop of a tier is left out, because then
- * not even the number of those that could be served is known.
+ * The best routes found, and how much better any could be: stops of the highest tier as soon as they can be, then
+ * search, then routes priced in by their worth at the relaxation's prices, then the best choice among all routes met.
+ * The bound rests on prices alone (Lagrange), so it holds at every round, whatever the solver's accuracy; it is withheld
+ * when some stop of a tier is left out, because then not even the number of those that could be served is known.
  */
-export async function planRoutes(instance: RouteInstance, options: PlanOptions): Promise<PlannedRoutes> {
+export async function planRoutes(given: RouteInstance, options: PlanOptions): Promise<PlannedRoutes> {
+  requireInstance(given);
+  const hazards = hazardsFirst(given, options);
+  const { instance } = hazards;
   const pool = new Map<string, Column>();
   const pooled = (day: number, stops: readonly number[]) => {
     if (stops.length === 0) return;
@@ -43,7 +50,7 @@ export async function planRoutes(instance: RouteInstance, options: PlanOptions):
     pooled(day, stops);
     options.onRoute?.(day, stops);
   };
-  let routes = searchRoutes(instance, { ...options, onRoute });
+  let routes = searchRoutes(instance, { ...options, onRoute, start: options.start ?? hazards.routes });
   const served = new Set(routes.flat());
   const must = new Set(instance.stops.flatMap((stop, index) => (stop.tier > 0 ? [index] : [])));
   const { solver } = options;
