@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { seededRng } from "../../lib/core/random.ts";
+import { WEEKDAYS } from "../../lib/core/records.ts";
 import { planInstance } from "../../lib/dispatch/routes/plan-instance.ts";
 import { planRoutes } from "../../lib/dispatch/routes/plan-routes.ts";
 import { type PlannedStop, type PlanSheet, planSheet } from "../../lib/dispatch/routes/plan-sheet.ts";
@@ -51,12 +52,9 @@ describe("brokenSheetRules", () => {
     expect(says(edited(() => ({ visitId: "nobody" })))).toMatch(/nobody asked/);
     expect(says({ ...sheet, days: [...sheet.days, ...sheet.days] })).toMatch(/two routes.*|told of 2 times/);
     expect(says({ ...sheet, days: [] })).toMatch(/told of 0 times/);
-    const crew = {
-      ...(sheet.days[day]?.shift.crew as (typeof input.crews)[number]),
-      people: 1,
-      skills: [],
-      workDays: [],
-    };
+    const shift = sheet.days[day]?.shift as PlanSheet["days"][number]["shift"];
+    const weekday = WEEKDAYS[(new Date(`${shift.day}T00:00:00Z`).getUTCDay() + 6) % 7];
+    const crew = { ...shift.crew, people: 1, skills: [], workDays: WEEKDAYS.filter((each) => each !== weekday) };
     const alone = sheet.days.map((each, d) => (d === day ? { ...each, shift: { ...each.shift, crew } } : each));
     expect(says({ ...sheet, days: alone })).toMatch(/does not work.*lacks/s);
     const late = sheet.days.map((each) => ({ ...each, return: each.return + 12 * 3_600_000 }));

@@ -32,12 +32,12 @@ export function randomPlanInput(rng: Rng): PlanInput {
       skills: SKILLS.filter((skill) => some(skill === "battery" ? 0.3 : 0.8)),
       people: some(0.1) ? null : 1 + integerBelow(rng, 3),
       qualifiedPeople: some(0.1) ? null : integerBelow(rng, 3),
-      ...{ hourlyCost: null, costPerKm: null, workDays: WEEKDAYS.filter(() => some(0.8)) },
+      ...{ hourlyCost: null, costPerKm: null, workDays: some(0.1) ? [] : WEEKDAYS.filter(() => some(0.8)) },
     };
   });
   const visits = Array.from({ length: 1 + integerBelow(rng, 14) }, (_, i): VisitToPlan => {
     const access = { accessFrom: some(0.3) ? clock(7, 12) : null, accessTo: some(0.3) ? clock(12, 18) : null };
-    const start = first + (12 + 24 * integerBelow(rng, days + 1) + 8 * rng()) * HOUR_MS;
+    const start = first + (12 + 24 * (integerBelow(rng, days + 2) - 1) + 8 * rng()) * HOUR_MS;
     const booked: Visit = {
       ...{ visitId: `V${i}`, siteId: `S${i}`, status: some(0.8) ? "promised" : "planned", note: null },
       promisedFrom: some(0.8) ? start : null,

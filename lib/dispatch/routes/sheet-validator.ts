@@ -37,7 +37,9 @@ export function brokenSheetRules(input: PlanInput, sheet: PlanSheet): string[] {
       if (!visit) broken.push(`${key} goes to ${stop.visitId}, which nobody asked for`);
       else
         broken.push(
-          ...[...crewRules(visit, day), ...hourRules(visit, stop, input)].map((says) => `${stop.visitId}: ${says}`),
+          ...[...crewRules(visit, day, input), ...hourRules(visit, stop, input)].map(
+            (says) => `${stop.visitId}: ${says}`,
+          ),
         );
     }
   }
@@ -53,7 +55,8 @@ function shiftRules(input: PlanInput, { shift, leave, ...day }: PlannedDay): str
   const who = `${crew.crewId} on ${shift.day}`;
   if (midnight < first || midnight >= first + input.days * DAY_MS) broken.push(`${who} is not one of the days`);
   const weekday = WEEKDAYS[(new Date(midnight).getUTCDay() + 6) % 7];
-  if (!crew.workDays.some((each) => each === weekday)) broken.push(`${who} does not work`);
+  const workDays = crew.workDays.length > 0 ? crew.workDays : WEEKDAYS.slice(0, 5);
+  if (!workDays.some((each) => each === weekday)) broken.push(`${who} does not work`);
   const clock = (at: Instant) => wallMs(at, crew.timeZone) - midnight;
   if (clock(leave) < minutesOf(crew.shiftStart) * MINUTE_MS - SLACK_MS) broken.push(`${who} leaves before the shift`);
   if (clock(day.return) > minutesOf(crew.shiftEnd) * MINUTE_MS + SLACK_MS)
@@ -87,22 +90,31 @@ function roadRules(input: PlanInput, day: PlannedDay, visits: ReadonlyMap<string
   return broken;
 }
 
-function crewRules(visit: VisitToPlan, { shift: { crew } }: PlannedDay): string[] {
+/** A promise whose last hour lies before the first day, on the site's clock, binds nobody. */
+function binding({ booked, site }: VisitToPlan, input: PlanInput): VisitToPlan["booked"] {
+  if (booked?.status !== "promised") return null;
+  const passed =
+    booked.promisedTo !== null && wallMs(booked.promisedTo, site.timeZone) < Date.parse(`${input.from}T00:00:00Z`);
+  return passed ? null : booked;
+}
+
+function crewRules(visit: VisitToPlan, { shift: { crew } }: PlannedDay, input: PlanInput): string[] {
   const broken: string[] = [];
   for (const skill of visit.skills) if (!crew.skills.includes(skill)) broken.push(`${crew.crewId} lacks ${skill}`);
   const pair = crew.people !== null && crew.people >= 2 && crew.qualifiedPeople !== null && crew.qualifiedPeople >= 1;
   if (!pair && visit.urgency === "make_safe") broken.push("make-safe work without two people, one qualified");
   if (!pair && visit.skills.includes("roof")) broken.push("roof work without two people, one qualified");
   if (!pair && visit.liveMeasurement) broken.push("live measurement without two people, one qualified");
-  const booked = visit.booked?.status === "promised" ? visit.booked : null;
+  const booked = binding(visit, input);
   if (booked?.crewId && booked.crewId !== crew.crewId) broken.push(`promised to crew ${booked.crewId}`);
   return broken;
 }
 
 function hourRules(visit: VisitToPlan, stop: PlannedStop, input: PlanInput): string[] {
   const broken: string[] = [];
-  const { site, booked } = visit;
-  if (booked?.status === "promised") {
+  const { site } = visit;
+  const booked = binding(visit, input);
+  if (booked) {
     if (booked.promisedFrom !== null && stop.start < booked.promisedFrom - SLACK_MS)
       broken.push("begins before the promise");
     if (booked.promisedTo !== null && stop.start > booked.promisedTo + SLACK_MS)
