@@ -62,7 +62,8 @@ function hazardNotes({ leftOut, most }: PlannedRoutes["hazards"]): string[] {
   if (leftOut === 0) return [];
   const limit =
     most === null ? "" : ` No plan of these crews and days makes more than ${most}; it takes more crew hours.`;
-  return [`${leftOut} make-safe visits have no place in these days: keep people off those sites.${limit}`];
+  const who = leftOut === 1 ? "One make-safe visit has" : `${leftOut} make-safe visits have`;
+  return [`${who} no place in these days: keep people off the metal there.${limit}`];
 }
 
 /** The same over HTTP: waits for the worker to bring the queue up to date. */
