@@ -44,7 +44,7 @@ export async function backUp(address: DatabaseAddress, file: string, madeAt: num
     renameSync(unfinished, target);
     return done as BackupDone;
   } catch (error) {
-    rmSync(unfinished, { force: true });
+    removeIfThere(unfinished);
     if (["EACCES", "ENOENT", "ENOSPC", "EROFS", "ENOTDIR"].includes((error as { code?: string }).code ?? ""))
       throw new AppError("file_unreadable", {
         message: `${target} cannot be written (${(error as Error).message}). Name a file in a folder that you can write, with room.`,
@@ -54,6 +54,11 @@ export async function backUp(address: DatabaseAddress, file: string, madeAt: num
   } finally {
     await owner.end({ timeout: 5 });
   }
+}
+
+function removeIfThere(file: string): void {
+  // Its folder may be no folder; the error that led here says more than one of this.
+  if (existsSync(file)) rmSync(file, { force: true });
 }
 
 async function describeBackup(tx: Sql, madeAt: number): Promise<{ header: BackupHeader; tables: StoredTable[] }> {

@@ -31,8 +31,8 @@ export async function* copyOut(tx: Sql, query: string): AsyncGenerator<Buffer> {
  * @throws the server's error, or that the connection was lost; the transaction is then of no more use
  */
 export async function copyIn(tx: Sql, statement: string, chunks: AsyncIterable<Buffer>): Promise<void> {
-  const query = tx.unsafe(statement).writable();
-  const sink = (await query) as Writable;
+  const query = tx.unsafe(statement);
+  const sink = (await query.writable()) as Writable;
   // The driver hands the stream out by resolving the query, so an error after that would be lost and the stream never
   // finish: it still calls the query's own reject, which is taken over here.
   const failed = new Promise<never>((_resolve, reject) => {
