@@ -1,14 +1,12 @@
 import { createHash } from "node:crypto";
 import { createWriteStream, existsSync, renameSync, rmSync } from "node:fs";
 import path from "node:path";
-import { Readable } from "node:stream";
-import { pipeline } from "node:stream/promises";
-import { createGzip } from "node:zlib";
 import postgres from "postgres";
 import { AppError } from "../core/app-error.ts";
 import { type BackupHeader, type FrameKind, frameBytes, MAGIC, type TableSum } from "./backup-frames.ts";
 import { copyOut, settleCopyText } from "./copy-stream.ts";
 import type { DatabaseAddress } from "./embedded.ts";
+import { gzipInto } from "./gzip-into.ts";
 import { accountIds, appliedMigrations, rowsOf, type StoredTable, storedTables } from "./stored-tables.ts";
 import type { Sql } from "./transaction.ts";
 
@@ -38,7 +36,7 @@ export async function backUp(address: DatabaseAddress, file: string, madeAt: num
       const { header, tables } = await describeBackup(tx, madeAt);
       const sums: TableSum[] = [];
       const sink = createWriteStream(unfinished, { mode: 0o600, flags: "wx", flush: true });
-      await pipeline(Readable.from(backupBytes(tx, header, tables, sums)), createGzip(), sink);
+      await gzipInto(backupBytes(tx, header, tables, sums), sink);
       return { file: target, header, tables: sums };
     });
     renameSync(unfinished, target);

@@ -22,7 +22,7 @@ export async function* copyOut(tx: Sql, query: string): AsyncGenerator<Buffer> {
     for await (const chunk of source.iterator({ destroyOnReturn: false })) yield chunk as Buffer;
   } finally {
     // Whoever stops early must not leave the rest on the connection, which the roll back has to come through.
-    if (!source.readableEnded && !source.destroyed) source.resume();
+    if (!source.readableEnded && !source.destroyed) await finished(source.resume()).catch(() => {});
   }
 }
 

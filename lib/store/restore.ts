@@ -34,10 +34,11 @@ export interface RestoreDone {
  * Fill an empty database, brought to the release of the backup, with what a backup holds. The file is checked whole
  * first; then everything goes in by one transaction, which ends only when what the database gives back has the backup's
  * own checksums, table by table.
+ * @param patienceMs how long to wait for others to let go of a table
  * @throws AppError `file_unreadable` for a damaged file, `database_outdated` for another release, `conflict` when the
  *   database is not empty, `busy` while it is in use; nothing is written then
  */
-export async function restore(address: DatabaseAddress, file: string): Promise<RestoreDone> {
+export async function restore(address: DatabaseAddress, file: string, patienceMs = 10_000): Promise<RestoreDone> {
   const checked = await checkBackup(file);
   const owner = postgres(address.ownerUrl, { max: 1, onnotice: () => {}, connect_timeout: 10 });
   try {
@@ -45,7 +46,7 @@ export async function restore(address: DatabaseAddress, file: string): Promise<R
       await settleCopyText(tx);
       await assertSameRelease(tx, checked.header);
       const tables = await storedTables(tx);
-      await openTables(tx, tables);
+      await openTables(tx, tables, patienceMs);
       await makeRoom(tx, tables);
       for (const month of checked.header.fault_months) await tx`SELECT ensure_fault_month(${month}::date)`;
       await fillTables(tx, file);
@@ -132,8 +133,8 @@ async function assertSameRelease(tx: Sql, header: BackupHeader): Promise<void> {
 }
 
 /** Let the owner write past row security, in this transaction alone; keeps everybody else out until its end. */
-async function openTables(tx: Sql, tables: readonly StoredTable[]): Promise<void> {
-  await tx`SELECT set_config('lock_timeout', '10s', true)`;
+async function openTables(tx: Sql, tables: readonly StoredTable[], patienceMs: number): Promise<void> {
+  await tx`SELECT set_config('lock_timeout', ${`${patienceMs}ms`}, true)`;
   try {
     for (const t of tables) if (t.perAccount) await tx.unsafe(`ALTER TABLE "${t.name}" NO FORCE ROW LEVEL SECURITY`);
   } catch (cause) {
