@@ -27,6 +27,7 @@ export async function planCommand(args: string[]): Promise<number> {
     process.stdout.write(`${JSON.stringify(plan)}\n`);
     return 0;
   }
+  for (const note of plan.notes ?? []) process.stdout.write(`${note}\n`);
   for (const route of plan.routes) {
     process.stdout.write(
       `${route.date}  ${route.crew_id}  ${route.leave.slice(11, 16)} to ${route.return.slice(11, 16)}\n`,

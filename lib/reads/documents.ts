@@ -118,6 +118,7 @@ export const PlanDocument = z.object({
   unserved: z.array(
     z.object({ visit_id: z.string(), site_id: z.string(), code: z.enum(UNSERVED_CODES), why: z.string() }),
   ),
+  notes: z.array(z.string()).optional().describe("What of the crews could not be used as recorded, or was assumed"),
   objective: z.number().describe("Loss avoided by the visits served, account currency"),
   bound: z.number().nullable().describe("No plan with the same make-safe and promised visits avoids more"),
   gap: z.number().nullable().describe("(bound - objective) / bound"),

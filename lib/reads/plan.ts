@@ -50,7 +50,8 @@ export async function readPlan(
       ...PRICING,
     });
     const { objective, bound, gap } = found;
-    return { as_of: asOf, ...sheetDocument(planSheet(input, planned, found.routes)), objective, bound, gap };
+    const sheet = sheetDocument(planSheet(input, planned, found.routes));
+    return { as_of: asOf, ...sheet, notes: planned.notes, objective, bound, gap };
   } finally {
     await solver.close();
   }

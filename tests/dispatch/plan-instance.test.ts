@@ -139,6 +139,27 @@ describe("planInstance", () => {
     expect(days[0]?.stops[0]?.pinned).toBe(true);
   });
 
+  test("a promise whose time has passed binds no hour and no crew, and still comes before what was not promised", () => {
+    const booked = {
+      ...{ visitId: "late", siteId: "S-late", crewId: "gone", status: "promised" as const, note: null },
+      promisedFrom: Date.parse("2026-05-29T13:00:00Z"),
+      promisedTo: Date.parse("2026-05-29T17:00:00Z"),
+    };
+    const visits = [visit("late", { booked, hoursOnSite: 6 }), visit("rich", { avoided: 1e6, hoursOnSite: 6 })];
+    const { days, unserved } = planned(input(visits, [crew()]));
+    expect(days[0]?.stops.map((stop) => [stop.visitId, stop.pinned])).toEqual([["late", false]]);
+    expect(unserved.map((each) => each.visitId)).toEqual(["rich"]);
+    const onTheDay = { ...booked, promisedTo: Date.parse("2026-06-01T05:00:00Z") };
+    expect(codes(input([visit("late", { booked: onTheDay })], [crew()]))).toEqual([["late", "other_crew_promised"]]);
+  });
+
+  test("a crew without recorded work days is planned Monday to Friday, and that is said", () => {
+    const given = input([visit("a")], [crew({ workDays: [] })], { from: "2026-06-06", days: 3 });
+    const { days, notes } = planned(given);
+    expect(days.map((day) => day.shift.day)).toEqual(["2026-06-08"]);
+    expect(notes).toEqual(["Crew C1: no work days are recorded; Monday to Friday assumed."]);
+  });
+
   test("keeps roof work out of rain, gusts, lightning, wet and frost, and ground work in", () => {
     const calm: Omit<OutlookHour, "at"> = {
       rainProbability: 0,

@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { seededRng } from "../../lib/core/random.ts";
+import { hazardsFirst } from "../../lib/dispatch/routes/hazards-first.ts";
 import { planRoutes } from "../../lib/dispatch/routes/plan-routes.ts";
 import { brokenRules } from "../../lib/dispatch/routes/plan-validator.ts";
 import type { RouteInstance } from "../../lib/dispatch/routes/route-instance.ts";
@@ -68,5 +69,42 @@ describe("planRoutes", () => {
       if ((plan.gap ?? 1) < 1e-6) proven++;
     }
     expect(proven).toBeGreaterThan(150);
+  });
+
+  test("with stops that must be served, the bound is never below the best plan that serves the same ones", async () => {
+    let leftOut = 0;
+    let proven = 0;
+    for (let n = 0; n < 100; n++) {
+      const drawn = randomInstance(seededRng(`tier-${n}`), 4 + (n % 4), 1 + (n % 2), true);
+      const stops = drawn.stops.map((stop, i) => ({ ...stop, tier: i % 2 === 0 ? (2 as const) : stop.tier }));
+      const instance = { ...drawn, stops };
+      const options = { rng: seededRng(`plan-${n}`), effort: 40, solver };
+      const plan = await planRoutes(instance, {
+        ...options,
+        pricingRounds: 20,
+        pricingNodes: 200_000,
+        choiceNodes: 1000,
+      });
+      expect(brokenRules(instance, plan.routes)).toEqual([]);
+      const served = new Set(plan.routes.flat());
+      const held = hazardsFirst(instance, { rng: seededRng(`plan-${n}`), effort: 40 }).instance;
+      // A reward that no value outweighs makes brute force serve the same stops of the tiers.
+      const reward = 1e6;
+      const must = instance.stops.flatMap((stop, i) => (stop.tier > 0 && served.has(i) ? [i] : []));
+      const same = held.stops.map((stop, i) => ({
+        ...stop,
+        offers: stop.offers.map((offer) => {
+          if (!offer || (stop.tier > 0 && !served.has(i))) return null;
+          return { ...offer, value: offer.value + (must.includes(i) ? reward : 0) };
+        }),
+      }));
+      const optimum = bruteForce({ ...held, stops: same }) - reward * must.length;
+      expect(plan.objective).toBeCloseTo(optimum, 6);
+      expect(plan.bound ?? 0).toBeGreaterThanOrEqual(optimum - 1e-6);
+      if (instance.stops.some((stop, i) => stop.tier > 0 && !served.has(i))) leftOut++;
+      if ((plan.gap ?? 1) < 1e-6) proven++;
+    }
+    expect(leftOut).toBeGreaterThan(10);
+    expect(proven).toBeGreaterThan(70);
   });
 });

@@ -2,6 +2,8 @@ import { type Crew, type Instant, WEEKDAYS } from "../../core/records.ts";
 import { instantFromWall } from "../../core/zoned-time.ts";
 
 const DAY_MS = 86_400_000;
+/** Work days of a crew whose own are not recorded. Assumed, and said. */
+const USUAL_DAYS: readonly string[] = ["mon", "tue", "wed", "thu", "fri"];
 
 /** A crew's shift on one of its own calendar days. */
 export interface Shift {
@@ -19,7 +21,7 @@ export function clockOn(day: string, clock: string, zone: string): Instant {
 
 /**
  * The shifts of the crews in the days asked for, and what stands in the way of others.
- * A shift that ends before it starts is left out and said.
+ * A shift that ends before it starts is left out and said; work days that are not recorded are assumed and said.
  *
  * @throws RangeError when `from` is no date or `days` is not a whole number of at least 1
  */
@@ -35,11 +37,14 @@ export function shiftsOf(crews: readonly Crew[], from: string, days: number): { 
       notes.push(`Crew ${crew.crewId}: the shift ends at ${crew.shiftEnd}, not after its start ${crew.shiftStart}.`);
       continue;
     }
+    if (crew.workDays.length === 0)
+      notes.push(`Crew ${crew.crewId}: no work days are recorded; Monday to Friday assumed.`);
+    const workDays: readonly string[] = crew.workDays.length > 0 ? crew.workDays : USUAL_DAYS;
     for (let k = 0; k < days; k++) {
       const at = first + k * DAY_MS;
       const day = new Date(at).toISOString().slice(0, 10);
       const weekday = WEEKDAYS[(new Date(at).getUTCDay() + 6) % 7] as (typeof WEEKDAYS)[number];
-      if (!crew.workDays.includes(weekday)) continue;
+      if (!workDays.includes(weekday)) continue;
       const { timeZone: zone } = crew;
       shifts.push({ crew, day, from: clockOn(day, crew.shiftStart, zone), to: clockOn(day, crew.shiftEnd, zone) });
     }

@@ -1,6 +1,6 @@
 import { distanceKm } from "../../core/earth.ts";
-import type { Instant } from "../../core/records.ts";
-import { type Shift, shiftsOf } from "./crew-days.ts";
+import type { Instant, Visit } from "../../core/records.ts";
+import { clockOn, type Shift, shiftsOf } from "./crew-days.ts";
 import { type PlanInput, type Refusal, UNSERVED_CODES, type VisitToPlan } from "./plan-input.ts";
 import type { Offer, RouteInstance, RouteStop, Tier } from "./route-instance.ts";
 import { accessSpan, roofSpans, type Span } from "./working-windows.ts";
@@ -69,9 +69,18 @@ export function planInstance(input: PlanInput): PlanInstance {
   return { instance: { crewDays, stops: planned, travel }, shifts, origin, refused, notes, km };
 }
 
-export const isPromised = (visit: VisitToPlan) => visit.booked?.status === "promised";
+/**
+ * The promise that binds a visit in a plan that begins on a day; null when there is none. One whose time has passed
+ * binds nobody: it would keep a visit from ever being made.
+ */
+export function promiseOf({ booked, site }: VisitToPlan, from: string): Visit | null {
+  if (booked?.status !== "promised") return null;
+  return booked.promisedTo !== null && booked.promisedTo < clockOn(from, "00:00", site.timeZone) ? null : booked;
+}
 
-const tierOf = (visit: VisitToPlan): Tier => (visit.urgency === "make_safe" ? 2 : isPromised(visit) ? 1 : 0);
+/** What has been promised comes before the rest, also once its time has passed. */
+const tierOf = ({ urgency, booked }: VisitToPlan): Tier =>
+  urgency === "make_safe" ? 2 : booked?.status === "promised" ? 1 : 0;
 
 function roadTable(input: PlanInput, shifts: readonly Shift[]) {
   const crews = [...new Map(shifts.map((shift) => [shift.crew.crewId, shift.crew])).values()];
@@ -102,7 +111,8 @@ function offerOf(
   dayNumber: number,
 ): Offer | Refusal {
   const serviceMs = visit.hoursOnSite * 60 * MINUTE_MS;
-  const barred = crewRefusal(visit, shift, serviceMs, wayMs);
+  const promise = promiseOf(visit, input.from);
+  const barred = (promise && promisedElsewhere(promise, shift)) ?? crewRefusal(visit, shift, serviceMs, wayMs);
   if (barred) return barred;
   const span = accessSpan(visit.site, shift);
   if (!span || span.to - span.from < serviceMs) {
@@ -111,7 +121,7 @@ function offerOf(
       why: `${visit.hoursOnSite} h of work do not fit into daylight and the hours of access.`,
     };
   }
-  const promised = isPromised(visit) ? promisedSpan(visit, span, serviceMs) : span;
+  const promised = promise ? promisedSpan(promise, span, serviceMs) : span;
   if (!promised)
     return {
       code: "promise_not_possible",
@@ -136,17 +146,19 @@ function offerOf(
   return { value: Math.max(0, visit.avoided ?? 0) * Math.max(0, 1 - share * dayNumber), windows };
 }
 
+function promisedElsewhere(promise: Visit, { crew }: Shift): Refusal | null {
+  if (!promise.crewId || promise.crewId === crew.crewId) return null;
+  return {
+    code: "other_crew_promised",
+    why: `Crew ${promise.crewId} was promised and does not work on these days.`,
+  };
+}
+
 function crewRefusal(visit: VisitToPlan, shift: Shift, serviceMs: number, wayMs: number): Refusal | null {
   const { crew } = shift;
   const length = shift.to - shift.from;
   if (serviceMs > length)
     return { code: "longer_than_shift", why: `${visit.hoursOnSite} h of work are longer than any shift.` };
-  if (isPromised(visit) && visit.booked?.crewId && visit.booked.crewId !== crew.crewId) {
-    return {
-      code: "other_crew_promised",
-      why: `Crew ${visit.booked.crewId} was promised and does not work on these days.`,
-    };
-  }
   const lacking = visit.skills.filter((skill) => !crew.skills.includes(skill));
   if (lacking.length > 0)
     return { code: "skill_missing", why: `No crew that works has every skill; lacking: ${lacking.join(", ")}.` };
@@ -162,10 +174,10 @@ function crewRefusal(visit: VisitToPlan, shift: Shift, serviceMs: number, wayMs:
   return null;
 }
 
-/** The part of a span in which a promised visit starts as promised. */
-function promisedSpan(visit: VisitToPlan, span: Span, serviceMs: number): Span | null {
-  const from = Math.max(span.from, visit.booked?.promisedFrom ?? span.from);
-  const startBy = visit.booked?.promisedTo ?? span.to - serviceMs;
+/** The part of a span in which a visit can be worked on and starts as promised. */
+function promisedSpan({ promisedFrom, promisedTo }: Visit, span: Span, serviceMs: number): Span | null {
+  const from = Math.max(span.from, promisedFrom ?? span.from);
+  const startBy = promisedTo ?? span.to - serviceMs;
   const to = Math.min(span.to, startBy + serviceMs);
   return to - from >= serviceMs ? { from, to } : null;
 }

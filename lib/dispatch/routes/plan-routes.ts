@@ -1,5 +1,6 @@
+import { hazardsFirst } from "./hazards-first.ts";
 import { priceRoutes } from "./price-routes.ts";
-import { type RouteInstance, type Routes, routesValue } from "./route-instance.ts";
+import { type RouteInstance, type Routes, requireInstance, routesValue } from "./route-instance.ts";
 import { type SearchOptions, searchRoutes } from "./search-routes.ts";
 import type { Column, SetPacking, SetPackingSolver } from "./set-packing.ts";
 
@@ -7,7 +8,10 @@ export interface PlannedRoutes {
   routes: Routes;
   /** Value of the stops served; the tiers are not in it. */
   objective: number;
-  /** No plan that serves as many stops of the tiers is worth more; null while that has not been shown. */
+  /**
+   * No plan that serves the same stops of the tiers, and those of the highest as soon, is worth more; null while that has
+   * not been shown. Whether more of those could be served is not in it.
+   */
   bound: number | null;
   /** (bound - objective) / bound; null without a bound. */
   gap: number | null;
@@ -26,12 +30,14 @@ export interface PlanOptions extends SearchOptions {
 const CLOSE_ENOUGH = 1e-4;
 
 /**
- * The best routes found, and how much better any could be: search, then routes priced in by their worth at the
- * relaxation's prices, then the best choice among all routes met. The bound rests on prices alone (Lagrange), so it holds
- * at every round, whatever the solver's accuracy; it is withheld when some stop of a tier is left out, because then
- * not even the number of those that could be served is known.
+ * The best routes found, and how much better any could be: stops of the highest tier as soon as they can be, then
+ * search, then routes priced in by their worth at the relaxation's prices, then the best choice among all routes met.
+ * The bound rests on prices alone (Lagrange), so it holds at every round, whatever the solver's accuracy.
  */
-export async function planRoutes(instance: RouteInstance, options: PlanOptions): Promise<PlannedRoutes> {
+export async function planRoutes(given: RouteInstance, options: PlanOptions): Promise<PlannedRoutes> {
+  requireInstance(given);
+  const hazards = hazardsFirst(given, options);
+  let { instance } = hazards;
   const pool = new Map<string, Column>();
   const pooled = (day: number, stops: readonly number[]) => {
     if (stops.length === 0) return;
@@ -43,11 +49,13 @@ export async function planRoutes(instance: RouteInstance, options: PlanOptions):
     pooled(day, stops);
     options.onRoute?.(day, stops);
   };
-  let routes = searchRoutes(instance, { ...options, onRoute });
+  let routes = searchRoutes(instance, { ...options, onRoute, start: options.start ?? hazards.routes });
   const served = new Set(routes.flat());
-  const must = new Set(instance.stops.flatMap((stop, index) => (stop.tier > 0 ? [index] : [])));
+  const must = new Set([...served].filter((index) => (instance.stops[index]?.tier ?? 0) > 0));
   const { solver } = options;
-  if (!solver || [...must].some((index) => !served.has(index))) return result(instance, routes, null);
+  if (!solver) return result(instance, routes, null);
+  instance = withoutLeftOut(instance, served);
+  for (const [key, column] of pool) if (column.stops.some((index) => isLeftOut(instance, index))) pool.delete(key);
   const problem = (): SetPacking => ({
     columns: [...pool.values()],
     dayCount: instance.crewDays.length,
@@ -71,6 +79,17 @@ export async function planRoutes(instance: RouteInstance, options: PlanOptions):
   }
   return result(instance, routes, bound);
 }
+
+/** The instance in which nobody may serve what a plan leaves out of the tiers. */
+function withoutLeftOut(instance: RouteInstance, served: ReadonlySet<number>): RouteInstance {
+  const stops = instance.stops.map((stop, index) =>
+    stop.tier > 0 && !served.has(index) ? { ...stop, offers: stop.offers.map(() => null) } : stop,
+  );
+  return { ...instance, stops };
+}
+
+const isLeftOut = (instance: RouteInstance, index: number) =>
+  instance.stops[index]?.offers.every((offer) => offer === null) ?? true;
 
 function priceAll(
   instance: RouteInstance,

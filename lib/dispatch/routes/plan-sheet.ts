@@ -1,7 +1,7 @@
 import type { Instant } from "../../core/records.ts";
 import type { Shift } from "./crew-days.ts";
 import type { PlanInput, Refusal } from "./plan-input.ts";
-import { isPromised, type PlanInstance } from "./plan-instance.ts";
+import { type PlanInstance, promiseOf } from "./plan-instance.ts";
 import { earliestStart, type Routes } from "./route-instance.ts";
 
 export interface PlannedStop {
@@ -72,7 +72,7 @@ function plannedDay(input: PlanInput, planned: PlanInstance, day: number, route:
       depart: at(clock),
       driveKm,
       driveMinutes,
-      pinned: isPromised(visit),
+      pinned: promiseOf(visit, input.from) !== null,
     };
   });
   return {
