@@ -80,6 +80,7 @@ function beforeAnyRecord(link: PathLink): LinkStatus {
     decidedAt: null,
     record: null,
     measuredOhm: null,
+    certain: true,
     says: link.absent ? "Recorded as not there." : unknown,
   };
 }
@@ -95,12 +96,17 @@ interface Telling {
 /** What is known of a link once one more record of it has been heard. */
 function afterRecord(status: LinkStatus, { row, found, whole, absent, judgement }: Telling): LinkStatus {
   const { verdict, reasons } = judgement;
-  const decided = { by: null, decidedAt: row.inspectedAt.at, record: row, measuredOhm: null };
+  const decided = { by: null, decidedAt: row.inspectedAt.at, record: row, measuredOhm: null, certain: true };
   const on = `on ${row.inspectedAt.day}`;
   if (verdict === "fail" || verdict === "stop") {
     const where =
       found === "maybe" ? " The record does not say where, so every link it may mean counts as failed." : "";
-    return { ...decided, status: "failed", says: `Failed ${on}. ${reasons.join(" ")}${where}` };
+    return {
+      ...decided,
+      status: "failed",
+      certain: found === "this_link",
+      says: `Failed ${on}. ${reasons.join(" ")}${where}`,
+    };
   }
   if (verdict === "pass" && whole && found === "this_link") {
     if (row.value !== null) {
@@ -144,6 +150,7 @@ function reopenedByRepair(link: PathLink, status: LinkStatus, repairs: readonly 
     decidedAt: repair.repairedAt.at,
     record: null,
     measuredOhm: null,
+    certain: true,
     says: `Repaired and tested on ${repair.repairedAt.day}; no reading of this link since.`,
   };
 }

@@ -1,11 +1,12 @@
 import type { Instant, NecEdition, SiteRecords } from "../core/records.ts";
 import { type BondingPath, bondingPath } from "./bonding-path.ts";
 import { parseConductorSize, sayConductorSize } from "./conductor-size.ts";
+import { installationRules } from "./installation-rules.ts";
 import { type IsolatedPiece, isolatedPieces } from "./isolated-pieces.ts";
 import type { PathEdge, PathLinkKind, PathNodeKind } from "./path-graph.ts";
 import { type PathLayout, pathLayout } from "./path-layout.ts";
 import { type ProposedJumper, proposeJumpers } from "./propose-jumpers.ts";
-import { siteConductors } from "./site-conductors.ts";
+import { type JudgedConductor, siteConductors } from "./site-conductors.ts";
 import { frameTouchVoltage, linkTouchVoltage } from "./touch-voltage.ts";
 
 /** One link in words. */
@@ -27,6 +28,7 @@ export interface LinkLine {
   day: string | null;
   inspector: string | null;
   licence: string | null;
+  /** Voltage along it that a DC fault would set up, in a few words. */
   touch: string;
 }
 
@@ -36,6 +38,7 @@ export interface ConductorLine {
   recorded: string;
   required: string;
   verdict: "right" | "undersized" | "cannot_tell" | "edition_not_loaded";
+  /** With its edition; empty where nothing could be judged. */
   rule: string;
   says: string;
 }
@@ -55,6 +58,8 @@ export interface PathReport {
   singleMetal: number;
   jumpers: ProposedJumper[];
   conductors: ConductorLine[];
+  /** What to look for along them besides the size: no record tells it. Empty without a loaded edition. */
+  looks: { rule: string; asks: string; at: string[] }[];
   /** Voltage of each frame and enclosure to the service ground bus that a DC fault would set up. */
   frames: { label: string; says: string }[];
   gaps: string[];
@@ -71,12 +76,16 @@ const NAMES: Record<PathLinkKind, { short: string; name: string }> = {
   other_metal_bond: { short: "Bond", name: "Bond of racking, conduit and flashing" },
 };
 
+const WORST_FIRST: readonly LinkLine["status"][] = ["failed", "missing", "unverified", "verified"];
+
 /** The path of a site as of an instant, read out. Pure; records after `asOf` are not used. */
 export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
   const path = bondingPath(records, asOf);
   const labels = new Map(path.nodes.map((node) => [node.id, node.label]));
   const label = (id: string) => labels.get(id) ?? id;
-  const links = path.edges.map((edge) => linkLine(records, edge, label));
+  const links = path.edges
+    .map((edge) => linkLine(records, edge, label))
+    .sort((a, b) => WORST_FIRST.indexOf(a.status) - WORST_FIRST.indexOf(b.status));
   const told = singlePointLines(path, links, label);
   return {
     edition: records.site.necEdition,
@@ -89,6 +98,7 @@ export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
     singleMetal: path.singlePoints.length - told.length,
     jumpers: proposeJumpers(records, path),
     conductors: conductorLines(records, asOf),
+    looks: looksOf(records, asOf),
     frames: path.nodes
       .filter((node) => node.kind === "section" || node.kind === "inverter")
       .map((node) => ({ label: node.label, says: frameTouchVoltage(records, node, path.edges).says })),
@@ -109,7 +119,7 @@ function linkLine(records: SiteRecords, edge: PathEdge, label: (id: string) => s
     day: edge.record?.inspectedAt.day ?? null,
     inspector: edge.record?.inspector ?? null,
     licence: edge.record?.inspectorLicence ?? null,
-    touch: linkTouchVoltage(records, edge).says,
+    touch: linkTouchVoltage(records, edge).short,
   };
 }
 
@@ -151,17 +161,39 @@ function singlePointLines(path: BondingPath, links: LinkLine[], label: (id: stri
     .sort((a, b) => b.loses.length - a.loses.length);
 }
 
+const conductorName = (role: JudgedConductor["role"], sectionId: string | null, inverterId: string | null) =>
+  role === "gec"
+    ? "Grounding electrode conductor"
+    : `EGC of ${sectionId !== null ? `section ${sectionId}` : `inverter ${inverterId}`}`;
+
+/** The rules of installation, each once with the conductors that it is for. */
+function looksOf(records: SiteRecords, asOf: Instant): PathReport["looks"] {
+  const looks = new Map<string, { rule: string; asks: string; at: string[] }>();
+  for (const { role, sectionId, inverterId, recorded, material } of siteConductors(records, asOf)) {
+    const found = installationRules(records.site.necEdition, {
+      role: role === "gec" ? "gec" : "egc",
+      size: recorded,
+      material,
+    });
+    for (const { rule, asks } of Array.isArray(found) ? found : []) {
+      const look = looks.get(`${rule} ${asks}`) ?? { rule, asks, at: [] };
+      look.at.push(conductorName(role, sectionId, inverterId));
+      looks.set(`${rule} ${asks}`, look);
+    }
+  }
+  return [...looks.values()];
+}
+
 function conductorLines(records: SiteRecords, asOf: Instant): ConductorLine[] {
   return siteConductors(records, asOf).map(({ role, sectionId, inverterId, verdict, recorded, fromInspection }) => {
-    const where = sectionId !== null ? `section ${sectionId}` : inverterId !== null ? `inverter ${inverterId}` : null;
     const size = recorded === null ? "not recorded" : sizeText(recorded);
     const sized = verdict.kind === "right" || verdict.kind === "undersized" ? verdict : null;
     return {
-      name: role === "gec" ? "Grounding electrode conductor" : `EGC of ${where}`,
+      name: conductorName(role, sectionId, inverterId),
       recorded: fromInspection ? `${size}, read on site` : size,
       required: sized ? sayConductorSize(sized.required) : "cannot be told",
       verdict: verdict.kind,
-      rule: sized ? `NEC ${sized.rule} (${records.site.necEdition})` : "none cited",
+      rule: sized ? `NEC ${sized.rule} (${records.site.necEdition}).` : "",
       says:
         verdict.kind === "edition_not_loaded"
           ? "The site's code edition is not recorded, so no size is judged."

@@ -11,9 +11,11 @@ export interface FaultCurrent {
 }
 
 /** Voltage that a fault would set up along metal, or why nobody knows. Never a promise: metal is measured first. */
-export type TouchVoltage =
-  | { kind: "range"; lowV: number; highV: number; ohms: number; says: string }
-  | { kind: "unknown"; maxDcV: number | null; says: string };
+export type TouchVoltage = {
+  /** A few words for a table; `says` is the whole sentence. */
+  short: string;
+  says: string;
+} & ({ kind: "range"; lowV: number; highV: number; ohms: number } | { kind: "unknown"; maxDcV: number | null });
 
 /** Currents of a strong sky over the rated short-circuit current: 1.25. NEC 690.8(A)(1). */
 const STRONG_LIGHT = 1.25;
@@ -73,8 +75,13 @@ function arrayVoltage(records: SiteRecords, inverterId: string | null): number |
 }
 
 function unknown(maxDcV: number | null, why: string): TouchVoltage {
-  const upTo = maxDcV === null ? "" : `, here ${maxDcV} V DC or less`;
-  return { kind: "unknown", maxDcV, says: `Unknown: anything up to what the array can put to ground${upTo}. ${why}` };
+  const upTo = maxDcV === null ? "" : `, ${maxDcV} V DC by the inverter's rating`;
+  return {
+    kind: "unknown",
+    maxDcV,
+    short: `unknown, up to ${maxDcV === null ? "what the array puts to ground" : `${maxDcV} V DC`}`,
+    says: `Unknown: anything up to what the array can put to ground${upTo}. ${why}`,
+  };
 }
 
 interface Known {
@@ -94,6 +101,7 @@ function rangeOf(records: SiteRecords, { inverterId, ohms, maxDcV }: Known): Tou
     lowV,
     highV,
     ohms,
+    short: `${short(lowV)} to ${short(highV)} V DC`,
     says: `${short(lowV)} to ${short(highV)} V DC, from ${short(current.lowA)} to ${short(current.highA)} A over ${short(ohms)} ohm as measured. A joint can open after the reading, and an AC fault is not in this: measure before touching.`,
   };
 }

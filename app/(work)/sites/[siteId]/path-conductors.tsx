@@ -24,29 +24,43 @@ export function PathConductors({ report }: { report: PathReport }) {
           <thead>
             <tr>
               <th scope="col">Conductor</th>
-              <th scope="col">Recorded</th>
-              <th scope="col">Minimum</th>
+              <th scope="col">Recorded / minimum</th>
               <th scope="col">Judgement</th>
-              <th scope="col">Rule</th>
             </tr>
           </thead>
           <tbody>
             {report.conductors.map((line) => (
               <tr key={line.name} data-verdict={line.verdict}>
                 <td>{line.name}</td>
-                <td>{line.recorded}</td>
-                <td>{line.required}</td>
+                <td>
+                  {line.recorded}
+                  <br />
+                  <span className="soft">minimum {line.required}</span>
+                </td>
                 <td>
                   {VERDICT[line.verdict]}
                   <br />
-                  <span className="soft">{line.says}</span>
+                  <span className="soft">
+                    {line.says} {line.rule}
+                  </span>
                 </td>
-                <td>{line.rule}</td>
               </tr>
             ))}
           </tbody>
         </table>
       </Wide>
+      {report.looks.length > 0 ? (
+        <details>
+          <summary>What else to look for along them ({report.looks.length}): no record tells it</summary>
+          <ul>
+            {report.looks.map(({ rule, asks, at }) => (
+              <li key={`${rule} ${asks}`}>
+                {asks} <span className="soft">{`${at.join(", ")}. ${rule}.`}</span>
+              </li>
+            ))}
+          </ul>
+        </details>
+      ) : null}
       <details>
         <summary>What a DC fault would put on each frame, against the service ground</summary>
         <dl className="frames">
