@@ -1,12 +1,16 @@
 import type { Instant, NecEdition, SiteRecords } from "../core/records.ts";
 import { type BondingPath, bondingPath } from "./bonding-path.ts";
-import { parseConductorSize, sayConductorSize } from "./conductor-size.ts";
-import { installationRules } from "./installation-rules.ts";
+import {
+  type ConductorLine,
+  conductorLines,
+  type InstallationLook,
+  installationLooks,
+  sizeText,
+} from "./conductor-lines.ts";
 import { type IsolatedPiece, isolatedPieces } from "./isolated-pieces.ts";
 import type { PathEdge, PathLinkKind, PathNodeKind } from "./path-graph.ts";
 import { type PathLayout, pathLayout } from "./path-layout.ts";
 import { type ProposedJumper, proposeJumpers } from "./propose-jumpers.ts";
-import { type JudgedConductor, siteConductors } from "./site-conductors.ts";
 import { frameTouchVoltage, linkTouchVoltage } from "./touch-voltage.ts";
 
 /** One link in words. */
@@ -32,17 +36,6 @@ export interface LinkLine {
   touch: string;
 }
 
-/** A conductor and what the code asks of it. */
-export interface ConductorLine {
-  name: string;
-  recorded: string;
-  required: string;
-  verdict: "right" | "undersized" | "cannot_tell" | "edition_not_loaded";
-  /** With its edition; empty where nothing could be judged. */
-  rule: string;
-  says: string;
-}
-
 /** Everything there is to say about a site's way to ground, in words and with where to draw it. */
 export interface PathReport {
   edition: NecEdition | null;
@@ -59,7 +52,7 @@ export interface PathReport {
   jumpers: ProposedJumper[];
   conductors: ConductorLine[];
   /** What to look for along them besides the size: no record tells it. Empty without a loaded edition. */
-  looks: { rule: string; asks: string; at: string[] }[];
+  looks: InstallationLook[];
   /** Voltage of each frame and enclosure to the service ground bus that a DC fault would set up. */
   frames: { label: string; says: string }[];
   gaps: string[];
@@ -98,7 +91,7 @@ export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
     singleMetal: path.singlePoints.length - told.length,
     jumpers: proposeJumpers(records, path),
     conductors: conductorLines(records, asOf),
-    looks: looksOf(records, asOf),
+    looks: installationLooks(records, asOf),
     frames: path.nodes
       .filter((node) => node.kind === "section" || node.kind === "inverter")
       .map((node) => ({ label: node.label, says: frameTouchVoltage(records, node, path.edges).says })),
@@ -142,12 +135,6 @@ function madeOf({ site, sections, inverters }: SiteRecords, edge: PathEdge): Pic
   };
 }
 
-/** A size as recorded; one that is not made stands as written. */
-const sizeText = (awg: string) => {
-  const size = parseConductorSize(awg);
-  return size ? sayConductorSize(size.size) : `"${awg}"`;
-};
-
 function singlePointLines(path: BondingPath, links: LinkLine[], label: (id: string) => string) {
   const kinds = new Map(path.nodes.map((node) => [node.id, node.kind]));
   const byId = new Map(links.map((link) => [link.id, link]));
@@ -159,45 +146,4 @@ function singlePointLines(path: BondingPath, links: LinkLine[], label: (id: stri
     })
     .filter((each) => each.loses.length > 0)
     .sort((a, b) => b.loses.length - a.loses.length);
-}
-
-const conductorName = (role: JudgedConductor["role"], sectionId: string | null, inverterId: string | null) =>
-  role === "gec"
-    ? "Grounding electrode conductor"
-    : `EGC of ${sectionId !== null ? `section ${sectionId}` : `inverter ${inverterId}`}`;
-
-/** The rules of installation, each once with the conductors that it is for. */
-function looksOf(records: SiteRecords, asOf: Instant): PathReport["looks"] {
-  const looks = new Map<string, { rule: string; asks: string; at: string[] }>();
-  for (const { role, sectionId, inverterId, recorded, material } of siteConductors(records, asOf)) {
-    const found = installationRules(records.site.necEdition, {
-      role: role === "gec" ? "gec" : "egc",
-      size: recorded,
-      material,
-    });
-    for (const { rule, asks } of Array.isArray(found) ? found : []) {
-      const look = looks.get(`${rule} ${asks}`) ?? { rule, asks, at: [] };
-      look.at.push(conductorName(role, sectionId, inverterId));
-      looks.set(`${rule} ${asks}`, look);
-    }
-  }
-  return [...looks.values()];
-}
-
-function conductorLines(records: SiteRecords, asOf: Instant): ConductorLine[] {
-  return siteConductors(records, asOf).map(({ role, sectionId, inverterId, verdict, recorded, fromInspection }) => {
-    const size = recorded === null ? "not recorded" : sizeText(recorded);
-    const sized = verdict.kind === "right" || verdict.kind === "undersized" ? verdict : null;
-    return {
-      name: conductorName(role, sectionId, inverterId),
-      recorded: fromInspection ? `${size}, read on site` : size,
-      required: sized ? sayConductorSize(sized.required) : "cannot be told",
-      verdict: verdict.kind,
-      rule: sized ? `NEC ${sized.rule} (${records.site.necEdition}).` : "",
-      says:
-        verdict.kind === "edition_not_loaded"
-          ? "The site's code edition is not recorded, so no size is judged."
-          : verdict.says,
-    };
-  });
 }

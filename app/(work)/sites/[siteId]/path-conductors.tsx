@@ -1,5 +1,6 @@
 import { Wide } from "@/app/_ui/wide.tsx";
-import type { ConductorLine, PathReport } from "@/lib/grounding/path-report.ts";
+import type { ConductorLine } from "@/lib/grounding/conductor-lines.ts";
+import type { PathReport } from "@/lib/grounding/path-report.ts";
 
 /** A sign that needs no colour, and the word. */
 const VERDICT: Record<ConductorLine["verdict"], string> = {
