@@ -11,7 +11,7 @@ import { type IsolatedPiece, isolatedPieces } from "./isolated-pieces.ts";
 import type { PathEdge, PathLinkKind, PathNodeKind } from "./path-graph.ts";
 import { type PathLayout, pathLayout } from "./path-layout.ts";
 import { type ProposedJumper, proposeJumpers } from "./propose-jumpers.ts";
-import { frameTouchVoltage, linkTouchVoltage } from "./touch-voltage.ts";
+import { frameTouchVoltage, linkTouchVoltage, resistanceToGround } from "./touch-voltage.ts";
 
 /** One link in words. */
 export interface LinkLine {
@@ -54,7 +54,7 @@ export interface PathReport {
   /** What to look for along them besides the size: no record tells it. Empty without a loaded edition. */
   looks: InstallationLook[];
   /** Voltage of each frame and enclosure to the service ground bus that a DC fault would set up. */
-  frames: { label: string; says: string }[];
+  frames: { label: string; resistance: string; says: string }[];
   gaps: string[];
   problems: string[];
 }
@@ -94,11 +94,20 @@ export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
     looks: installationLooks(records, asOf),
     frames: path.nodes
       .filter((node) => node.kind === "section" || node.kind === "inverter")
-      .map((node) => ({ label: node.label, says: frameTouchVoltage(records, node, path.edges).says })),
+      .map((node) => ({
+        label: node.label,
+        resistance: resistanceText(resistanceToGround(node, path.edges)),
+        says: frameTouchVoltage(records, node, path.edges).says,
+      })),
     gaps: path.gaps.map((gap) => gap.says),
     problems: path.problems,
   };
 }
+
+const resistanceText = (ohms: number | null) =>
+  ohms === null
+    ? "Resistance to the service ground not known."
+    : `At most ${Number(ohms.toPrecision(2))} ohm to the service ground over the measured links.`;
 
 function linkLine(records: SiteRecords, edge: PathEdge, label: (id: string) => string): LinkLine {
   return {

@@ -58,9 +58,17 @@ export function linkTouchVoltage(records: SiteRecords, edge: PathEdge): TouchVol
  */
 export function frameTouchVoltage(records: SiteRecords, node: PathNode, edges: readonly PathEdge[]): TouchVoltage {
   const maxDcV = arrayVoltage(records, node.inverterId);
-  const ohms = networkResistance(measuredNetwork(edges), node.id, "ground_bus");
+  const ohms = resistanceToGround(node, edges);
   if (ohms === null) return unknown(maxDcV, "No chain of measured links leads from here to the service ground bus.");
   return rangeOf(records, { inverterId: node.inverterId, ohms, maxDcV });
+}
+
+/**
+ * Resistance from a piece of metal to the service ground bus over all accepted measured links together, ohm: an upper
+ * bound, since a link without a reading can only lower it. Null without a chain of measured links.
+ */
+export function resistanceToGround(node: PathNode, edges: readonly PathEdge[]): number | null {
+  return networkResistance(measuredNetwork(edges), node.id, "ground_bus");
 }
 
 /** Largest DC voltage of an inverter, or of all where none is meant; null where any of those is not recorded. */
@@ -101,7 +109,7 @@ function rangeOf(records: SiteRecords, { inverterId, ohms, maxDcV }: Known): Tou
     lowV,
     highV,
     ohms,
-    short: `${short(lowV)} to ${short(highV)} V DC`,
+    short: `${short(lowV)} to ${short(highV)} V DC while it holds`,
     says: `${short(lowV)} to ${short(highV)} V DC, from ${short(current.lowA)} to ${short(current.highA)} A over ${short(ohms)} ohm as measured. A joint can open after the reading, and an AC fault is not in this: measure before touching.`,
   };
 }

@@ -3,6 +3,7 @@ import { pathReport } from "../../lib/grounding/path-report.ts";
 import {
   AS_OF,
   atTime,
+  measuredLink,
   sampleInspection,
   sampleInverter,
   sampleRecords,
@@ -84,6 +85,23 @@ describe("pathReport", () => {
       rule: "NEC 250.122 (2017).",
     });
     expect(line?.says).toContain("2 standard sizes");
+  });
+
+  // By hand: 0.05 parallel (0.04 + 0.06) = 0.0333 ohm.
+  test("a frame names its resistance over measured links, or that it is not known", () => {
+    const { frames } = pathReport(
+      sampleRecords({
+        inspections: [
+          ...measuredLink("section:A", "ground_bus", "0.05"),
+          ...measuredLink("section:A", "inverter:I1", "0.04"),
+          ...measuredLink("inverter:I1", "ground_bus", "0.06"),
+        ],
+      }),
+      AS_OF,
+    );
+    const of = (label: string) => frames.find((frame) => frame.label === label)?.resistance;
+    expect(of("Section A")).toContain("At most 0.033 ohm");
+    expect(of("Section B")).toContain("not known");
   });
 
   test("without a loaded edition nothing is judged, cited or asked", () => {

@@ -76,7 +76,7 @@ function Links({ links }: { links: LinkLine[] }) {
 }
 
 function whoText({ day, inspector, licence }: LinkLine): string {
-  if (day === null) return "By nobody yet";
+  if (day === null) return "Nobody inspected it";
   const who =
     inspector === null ? "name not recorded" : licence === null ? inspector : `${inspector}, licence ${licence}`;
   return `By ${who}, ${day}`;

@@ -63,12 +63,14 @@ export function PathConductors({ report }: { report: PathReport }) {
         </details>
       ) : null}
       <details>
-        <summary>What a DC fault would put on each frame, against the service ground</summary>
+        <summary>Resistance of each frame to the service ground, and what a DC fault would put on it</summary>
         <dl className="frames">
           {report.frames.map((frame) => (
             <div key={frame.label}>
               <dt>{frame.label}</dt>
-              <dd>{frame.says}</dd>
+              <dd>
+                {frame.resistance} {frame.says}
+              </dd>
             </div>
           ))}
         </dl>
