@@ -11,7 +11,7 @@ import { type IsolatedPiece, isolatedPieces } from "./isolated-pieces.ts";
 import type { PathEdge, PathLinkKind, PathNodeKind } from "./path-graph.ts";
 import { type PathLayout, pathLayout } from "./path-layout.ts";
 import { type ProposedJumper, proposeJumpers } from "./propose-jumpers.ts";
-import { frameTouchVoltage, linkTouchVoltage, resistanceToGround } from "./touch-voltage.ts";
+import { frameTouchVoltage, linkTouchVoltage, resistancesToGround } from "./touch-voltage.ts";
 
 /** One link in words. */
 export interface LinkLine {
@@ -79,6 +79,7 @@ export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
   const links = path.edges
     .map((edge) => linkLine(records, edge, label))
     .sort((a, b) => WORST_FIRST.indexOf(a.status) - WORST_FIRST.indexOf(b.status));
+  const ohms = resistancesToGround(path.edges);
   const told = singlePointLines(path, links, label);
   return {
     edition: records.site.necEdition,
@@ -96,8 +97,8 @@ export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
       .filter((node) => node.kind === "section" || node.kind === "inverter")
       .map((node) => ({
         label: node.label,
-        resistance: resistanceText(resistanceToGround(node, path.edges)),
-        says: frameTouchVoltage(records, node, path.edges).says,
+        resistance: resistanceText(ohms.get(node.id) ?? null),
+        says: frameTouchVoltage(records, node, ohms.get(node.id) ?? null).says,
       })),
     gaps: path.gaps.map((gap) => gap.says),
     problems: path.problems,

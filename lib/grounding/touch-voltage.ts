@@ -1,6 +1,6 @@
 import type { SiteRecords } from "../core/records.ts";
 import type { PathEdge, PathNode } from "./path-graph.ts";
-import { networkResistance, type Resistor } from "./resistive-network.ts";
+import { type Resistor, resistancesTo } from "./resistive-network.ts";
 
 /** What a fault can send through the metal of one inverter's array, A DC. */
 export interface FaultCurrent {
@@ -53,22 +53,21 @@ export function linkTouchVoltage(records: SiteRecords, edge: PathEdge): TouchVol
 }
 
 /**
- * Voltage from a piece of metal to the service ground bus that a DC fault would set up, over all accepted measured
- * links together. Links without a reading are left out; each of them can only lower the true value.
+ * Voltage from a piece of metal to the service ground bus that a DC fault would set up.
+ * @param ohms resistance to the bus over accepted measured links, of `resistancesToGround`; null without such a chain
  */
-export function frameTouchVoltage(records: SiteRecords, node: PathNode, edges: readonly PathEdge[]): TouchVoltage {
+export function frameTouchVoltage(records: SiteRecords, node: PathNode, ohms: number | null): TouchVoltage {
   const maxDcV = arrayVoltage(records, node.inverterId);
-  const ohms = resistanceToGround(node, edges);
   if (ohms === null) return unknown(maxDcV, "No chain of measured links leads from here to the service ground bus.");
   return rangeOf(records, { inverterId: node.inverterId, ohms, maxDcV });
 }
 
 /**
- * Resistance from a piece of metal to the service ground bus over all accepted measured links together, ohm: an upper
- * bound, since a link without a reading can only lower it. Null without a chain of measured links.
+ * Resistance of every piece to the service ground bus over all accepted measured links together, ohm: an upper bound,
+ * since a link without a reading can only lower it. A piece without a chain of measured links is absent.
  */
-export function resistanceToGround(node: PathNode, edges: readonly PathEdge[]): number | null {
-  return networkResistance(measuredNetwork(edges), node.id, "ground_bus");
+export function resistancesToGround(edges: readonly PathEdge[]): Map<string, number> {
+  return resistancesTo(measuredNetwork(edges), "ground_bus");
 }
 
 /** Largest DC voltage of an inverter, or of all where none is meant; null where any of those is not recorded. */

@@ -7,6 +7,7 @@ import {
   frameTouchVoltage,
   linkTouchVoltage,
   measuredNetwork,
+  resistancesToGround,
 } from "../../lib/grounding/touch-voltage.ts";
 import {
   AS_OF,
@@ -25,7 +26,8 @@ const touchA = (records: SiteRecords) =>
   linkTouchVoltage(records, linkOf(records, "section_bond section:A ground_bus"));
 const frameOf = (records: SiteRecords, id: string) => {
   const path = bondingPath(records, AS_OF);
-  return frameTouchVoltage(records, path.nodes.find((node) => node.id === id) as PathNode, path.edges);
+  const node = path.nodes.find((each) => each.id === id) as PathNode;
+  return frameTouchVoltage(records, node, resistancesToGround(path.edges).get(id) ?? null);
 };
 
 describe("faultCurrent", () => {
