@@ -76,7 +76,7 @@ function Links({ links }: { links: LinkLine[] }) {
 }
 
 function whoText({ day, inspector, licence }: LinkLine): string {
-  if (day === null) return "Nobody inspected it";
+  if (day === null) return "Verified by nobody";
   const who =
     inspector === null ? "name not recorded" : licence === null ? inspector : `${inspector}, licence ${licence}`;
   return `By ${who}, ${day}`;
