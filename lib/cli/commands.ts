@@ -9,6 +9,8 @@ export const COMMANDS: Record<string, () => Promise<Run>> = {
   weather: async () => (await import("./weather.ts")).weatherCommand,
   evidence: async () => (await import("./evidence.ts")).evidenceCommand,
   verify: async () => (await import("./verify.ts")).verifyCommand,
+  backup: async () => (await import("./backup.ts")).backupCommand,
+  restore: async () => (await import("./restore.ts")).restoreCommand,
   serve: async () => (await import("./serve.ts")).serveCommand,
   worker: async () => (await import("./worker.ts")).workerCommand,
   migrate: async () => (await import("./migrate.ts")).migrateCommand,

@@ -10,6 +10,8 @@ const HELP = `raintrip COMMAND [options]
   weather STATION --from T --to T [--json]                            hourly weather as stored
   evidence SITE_ID --out FOLDER [--json]                              records, diagnosis and summary of a site, sealed
   verify FILE [--json]                                                whether an evidence file is as it was made (give its manifest)
+  backup FILE [--json]                                                every record of the installation into one file
+  restore FILE [--json]                                               a backup into an empty database
   serve [--port N]                                                    web server and worker
   worker                                                              a worker of its own
   migrate                                                             bring the database to this release

@@ -3,6 +3,7 @@ import { linkStatus } from "./link-status.ts";
 import type { PathEdge, PathNode } from "./path-graph.ts";
 import { sitePathLinks } from "./path-links.ts";
 import { connectedPieces, reachableFrom, type SinglePoint, singlePoints } from "./path-pieces.ts";
+import { placeOfReading } from "./voltage-first.ts";
 
 export interface BondingPath {
   nodes: PathNode[];
@@ -30,7 +31,15 @@ export function bondingPath(records: SiteRecords, asOf: Instant): BondingPath {
   const { nodes, links, gaps, problems } = sitePathLinks(records);
   const inspections = records.inspections.filter((row: Inspection) => row.inspectedAt.at <= asOf);
   const repairs = records.repairs.filter((row: Repair) => row.repairedAt.at <= asOf);
-  const edges = links.map((link) => ({ ...link, ...linkStatus(link, links, inspections, repairs, records) }));
+  const atPlace = new Map<string, Inspection[]>();
+  for (const row of inspections) {
+    const place = placeOfReading(row);
+    const rows = atPlace.get(place);
+    if (rows) rows.push(row);
+    else atPlace.set(place, [row]);
+  }
+  const known = { links, inspections, atPlace, repairs, records };
+  const edges = links.map((link) => ({ ...link, ...linkStatus(link, known) }));
   const mayHold = edges.filter((edge) => edge.status === "verified" || edge.status === "unverified");
   const reached = reachableFrom("ground_bus", mayHold);
   const verified = edges.filter((edge) => edge.status === "verified");

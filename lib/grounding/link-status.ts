@@ -1,6 +1,7 @@
 import type { Check, Inspection, Repair, RepairCause, SiteRecords } from "../core/records.ts";
 import type { LinkStatus, PathLink, PathLinkKind } from "./path-graph.ts";
 import { judgeReading, type ReadingJudgement } from "./reading-judgement.ts";
+import { placeOfReading } from "./voltage-first.ts";
 
 /** Checks that look at a kind of link as a whole. Any may fail it; a visual pass verifies it by sight. */
 const LOOKED_AT_BY: Record<PathLinkKind, readonly Check[]> = {
@@ -44,18 +45,23 @@ function reach(row: Inspection, link: PathLink, rivals: () => number): Reach {
   return rivals() === 1 ? "this_link" : "maybe";
 }
 
+/** What is known of a site as of an instant, for the status of its links. */
+export interface LinkRecords {
+  links: readonly PathLink[];
+  inspections: readonly Inspection[];
+  /** The same inspections by `placeOfReading`: only those of one place bear on one another. */
+  atPlace: ReadonlyMap<string, readonly Inspection[]>;
+  repairs: readonly Repair[];
+  records: SiteRecords;
+}
+
 /**
  * What the inspections and repairs say of one link. The latest telling record decides; a record that names no place
  * fails every link it may mean and verifies none. A repair after a failure opens the question again, it does not
  * answer it: only a later inspection verifies.
  */
-export function linkStatus(
-  link: PathLink,
-  links: readonly PathLink[],
-  inspections: readonly Inspection[],
-  repairs: readonly Repair[],
-  records: SiteRecords,
-): LinkStatus {
+export function linkStatus(link: PathLink, known: LinkRecords): LinkStatus {
+  const { links, inspections, records } = known;
   let status = beforeAnyRecord(link);
   const maxDcV = records.inverters.find((inverter) => inverter.inverterId === link.inverterId)?.maxDcV ?? null;
   for (const row of inspections) {
@@ -66,10 +72,14 @@ export function linkStatus(
         .length;
     const found = reach(row, link, rivals);
     if (found === "other") continue;
-    const judgement = judgeReading(row, { others: inspections, maxDcV, electrode: records.site.electrode });
+    const judgement = judgeReading(row, {
+      others: known.atPlace.get(placeOfReading(row)) ?? [],
+      maxDcV,
+      electrode: records.site.electrode,
+    });
     status = afterRecord(status, { row, found, whole, absent: link.absent, judgement });
   }
-  return reopenedByRepair(link, status, repairs);
+  return reopenedByRepair(link, status, known.repairs);
 }
 
 function beforeAnyRecord(link: PathLink): LinkStatus {
@@ -80,6 +90,7 @@ function beforeAnyRecord(link: PathLink): LinkStatus {
     decidedAt: null,
     record: null,
     measuredOhm: null,
+    certain: true,
     says: link.absent ? "Recorded as not there." : unknown,
   };
 }
@@ -95,12 +106,17 @@ interface Telling {
 /** What is known of a link once one more record of it has been heard. */
 function afterRecord(status: LinkStatus, { row, found, whole, absent, judgement }: Telling): LinkStatus {
   const { verdict, reasons } = judgement;
-  const decided = { by: null, decidedAt: row.inspectedAt.at, record: row, measuredOhm: null };
+  const decided = { by: null, decidedAt: row.inspectedAt.at, record: row, measuredOhm: null, certain: true };
   const on = `on ${row.inspectedAt.day}`;
   if (verdict === "fail" || verdict === "stop") {
     const where =
       found === "maybe" ? " The record does not say where, so every link it may mean counts as failed." : "";
-    return { ...decided, status: "failed", says: `Failed ${on}. ${reasons.join(" ")}${where}` };
+    return {
+      ...decided,
+      status: "failed",
+      certain: found === "this_link",
+      says: `Failed ${on}. ${reasons.join(" ")}${where}`,
+    };
   }
   if (verdict === "pass" && whole && found === "this_link") {
     if (row.value !== null) {
@@ -144,6 +160,7 @@ function reopenedByRepair(link: PathLink, status: LinkStatus, repairs: readonly 
     decidedAt: repair.repairedAt.at,
     record: null,
     measuredOhm: null,
+    certain: true,
     says: `Repaired and tested on ${repair.repairedAt.day}; no reading of this link since.`,
   };
 }

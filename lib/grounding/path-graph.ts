@@ -56,6 +56,8 @@ export interface LinkStatus {
    * the link or casts doubt on it.
    */
   measuredOhm: number | null;
+  /** False where the record that fails the link names no place and may mean another one. */
+  certain: boolean;
   says: string;
 }
 

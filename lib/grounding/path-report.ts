@@ -1,12 +1,17 @@
 import type { Instant, NecEdition, SiteRecords } from "../core/records.ts";
 import { type BondingPath, bondingPath } from "./bonding-path.ts";
-import { parseConductorSize, sayConductorSize } from "./conductor-size.ts";
+import {
+  type ConductorLine,
+  conductorLines,
+  type InstallationLook,
+  installationLooks,
+  sizeText,
+} from "./conductor-lines.ts";
 import { type IsolatedPiece, isolatedPieces } from "./isolated-pieces.ts";
 import type { PathEdge, PathLinkKind, PathNodeKind } from "./path-graph.ts";
 import { type PathLayout, pathLayout } from "./path-layout.ts";
 import { type ProposedJumper, proposeJumpers } from "./propose-jumpers.ts";
-import { siteConductors } from "./site-conductors.ts";
-import { frameTouchVoltage, linkTouchVoltage } from "./touch-voltage.ts";
+import { frameTouchVoltage, linkTouchVoltage, resistancesToGround } from "./touch-voltage.ts";
 
 /** One link in words. */
 export interface LinkLine {
@@ -27,17 +32,8 @@ export interface LinkLine {
   day: string | null;
   inspector: string | null;
   licence: string | null;
+  /** Voltage along it that a DC fault would set up, in a few words. */
   touch: string;
-}
-
-/** A conductor and what the code asks of it. */
-export interface ConductorLine {
-  name: string;
-  recorded: string;
-  required: string;
-  verdict: "right" | "undersized" | "cannot_tell" | "edition_not_loaded";
-  rule: string;
-  says: string;
 }
 
 /** Everything there is to say about a site's way to ground, in words and with where to draw it. */
@@ -55,8 +51,10 @@ export interface PathReport {
   singleMetal: number;
   jumpers: ProposedJumper[];
   conductors: ConductorLine[];
+  /** What to look for along them besides the size: no record tells it. Empty without a loaded edition. */
+  looks: InstallationLook[];
   /** Voltage of each frame and enclosure to the service ground bus that a DC fault would set up. */
-  frames: { label: string; says: string }[];
+  frames: { label: string; resistance: string; says: string }[];
   gaps: string[];
   problems: string[];
 }
@@ -71,12 +69,17 @@ const NAMES: Record<PathLinkKind, { short: string; name: string }> = {
   other_metal_bond: { short: "Bond", name: "Bond of racking, conduit and flashing" },
 };
 
+const WORST_FIRST: readonly LinkLine["status"][] = ["failed", "missing", "unverified", "verified"];
+
 /** The path of a site as of an instant, read out. Pure; records after `asOf` are not used. */
 export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
   const path = bondingPath(records, asOf);
   const labels = new Map(path.nodes.map((node) => [node.id, node.label]));
   const label = (id: string) => labels.get(id) ?? id;
-  const links = path.edges.map((edge) => linkLine(records, edge, label));
+  const links = path.edges
+    .map((edge) => linkLine(records, edge, label))
+    .sort((a, b) => WORST_FIRST.indexOf(a.status) - WORST_FIRST.indexOf(b.status));
+  const ohms = resistancesToGround(path.edges);
   const told = singlePointLines(path, links, label);
   return {
     edition: records.site.necEdition,
@@ -89,13 +92,23 @@ export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
     singleMetal: path.singlePoints.length - told.length,
     jumpers: proposeJumpers(records, path),
     conductors: conductorLines(records, asOf),
+    looks: installationLooks(records, asOf),
     frames: path.nodes
       .filter((node) => node.kind === "section" || node.kind === "inverter")
-      .map((node) => ({ label: node.label, says: frameTouchVoltage(records, node, path.edges).says })),
+      .map((node) => ({
+        label: node.label,
+        resistance: resistanceText(ohms.get(node.id) ?? null),
+        says: frameTouchVoltage(records, node, ohms.get(node.id) ?? null).says,
+      })),
     gaps: path.gaps.map((gap) => gap.says),
     problems: path.problems,
   };
 }
+
+const resistanceText = (ohms: number | null) =>
+  ohms === null
+    ? "Resistance to the service ground not known."
+    : `At most ${Number(ohms.toPrecision(2))} ohm to the service ground over the measured links.`;
 
 function linkLine(records: SiteRecords, edge: PathEdge, label: (id: string) => string): LinkLine {
   return {
@@ -109,7 +122,7 @@ function linkLine(records: SiteRecords, edge: PathEdge, label: (id: string) => s
     day: edge.record?.inspectedAt.day ?? null,
     inspector: edge.record?.inspector ?? null,
     licence: edge.record?.inspectorLicence ?? null,
-    touch: linkTouchVoltage(records, edge).says,
+    touch: linkTouchVoltage(records, edge).short,
   };
 }
 
@@ -132,12 +145,6 @@ function madeOf({ site, sections, inverters }: SiteRecords, edge: PathEdge): Pic
   };
 }
 
-/** A size as recorded; one that is not made stands as written. */
-const sizeText = (awg: string) => {
-  const size = parseConductorSize(awg);
-  return size ? sayConductorSize(size.size) : `"${awg}"`;
-};
-
 function singlePointLines(path: BondingPath, links: LinkLine[], label: (id: string) => string) {
   const kinds = new Map(path.nodes.map((node) => [node.id, node.kind]));
   const byId = new Map(links.map((link) => [link.id, link]));
@@ -149,23 +156,4 @@ function singlePointLines(path: BondingPath, links: LinkLine[], label: (id: stri
     })
     .filter((each) => each.loses.length > 0)
     .sort((a, b) => b.loses.length - a.loses.length);
-}
-
-function conductorLines(records: SiteRecords, asOf: Instant): ConductorLine[] {
-  return siteConductors(records, asOf).map(({ role, sectionId, inverterId, verdict, recorded, fromInspection }) => {
-    const where = sectionId !== null ? `section ${sectionId}` : inverterId !== null ? `inverter ${inverterId}` : null;
-    const size = recorded === null ? "not recorded" : sizeText(recorded);
-    const sized = verdict.kind === "right" || verdict.kind === "undersized" ? verdict : null;
-    return {
-      name: role === "gec" ? "Grounding electrode conductor" : `EGC of ${where}`,
-      recorded: fromInspection ? `${size}, read on site` : size,
-      required: sized ? sayConductorSize(sized.required) : "cannot be told",
-      verdict: verdict.kind,
-      rule: sized ? `NEC ${sized.rule} (${records.site.necEdition})` : "none cited",
-      says:
-        verdict.kind === "edition_not_loaded"
-          ? "The site's code edition is not recorded, so no size is judged."
-          : verdict.says,
-    };
-  });
 }

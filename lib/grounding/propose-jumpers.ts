@@ -79,7 +79,15 @@ function alongLink(
   edge: PathEdge,
   purpose: ProposedJumper["purpose"],
 ): ProposedJumper {
-  return jumper(path, { from: edge.from, to: edge.to, linkId: edge.id, purpose, size: minimumSize(records, edge) });
+  const facts = { from: edge.from, to: edge.to, linkId: edge.id, purpose, size: minimumSize(records, edge) };
+  const why =
+    purpose === "restores"
+      ? "Another way may hold; this one does not."
+      : edge.kind === "gec"
+        ? "Without it the service ground has no electrode."
+        : "Without it this metal has no way to the service ground.";
+  const doubt = edge.certain ? "" : " The failed record names no place: find out first which link it means.";
+  return jumper(path, facts, `${why}${doubt}`);
 }
 
 function withoutLink(records: SiteRecords, path: BondingPath, id: string, reached: Set<string>): ProposedJumper {
@@ -88,21 +96,20 @@ function withoutLink(records: SiteRecords, path: BondingPath, id: string, reache
   const to = reached.has(inverter) && inverter !== id ? inverter : "ground_bus";
   const place = { sectionId: node?.sectionId ?? null, inverterId: node?.inverterId ?? null };
   const size = minimumSize(records, { kind: "section_bond", ...place });
-  return jumper(path, { from: id, to, linkId: null, purpose: "reconnects", size });
+  const facts = { from: id, to, linkId: null, purpose: "reconnects", size } as const;
+  return jumper(path, facts, "No link to the service ground is recorded for it at all.");
 }
 
-function jumper(path: BondingPath, facts: Omit<ProposedJumper, "says" | "warnings">): ProposedJumper {
+function jumper(path: BondingPath, facts: Omit<ProposedJumper, "says" | "warnings">, why: string): ProposedJumper {
   const name = (id: string) => path.nodes.find((node) => node.id === id)?.label ?? id;
   const { size } = facts;
   const what =
-    size.kind === "size" ? `at least ${sayConductorSize(size.size)} copper (${size.rule})` : `size: ${size.says}`;
-  const why =
-    facts.purpose === "reconnects"
-      ? "without it metal here has no way to the service ground"
-      : "another way holds as far as the records say; this one does not";
+    size.kind === "size"
+      ? `At least ${sayConductorSize(size.size)} copper (NEC ${size.rule}).`
+      : `Which size cannot be told: ${size.says}`;
   return {
     ...facts,
-    says: `${name(facts.from)} to ${name(facts.to)}, ${what}: ${why}.`,
+    says: `${name(facts.from)} to ${name(facts.to)}. ${why} ${what}`,
     warnings: cautionText(WARNINGS),
   };
 }
@@ -138,6 +145,6 @@ function minimumSize(
       rule: `${own ? `${own}, ` : ""}${found.rule}, ${site.necEdition} edition`,
     };
   }
-  const says = found.kind === "cannot_tell" ? found.says : "The site's code edition is not known, so none is named.";
+  const says = found.kind === "cannot_tell" ? found.says : "the site's code edition is not recorded.";
   return { kind: "cannot_tell", says };
 }

@@ -9,93 +9,141 @@ export interface Resistor {
   ohms: number;
 }
 
+/** Conductance between nodes, S, held at both of its ends. */
+type Conductances = Map<string, Map<string, number>>;
+
 /**
- * Resistance between two nodes of a network of resistors: the potential difference that one ampere sent in at `a` and
- * taken out at `b` sets up, from the weighted Laplacian of their piece with `b` held at 0 V.
+ * Resistance between two nodes of a network of resistors.
  *
  * @returns ohm; 0 for a node and itself; null where no resistor chain joins the two
  * @throws RangeError when a resistance is negative or not finite
- * @shape O(n^3) in the nodes of the piece after zero resistances are joined; inputs are not mutated
- * @source Kirchhoff's current law per node; elimination with partial pivoting
+ * @shape as resistancesTo
  * @example networkResistance([{ id: "r", from: "x", to: "y", ohms: 2 }], "x", "y") // 2
  */
 export function networkResistance(resistors: readonly Resistor[], a: string, b: string): number | null {
+  return resistancesTo(resistors, b).get(a) ?? null;
+}
+
+/**
+ * Resistance from every node of a piece to one of its nodes: the diagonal of the inverse of the weighted Laplacian with
+ * that node held at 0 V. Nodes are eliminated, fewest neighbours first; in resistors each step is the star-mesh
+ * transform, which adds and divides positive numbers only, so nothing cancels. Going back, only those entries of the
+ * inverse are computed that the next ones need.
+ *
+ * @returns ohm by node, 0 at the root; a node that no chain joins to it is absent
+ * @throws RangeError when a resistance is negative or not finite
+ * @shape O(nodes^2) for a tree with a few loops, O(nodes^3) where all are joined to all; inputs are not mutated
+ * @source Kirchhoff's current law per node; star-mesh transform and selected inversion, from memory
+ */
+export function resistancesTo(resistors: readonly Resistor[], root: string): Map<string, number> {
   for (const { id, ohms } of resistors) {
     if (!Number.isFinite(ohms) || ohms < 0)
-      throw new RangeError(`networkResistance requires finite ohms of at least 0, got ${ohms} at "${id}"`);
+      throw new RangeError(`resistancesTo requires finite ohms of at least 0, got ${ohms} at "${id}"`);
   }
-  const piece = reachableFrom(b, resistors);
-  if (!piece.has(a)) return null;
+  const piece = reachableFrom(root, resistors);
   const nodeOf = joinZeros(resistors);
-  const source = nodeOf(a);
-  const sink = nodeOf(b);
-  if (source === sink) return 0;
-  const free = [...new Set([...piece].map(nodeOf))].filter((node) => node !== sink).sort();
-  const place = new Map(free.map((node, i) => [node, i]));
-  const rows = laplacian(resistors, place, nodeOf);
-  const current = new Array<number>(free.length).fill(0);
-  current[place.get(source) as number] = 1;
-  return solve(rows, current)[place.get(source) as number] as number;
+  const sink = nodeOf(root);
+  const network = conductances(
+    resistors.filter((resistor) => piece.has(resistor.from)),
+    nodeOf,
+  );
+  const stars: Star[] = [];
+  for (const node of fewestNeighboursFirst(network, sink)) stars.push(eliminate(network, node));
+  const own = goBack(stars, sink);
+  return new Map([...piece].map((node) => [node, own.get(nodeOf(node)) ?? 0]));
 }
 
 /** One name for all nodes that resistors of 0 ohm join. */
 function joinZeros(resistors: readonly Resistor[]): (node: string) => string {
-  const zeros = resistors.filter((resistor) => resistor.ohms === 0);
+  // So small that its conductance is no number counts as zero too.
+  const zeros = resistors.filter((resistor) => !Number.isFinite(1 / resistor.ohms));
   const names = new Map<string, string>();
-  for (const { from, to } of zeros) {
-    for (const node of [from, to]) {
-      if (names.has(node)) continue;
-      const joined = reachableFrom(node, zeros);
-      for (const member of joined) names.set(member, node);
-    }
+  for (const { from } of zeros) {
+    if (names.has(from)) continue;
+    for (const member of reachableFrom(from, zeros)) names.set(member, from);
   }
   return (node) => names.get(node) ?? node;
 }
 
-/** The Laplacian without the row and column of the node held at 0 V (absent from `place`). */
-function laplacian(
-  resistors: readonly Resistor[],
-  place: ReadonlyMap<string, number>,
-  nodeOf: (node: string) => string,
-): number[][] {
-  const rows = Array.from({ length: place.size }, () => new Array<number>(place.size).fill(0));
-  const add = (i: number | undefined, j: number | undefined, siemens: number) => {
-    if (i === undefined || j === undefined) return;
-    const row = rows[i] as number[];
-    row[j] = (row[j] as number) + siemens;
-  };
+function conductances(resistors: readonly Resistor[], nodeOf: (node: string) => string): Conductances {
+  const network: Conductances = new Map();
   for (const { from, to, ohms } of resistors) {
     const [one, two] = [nodeOf(from), nodeOf(to)];
-    if (one === two) continue;
-    const [i, j] = [place.get(one), place.get(two)];
-    add(i, i, 1 / ohms);
-    add(j, j, 1 / ohms);
-    add(i, j, -1 / ohms);
-    add(j, i, -1 / ohms);
+    if (one !== two) join(network, one, two, 1 / ohms);
   }
-  return rows;
+  return network;
 }
 
-/** Solve a square, regular system in place of its own copies. */
-function solve(rows: number[][], right: number[]): number[] {
-  const n = right.length;
-  const at = (i: number, j: number) => (rows[i] as number[])[j] as number;
-  for (let k = 0; k < n; k++) {
-    let pivot = k;
-    for (let i = k + 1; i < n; i++) if (Math.abs(at(i, k)) > Math.abs(at(pivot, k))) pivot = i;
-    [rows[k], rows[pivot]] = [rows[pivot] as number[], rows[k] as number[]];
-    [right[k], right[pivot]] = [right[pivot] as number, right[k] as number];
-    for (let i = k + 1; i < n; i++) {
-      const share = at(i, k) / at(k, k);
-      if (share === 0) continue;
-      for (let j = k; j < n; j++) (rows[i] as number[])[j] = at(i, j) - share * at(k, j);
-      right[i] = (right[i] as number) - share * (right[k] as number);
+function join(network: Conductances, one: string, two: string, siemens: number): void {
+  for (const [node, other] of [
+    [one, two],
+    [two, one],
+  ] as const) {
+    const neighbours = network.get(node) ?? new Map<string, number>();
+    neighbours.set(other, (neighbours.get(other) ?? 0) + siemens);
+    network.set(node, neighbours);
+  }
+}
+
+/** Nodes to eliminate; asked anew after each, since elimination changes how many neighbours the others have. */
+function* fewestNeighboursFirst(network: Conductances, sink: string): Generator<string> {
+  const left = new Set(network.keys());
+  left.delete(sink);
+  while (left.size > 0) {
+    let next = "";
+    let fewest = Number.POSITIVE_INFINITY;
+    for (const node of left) {
+      const neighbours = (network.get(node) as Map<string, number>).size;
+      if (neighbours >= fewest) continue;
+      [next, fewest] = [node, neighbours];
+      if (fewest <= 1) break;
     }
+    left.delete(next);
+    yield next;
   }
-  for (let i = n - 1; i >= 0; i--) {
-    let sum = right[i] as number;
-    for (let j = i + 1; j < n; j++) sum -= at(i, j) * (right[j] as number);
-    right[i] = sum / at(i, i);
+}
+
+/** A node as it was eliminated, with its neighbours' conductances and their sum, S. */
+interface Star {
+  node: string;
+  arms: [string, number][];
+  sum: number;
+}
+
+/** Star to mesh: each two neighbours get the product of their conductances to the node over the sum of all. */
+function eliminate(network: Conductances, node: string): Star {
+  const arms = [...(network.get(node) ?? [])];
+  const sum = arms.reduce((total, [, siemens]) => total + siemens, 0);
+  network.delete(node);
+  for (const [neighbour] of arms) network.get(neighbour)?.delete(node);
+  arms.forEach(([one, toOne], i) => {
+    for (const [two, toTwo] of arms.slice(i + 1)) join(network, one, two, (toOne * toTwo) / sum);
+  });
+  return { node, arms, sum };
+}
+
+/**
+ * Entries of the inverse from the last eliminated node to the first. What a star asks of its neighbours among one
+ * another is known by then: the mesh made them neighbours, and they were eliminated later.
+ * @returns each node's own entry, which is its resistance to the sink
+ */
+function goBack(stars: readonly Star[], sink: string): Map<string, number> {
+  const entries = new Map<string, Map<string, number>>();
+  const entry = (a: string, b: string) =>
+    a === sink || b === sink ? 0 : (entries.get(a)?.get(b) ?? (entries.get(b)?.get(a) as number));
+  const own = new Map<string, number>();
+  for (const { node, arms, sum } of stars.toReversed()) {
+    const row = new Map<string, number>();
+    for (const [other] of arms)
+      row.set(
+        other,
+        arms.reduce((total, [arm, siemens]) => total + (siemens / sum) * entry(arm, other), 0),
+      );
+    const self =
+      1 / sum + arms.reduce((total, [arm, siemens]) => total + (siemens / sum) * (row.get(arm) as number), 0);
+    row.set(node, self);
+    entries.set(node, row);
+    own.set(node, self);
   }
-  return right;
+  return own;
 }

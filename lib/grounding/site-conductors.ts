@@ -1,4 +1,13 @@
-import type { AwgSize, Inspection, Instant, Inverter, Section, Site, SiteRecords } from "../core/records.ts";
+import type {
+  AwgSize,
+  ConductorMaterial,
+  Inspection,
+  Instant,
+  Inverter,
+  Section,
+  Site,
+  SiteRecords,
+} from "../core/records.ts";
 import { parseConductorSize } from "./conductor-size.ts";
 import { type ConductorCase, type ConductorVerdict, judgeConductor } from "./judge-conductor.ts";
 
@@ -9,6 +18,7 @@ export interface JudgedConductor {
   role: ConductorCase["role"];
   /** The size that is judged; null: not recorded. */
   recorded: AwgSize | null;
+  material: ConductorMaterial | null;
   verdict: ConductorVerdict;
   /** Whether the size is one read on site instead of the one in the site's records. */
   fromInspection: boolean;
@@ -79,6 +89,7 @@ export function siteConductors(records: SiteRecords, asOf: Instant): JudgedCondu
       inverterId,
       role: conductor.role,
       recorded: conductor.recorded,
+      material: conductor.material,
       verdict: judgeConductor(site.necEdition, conductor),
       fromInspection: read !== null,
     });

@@ -1,6 +1,6 @@
 import type { SiteRecords } from "../core/records.ts";
 import type { PathEdge, PathNode } from "./path-graph.ts";
-import { networkResistance, type Resistor } from "./resistive-network.ts";
+import { type Resistor, resistancesTo } from "./resistive-network.ts";
 
 /** What a fault can send through the metal of one inverter's array, A DC. */
 export interface FaultCurrent {
@@ -11,9 +11,11 @@ export interface FaultCurrent {
 }
 
 /** Voltage that a fault would set up along metal, or why nobody knows. Never a promise: metal is measured first. */
-export type TouchVoltage =
-  | { kind: "range"; lowV: number; highV: number; ohms: number; says: string }
-  | { kind: "unknown"; maxDcV: number | null; says: string };
+export type TouchVoltage = {
+  /** A few words for a table; `says` is the whole sentence. */
+  short: string;
+  says: string;
+} & ({ kind: "range"; lowV: number; highV: number; ohms: number } | { kind: "unknown"; maxDcV: number | null });
 
 /** Currents of a strong sky over the rated short-circuit current: 1.25. NEC 690.8(A)(1). */
 const STRONG_LIGHT = 1.25;
@@ -51,14 +53,21 @@ export function linkTouchVoltage(records: SiteRecords, edge: PathEdge): TouchVol
 }
 
 /**
- * Voltage from a piece of metal to the service ground bus that a DC fault would set up, over all accepted measured
- * links together. Links without a reading are left out; each of them can only lower the true value.
+ * Voltage from a piece of metal to the service ground bus that a DC fault would set up.
+ * @param ohms resistance to the bus over accepted measured links, of `resistancesToGround`; null without such a chain
  */
-export function frameTouchVoltage(records: SiteRecords, node: PathNode, edges: readonly PathEdge[]): TouchVoltage {
+export function frameTouchVoltage(records: SiteRecords, node: PathNode, ohms: number | null): TouchVoltage {
   const maxDcV = arrayVoltage(records, node.inverterId);
-  const ohms = networkResistance(measuredNetwork(edges), node.id, "ground_bus");
   if (ohms === null) return unknown(maxDcV, "No chain of measured links leads from here to the service ground bus.");
   return rangeOf(records, { inverterId: node.inverterId, ohms, maxDcV });
+}
+
+/**
+ * Resistance of every piece to the service ground bus over all accepted measured links together, ohm: an upper bound,
+ * since a link without a reading can only lower it. A piece without a chain of measured links is absent.
+ */
+export function resistancesToGround(edges: readonly PathEdge[]): Map<string, number> {
+  return resistancesTo(measuredNetwork(edges), "ground_bus");
 }
 
 /** Largest DC voltage of an inverter, or of all where none is meant; null where any of those is not recorded. */
@@ -73,8 +82,13 @@ function arrayVoltage(records: SiteRecords, inverterId: string | null): number |
 }
 
 function unknown(maxDcV: number | null, why: string): TouchVoltage {
-  const upTo = maxDcV === null ? "" : `, here ${maxDcV} V DC or less`;
-  return { kind: "unknown", maxDcV, says: `Unknown: anything up to what the array can put to ground${upTo}. ${why}` };
+  const upTo = maxDcV === null ? "" : `, ${maxDcV} V DC by the inverter's rating`;
+  return {
+    kind: "unknown",
+    maxDcV,
+    short: `unknown, up to ${maxDcV === null ? "what the array puts to ground" : `${maxDcV} V DC`}`,
+    says: `Unknown: anything up to what the array can put to ground${upTo}. ${why}`,
+  };
 }
 
 interface Known {
@@ -94,6 +108,7 @@ function rangeOf(records: SiteRecords, { inverterId, ohms, maxDcV }: Known): Tou
     lowV,
     highV,
     ohms,
+    short: `${short(lowV)} to ${short(highV)} V DC while it holds`,
     says: `${short(lowV)} to ${short(highV)} V DC, from ${short(current.lowA)} to ${short(current.highA)} A over ${short(ohms)} ohm as measured. A joint can open after the reading, and an AC fault is not in this: measure before touching.`,
   };
 }

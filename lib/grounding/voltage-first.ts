@@ -1,11 +1,15 @@
 import type { Inspection } from "../core/records.ts";
 
+/** Where a row was taken: its two points in either order; without points, its section and inverter. */
+export function placeOfReading(row: Inspection): string {
+  if (row.pointA !== null || row.pointB !== null)
+    return ["points", ...[row.pointA ?? "", row.pointB ?? ""].sort()].join("\n");
+  return ["place", row.sectionId ?? "", row.inverterId ?? ""].join("\n");
+}
+
 /** Whether two rows were taken between the same two points, in either order; without points, at the same place. */
 export function samePoints(a: Inspection, b: Inspection): boolean {
-  const pair = (row: Inspection) => [row.pointA ?? "", row.pointB ?? ""].sort().join("\n");
-  if (a.siteId !== b.siteId || pair(a) !== pair(b)) return false;
-  if (a.pointA !== null || a.pointB !== null) return true;
-  return a.sectionId === b.sectionId && a.inverterId === b.inverterId;
+  return a.siteId === b.siteId && placeOfReading(a) === placeOfReading(b);
 }
 
 /**

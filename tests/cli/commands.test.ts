@@ -106,6 +106,40 @@ describe("raintrip", () => {
     expect(done.err.trim().split("\n")).toHaveLength(1);
   });
 
+  test("a backup restored into a new data folder gives the same score document, and not twice", () => {
+    const file = path.join(data, "all.backup");
+    const backup = raintrip(["backup", file, "--json"]);
+    expect(backup.code, backup.err).toBe(0);
+    const { tables } = backup.json() as { tables: { table: string; rows: number }[] };
+    expect(tables.find((t) => t.table === "site")?.rows).toBe(2);
+    const fresh = mkdtempSync(path.join(data, "fresh-"));
+    chmodSync(fresh, 0o755);
+    const restored = raintrip(["restore", file, "--json"], { RAINTRIP_DATA: fresh });
+    expect(restored.code, restored.err).toBe(0);
+    expect(restored.json()).toMatchObject({ tables, audit: [{ account: 1, firstBroken: null }] });
+    const score = (env: Record<string, string>) => raintrip(["score", "--json"], env).json();
+    expect(score({ RAINTRIP_DATA: fresh })).toEqual(score({}));
+    const again = raintrip(["restore", file, "--json"], { RAINTRIP_DATA: fresh });
+    expect(again.code).toBe(3);
+    expect(again.json()).toMatchObject({ error: { code: "conflict" } });
+    expect(raintrip(["backup", file]).code).toBe(2);
+  });
+
+  test("evidence of a site is written, and refused into a folder that holds something", () => {
+    const out = path.join(data, "evidence");
+    const made = raintrip(["evidence", "S1", "--out", out, "--json"]);
+    expect(made.code, made.err).toBe(0);
+    expect(made.json()).toMatchObject({
+      site_id: "S1",
+      as_of: "2026-05-01T15:00:00.000Z",
+      manifest: path.join(out, "manifest.json"),
+    });
+    expect(raintrip(["verify", path.join(out, "manifest.json")]).code).toBe(0);
+    expect(raintrip(["evidence", "S1", "--out", out]).code).toBe(2);
+    expect(raintrip(["evidence", "S1"]).code).toBe(2);
+    expect(raintrip(["evidence", "NOPE", "--out", `${out}-none`]).code).toBe(3);
+  });
+
   test("doctor finds nothing wrong, and no command leaves the embedded server behind", () => {
     const done = raintrip(["doctor"]);
     expect(done.code, done.out).toBe(0);

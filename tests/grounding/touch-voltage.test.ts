@@ -7,46 +7,27 @@ import {
   frameTouchVoltage,
   linkTouchVoltage,
   measuredNetwork,
+  resistancesToGround,
 } from "../../lib/grounding/touch-voltage.ts";
 import {
   AS_OF,
   atTime,
+  measuredLink,
   sampleInspection,
   sampleInverter,
   sampleRecords,
   sampleSection,
 } from "../support/sample-site.ts";
 
-/** A voltage reading and, ten minutes later, an accepted resistance reading of one link. */
-function measured(pointA: string, pointB: string, ohms: string, day = "2024-05-01"): Inspection[] {
-  const points = { pointA, pointB };
-  return [
-    sampleInspection({
-      ...points,
-      check: "section_potential",
-      value: "0.1",
-      unit: "volt",
-      quantity: "dc",
-      meterImpedance: "high",
-      inspectedAt: atTime(`${day}T15:00:00Z`),
-    }),
-    sampleInspection({
-      ...points,
-      value: ohms,
-      unit: "ohm",
-      method: "four_wire",
-      inspectedAt: atTime(`${day}T15:10:00Z`),
-    }),
-  ];
-}
-const BOND_A = measured("section:A", "ground_bus", "0.05");
+const BOND_A = measuredLink("section:A", "ground_bus", "0.05");
 const linkOf = (records: SiteRecords, id: string) =>
   bondingPath(records, AS_OF).edges.find((each) => each.id === id) as PathEdge;
 const touchA = (records: SiteRecords) =>
   linkTouchVoltage(records, linkOf(records, "section_bond section:A ground_bus"));
 const frameOf = (records: SiteRecords, id: string) => {
   const path = bondingPath(records, AS_OF);
-  return frameTouchVoltage(records, path.nodes.find((node) => node.id === id) as PathNode, path.edges);
+  const node = path.nodes.find((each) => each.id === id) as PathNode;
+  return frameTouchVoltage(records, node, resistancesToGround(path.edges).get(id) ?? null);
 };
 
 describe("faultCurrent", () => {
@@ -115,8 +96,8 @@ describe("linkTouchVoltage", () => {
 describe("frameTouchVoltage", () => {
   const both = [
     ...BOND_A,
-    ...measured("section:A", "inverter:I1", "0.04"),
-    ...measured("inverter:I1", "ground_bus", "0.06"),
+    ...measuredLink("section:A", "inverter:I1", "0.04"),
+    ...measuredLink("inverter:I1", "ground_bus", "0.06"),
   ];
   // By hand: 0.05 parallel (0.04 + 0.06) = 0.0333 ohm; x 47.5 A = 1.583 V.
   test("two measured ways to the bus act in parallel", () => {
@@ -126,7 +107,7 @@ describe("frameTouchVoltage", () => {
     expect(touch.highV).toBeCloseTo((47.5 * 0.1) / 3, 12);
   });
   test("a chain with one link that was only seen gives no estimate", () => {
-    const half = measured("section:A", "inverter:I1", "0.04");
+    const half = measuredLink("section:A", "inverter:I1", "0.04");
     const seen = sampleInspection({ check: "egc_continuous", inverterId: "I1" });
     const records = sampleRecords({ inspections: [...half, seen] });
     expect(measuredNetwork(bondingPath(records, AS_OF).edges).map((each) => each.ohms)).toEqual([0.04]);

@@ -138,6 +138,29 @@ export function sampleInspection(over: Partial<Inspection>): Inspection {
   };
 }
 
+/** A voltage reading and, ten minutes later, an accepted resistance reading of one link. */
+export function measuredLink(pointA: string, pointB: string, ohms: string, day = "2024-05-01"): Inspection[] {
+  const points = { pointA, pointB };
+  return [
+    sampleInspection({
+      ...points,
+      check: "section_potential",
+      value: "0.1",
+      unit: "volt",
+      quantity: "dc",
+      meterImpedance: "high",
+      inspectedAt: atTime(`${day}T15:00:00Z`),
+    }),
+    sampleInspection({
+      ...points,
+      value: ohms,
+      unit: "ohm",
+      method: "four_wire",
+      inspectedAt: atTime(`${day}T15:10:00Z`),
+    }),
+  ];
+}
+
 export function sampleRepair(over: Partial<Repair>): Repair {
   return {
     siteId: "S1",

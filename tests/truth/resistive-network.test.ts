@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { networkResistance, type Resistor } from "../../lib/grounding/resistive-network.ts";
+import { networkResistance, type Resistor, resistancesTo } from "../../lib/grounding/resistive-network.ts";
 
 const network = (...parts: [string, string, number][]): Resistor[] =>
   parts.map(([from, to, ohms], i) => ({ id: `r${i}`, from, to, ohms }));
@@ -35,6 +35,46 @@ const anyNetwork = fc
     );
     return { size, parts };
   });
+
+describe("resistancesTo", () => {
+  // The same cube: three corners along an edge, three across a face, one through the body.
+  test("gives every node of the piece its resistance at once and leaves out what no chain joins", () => {
+    const stray = network(["x", "y", 1]);
+    const found = resistancesTo([...CUBE, ...stray], "0");
+    expect(found.has("x")).toBe(false);
+    for (const [node, ohms] of found) {
+      const bits = [1, 2, 4].filter((bit) => (Number(node) & bit) !== 0).length;
+      expect(ohms).toBeCloseTo([0, 7 / 12, 3 / 4, 5 / 6][bits] as number, 12);
+    }
+    expect(found.size).toBe(8);
+  });
+
+  // Checked against Kirchhoff's law itself: with the potentials that one ampere sets up, found by relaxation, the
+  // resistance of the pair is their difference.
+  test("agrees with potentials found by relaxation on random networks", () => {
+    fc.assert(
+      fc.property(anyNetwork, ({ size, parts }) => {
+        const rows = parts.map((part) => ({ ...part, ohms: 1 + (part.ohms % 3) }));
+        const last = String(size - 1);
+        const volts = new Map(Array.from({ length: size }, (_, i) => [String(i), 0]));
+        for (let sweep = 0; sweep < 2000; sweep++) {
+          for (let i = 1; i < size; i++) {
+            let current = String(i) === last ? 1 : 0;
+            let siemens = 0;
+            for (const { from, to, ohms } of rows) {
+              if (from !== String(i) && to !== String(i)) continue;
+              current += (volts.get(from === String(i) ? to : from) as number) / ohms;
+              siemens += 1 / ohms;
+            }
+            volts.set(String(i), current / siemens);
+          }
+        }
+        expect(resistancesTo(rows, "0").get(last)).toBeCloseTo(volts.get(last) as number, 6);
+      }),
+      { numRuns: 10 },
+    );
+  });
+});
 
 describe("networkResistance", () => {
   // Elementary circuit theory, hand-solved; textbook values from memory (high).
@@ -104,6 +144,16 @@ describe("networkResistance", () => {
     );
   });
 
+  // By hand: a ladder of a thousand rungs of 1 ohm settles at (1 + sqrt 3) ohm: x = 2 + x / (1 + x) (textbook problem
+  // of the endless ladder with 1 ohm in both rails, from memory, high).
+  test("a ladder of a thousand rungs has the resistance of the endless one", () => {
+    const parts: [string, string, number][] = [];
+    for (let i = 0; i < 1000; i++) {
+      parts.push([`t${i}`, `t${i + 1}`, 1], [`b${i}`, `b${i + 1}`, 1], [`t${i + 1}`, `b${i + 1}`, 1]);
+    }
+    expect(networkResistance(network(...parts), "t0", "b0")).toBeCloseTo(1 + Math.sqrt(3), 9);
+  });
+
   test("zero ohm joins two nodes, a loop to itself changes nothing, and no chain means no resistance", () => {
     const parts = network(["a", "b", 0], ["b", "c", 2], ["a", "c", 2], ["c", "c", 7], ["x", "y", 1]);
     expect(networkResistance(parts, "a", "c")).toBeCloseTo(1, 12);
@@ -111,6 +161,7 @@ describe("networkResistance", () => {
     expect(networkResistance(parts, "c", "c")).toBe(0);
     expect(networkResistance(parts, "a", "x")).toBeNull();
     expect(networkResistance([], "a", "x")).toBeNull();
+    expect(networkResistance(network(["a", "b", Number.MIN_VALUE], ["b", "c", 2]), "a", "c")).toBe(2);
   });
 
   test.each([-1, Number.NaN, Number.POSITIVE_INFINITY])("%d ohm is a caller's mistake", (ohms) => {

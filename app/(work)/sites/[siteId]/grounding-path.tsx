@@ -14,7 +14,8 @@ export function GroundingPath({ view }: { view: GroundingPathView }) {
       <h2>Grounding path</h2>
       <p className="soft">
         From every metal frame to the service ground, as recorded and inspected up to {utcTime(view.asOf)}. A link
-        counts as verified only by an inspection of that very link. Treat all metal as live whatever is drawn here.
+        counts as verified only by an inspection of that very link. Treat all metal as live whatever is drawn here. Roof
+        above, earth below; thin lines only lead from a box to its links.
       </p>
       <PathLegend />
       <div className="path-columns">
@@ -24,6 +25,11 @@ export function GroundingPath({ view }: { view: GroundingPathView }) {
         <div>
           <h3>Links</h3>
           <Links links={view.links} />
+          <p className="soft">
+            The voltage along a link is the current a DC fault can send times the resistance read there, for verified
+            and measured links only. Anything else may stand at whatever the array puts to ground. An AC fault is not in
+            it.
+          </p>
         </div>
       </div>
       <PathFindings report={view} />
@@ -39,31 +45,27 @@ function Links({ links }: { links: LinkLine[] }) {
         <thead>
           <tr>
             <th scope="col">Link</th>
-            <th scope="col">Size</th>
-            <th scope="col">Made by</th>
-            <th scope="col">Status</th>
-            <th scope="col">By whom, when</th>
-            <th scope="col">DC fault: voltage along it</th>
+            <th scope="col">Status, by whom and when</th>
+            <th scope="col">Voltage of a DC fault</th>
           </tr>
         </thead>
         <tbody>
           {links.map((link) => (
             <tr key={link.id} data-status={link.status}>
               <td>
-                {link.name}
+                {link.from} to {link.to}
                 <br />
                 <span className="soft">
-                  {link.from} to {link.to}
+                  {link.name}, size {link.size}, made by: {link.made}
                 </span>
               </td>
-              <td>{link.size}</td>
-              <td>{link.made}</td>
               <td>
                 <LinkState status={link.status} />
                 <br />
                 <span className="soft">{link.says}</span>
+                <br />
+                {whoText(link)}
               </td>
-              <td>{whoText(link)}</td>
               <td>{link.touch}</td>
             </tr>
           ))}
@@ -74,8 +76,8 @@ function Links({ links }: { links: LinkLine[] }) {
 }
 
 function whoText({ day, inspector, licence }: LinkLine): string {
-  if (day === null) return "nobody yet";
+  if (day === null) return "Verified by nobody";
   const who =
     inspector === null ? "name not recorded" : licence === null ? inspector : `${inspector}, licence ${licence}`;
-  return `${who}, ${day}`;
+  return `By ${who}, ${day}`;
 }

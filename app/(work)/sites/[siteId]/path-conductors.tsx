@@ -1,5 +1,6 @@
 import { Wide } from "@/app/_ui/wide.tsx";
-import type { ConductorLine, PathReport } from "@/lib/grounding/path-report.ts";
+import type { ConductorLine } from "@/lib/grounding/conductor-lines.ts";
+import type { PathReport } from "@/lib/grounding/path-report.ts";
 
 /** A sign that needs no colour, and the word. */
 const VERDICT: Record<ConductorLine["verdict"], string> = {
@@ -24,36 +25,52 @@ export function PathConductors({ report }: { report: PathReport }) {
           <thead>
             <tr>
               <th scope="col">Conductor</th>
-              <th scope="col">Recorded</th>
-              <th scope="col">Minimum</th>
+              <th scope="col">Recorded / minimum</th>
               <th scope="col">Judgement</th>
-              <th scope="col">Rule</th>
             </tr>
           </thead>
           <tbody>
             {report.conductors.map((line) => (
               <tr key={line.name} data-verdict={line.verdict}>
                 <td>{line.name}</td>
-                <td>{line.recorded}</td>
-                <td>{line.required}</td>
+                <td>
+                  {line.recorded}
+                  <br />
+                  <span className="soft">minimum {line.required}</span>
+                </td>
                 <td>
                   {VERDICT[line.verdict]}
                   <br />
-                  <span className="soft">{line.says}</span>
+                  <span className="soft">
+                    {line.says} {line.rule}
+                  </span>
                 </td>
-                <td>{line.rule}</td>
               </tr>
             ))}
           </tbody>
         </table>
       </Wide>
+      {report.looks.length > 0 ? (
+        <details>
+          <summary>What else to look for along them ({report.looks.length}): no record tells it</summary>
+          <ul>
+            {report.looks.map(({ rule, asks, at }) => (
+              <li key={`${rule} ${asks}`}>
+                {asks} <span className="soft">{`${at.join(", ")}. ${rule}.`}</span>
+              </li>
+            ))}
+          </ul>
+        </details>
+      ) : null}
       <details>
-        <summary>What a DC fault would put on each frame, against the service ground</summary>
+        <summary>Resistance of each frame to the service ground, and what a DC fault would put on it</summary>
         <dl className="frames">
           {report.frames.map((frame) => (
             <div key={frame.label}>
               <dt>{frame.label}</dt>
-              <dd>{frame.says}</dd>
+              <dd>
+                {frame.resistance} {frame.says}
+              </dd>
             </div>
           ))}
         </dl>
