@@ -1,6 +1,6 @@
 import { earliestStart, MINUTE_SLACK, type RouteInstance, type RouteStop } from "./route-instance.ts";
 
-const MAX_SLOTS = 240;
+const MAX_SLOTS = 108;
 
 /** Most that a route can still gain once it leaves stop `from` (-1 the base) at a minute, not returning at once to `last`. */
 export type CompletionBound = (from: number, minute: number, last: number) => number;
@@ -34,19 +34,16 @@ export function completionBound(
     const cell = from * slots + at;
     return first[cell] === last && last >= 0 ? (second[cell] as number) : (best[cell] as number);
   };
-  const leaving = (from: number, place: number, minute: number, banned: number) => {
-    const row = instance.travel[place] as readonly number[];
-    let one = minute + (row[crewDay.endPlace] as number) <= crewDay.to + 1e-6 ? 0 : Number.NEGATIVE_INFINITY;
+  const flat = flatten(instance, day, stops);
+  const leaving = (from: number, legs: Float64Array, home: number, minute: number) => {
+    let one = minute + home <= crewDay.to + 1e-6 ? 0 : Number.NEGATIVE_INFINITY;
     let two = one;
     let next = -1;
     for (let to = 0; to < count; to++) {
-      if (to === from || to === banned) continue;
-      const stop = stops[to] as RouteStop;
-      const offer = stop.offers[day];
-      const start = offer ? earliestStart(offer.windows, minute + (row[stop.place] as number)) : null;
-      if (start === null) continue;
-      const done = start + stop.serviceMinutes;
-      if (done > crewDay.to + 1e-6) continue;
+      if (to === from) continue;
+      const start = flat.start(to, minute + (legs[to] as number));
+      const done = start + (flat.service[to] as number);
+      if (!(done <= crewDay.to + 1e-6)) continue;
       const gain = (gains[useful[to] as number] as number) + after(to, Math.min(slots - 1, slotOf(done)), from);
       if (gain > one) {
         two = one;
@@ -58,7 +55,8 @@ export function completionBound(
   };
   for (let at = slots - 1; at >= 0; at--) {
     for (let from = 0; from < count; from++) {
-      const found = leaving(from, (stops[from] as RouteStop).place, crewDay.from + at * slot, -1);
+      const legs = flat.legs[from] as Float64Array;
+      const found = leaving(from, legs, flat.home[from] as number, crewDay.from + at * slot);
       const cell = from * slots + at;
       best[cell] = found.one;
       second[cell] = found.two;
@@ -67,9 +65,31 @@ export function completionBound(
   }
   const position = new Map(useful.map((index, at) => [index, at]));
   return (from, minute, last) => {
-    if (from < 0) return leaving(-1, crewDay.startPlace, minute, -1).one;
+    if (from < 0) return leaving(-1, flat.out, flat.stay, minute).one;
     const at = position.get(from);
     return at === undefined ? Infinity : after(at, Math.min(slots - 1, slotOf(minute)), position.get(last) ?? -1);
+  };
+}
+
+/** What the recursion asks most, in flat arrays: it is asked stops x stops x slots times. */
+function flatten(instance: RouteInstance, day: number, stops: readonly RouteStop[]) {
+  const crewDay = instance.crewDays[day] as (typeof instance.crewDays)[number];
+  const row = (place: number) => instance.travel[place] as readonly number[];
+  const windows = stops.map((stop) => stop.offers[day]?.windows ?? []);
+  const single = windows.map((each) => (each.length === 1 ? each[0] : undefined));
+  return {
+    service: Float64Array.from(stops, (stop) => stop.serviceMinutes),
+    legs: stops.map((from) => Float64Array.from(stops, (to) => row(from.place)[to.place] as number)),
+    home: Float64Array.from(stops, (stop) => row(stop.place)[crewDay.endPlace] as number),
+    out: Float64Array.from(stops, (stop) => row(crewDay.startPlace)[stop.place] as number),
+    stay: row(crewDay.startPlace)[crewDay.endPlace] as number,
+    /** When work begins for one who arrives at a minute; Infinity: no more. */
+    start: (stop: number, arrive: number): number => {
+      const window = single[stop];
+      if (!window) return earliestStart(windows[stop] ?? [], arrive) ?? Number.POSITIVE_INFINITY;
+      if (arrive > window.to + MINUTE_SLACK) return Number.POSITIVE_INFINITY;
+      return Math.max(arrive, window.from);
+    },
   };
 }
 
