@@ -62,7 +62,7 @@ for (const [name, values] of part === "own" ? [] : Object.entries(SOLOMON)) {
   }
 }
 for (const sites of part === "published" ? [] : [120, 250, 500]) {
-  const found = await solved(fleetInstance(seededRng(`fleet-${sites}`), sites, 5, 5), 300, 4);
+  const found = await solved(fleetInstance(seededRng(`fleet-${sites}`), sites, 5, 5), 300, 9);
   process.stdout.write(
     `${sites} sites x 5 crews x 5 days: ${found.value.toFixed(1)}, bound ${found.bound?.toFixed(1)}, gap ${((found.gap ?? 1) * 100).toFixed(2)} % in ${found.seconds.toFixed(1)} s\n`,
   );
