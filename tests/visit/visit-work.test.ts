@@ -1,0 +1,157 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { makeSafeProgress } from "../../lib/visit/make-safe-state.ts";
+import { readEntry } from "../../lib/visit/reading-entry.ts";
+import { isStopReading, standingStops, type VoltReading } from "../../lib/visit/stop-rule.ts";
+import { mergeEdits, type VisitEdit } from "../../lib/visit/visit-edits.ts";
+import { nextVisitStates, VISIT_STATES } from "../../lib/visit/visit-state.ts";
+
+const reading = (over: Partial<VoltReading>): VoltReading => ({
+  ...{ place: "a", volts: 31, quantity: "dc", meterImpedance: "high", at: 0, inspector: null, licence: null },
+  ...over,
+});
+const lowering = { meterImpedance: "low", volts: 2, at: 1, inspector: "A. Tester", licence: "L-1" } as const;
+
+// The limits are engineering judgement below the touch-voltage limits of IEC 60364-4-41.
+describe("isStopReading", () => {
+  test.each([
+    [15, "ac_rms", true],
+    [14.9, "ac_rms", false],
+    [30, "dc", true],
+    [29.9, "dc", false],
+    [-31, "dc", true],
+    [15, null, true],
+  ] as const)("%s V %s: %s", (volts, quantity, stop) => {
+    expect(isStopReading({ volts, quantity })).toBe(stop);
+  });
+});
+
+describe("standingStops", () => {
+  test("a lower value of another person lowers nothing", () => {
+    expect(standingStops([reading({}), reading({ volts: 1, at: 1 })])).toHaveLength(1);
+  });
+  test("a low-impedance re-reading by a named, licensed person lowers it, without the licence it does not", () => {
+    expect(standingStops([reading({}), reading(lowering)])).toHaveLength(0);
+    expect(standingStops([reading({}), reading({ ...lowering, licence: " " })])).toHaveLength(1);
+    expect(standingStops([reading({}), reading({ ...lowering, quantity: "ac_rms" })])).toHaveLength(1);
+    expect(standingStops([reading({}), reading({ ...lowering, at: 0 })])).toHaveLength(1);
+    expect(standingStops([reading({}), reading({ ...lowering, place: "b" })])).toHaveLength(1);
+  });
+  test("a stop read without its quantity is lowered only by both quantities", () => {
+    const stop = reading({ quantity: null, volts: 20 });
+    expect(standingStops([stop, reading(lowering)])).toHaveLength(1);
+    expect(standingStops([stop, reading(lowering), reading({ ...lowering, quantity: "ac_rms" })])).toHaveLength(0);
+  });
+  test("no further high-impedance reading ever takes a stop away", () => {
+    fc.assert(
+      fc.property(fc.array(fc.record({ volts: fc.float({ noNaN: true }), at: fc.nat() })), (more) => {
+        const all = [reading({}), ...more.map((one) => reading(one))];
+        expect(standingStops(all).length).toBeGreaterThanOrEqual(1);
+      }),
+    );
+  });
+});
+
+const entry = { check: "bond_resistance", unit: "ohm", quantity: null, meterImpedance: null, method: null } as const;
+describe("readEntry", () => {
+  test("negative ohm is refused, a negative voltage is judged in full", () => {
+    expect(readEntry({ ...entry, text: "-3" }).kind).toBe("refused");
+    const volts = { ...entry, check: "section_potential", unit: "volt", quantity: "dc" } as const;
+    expect(readEntry({ ...volts, text: "-31" })).toMatchObject({ kind: "judged", verdict: "stop" });
+  });
+  test("megohm typed as ohm is asked about", () => {
+    expect(readEntry({ ...entry, text: "2000000" }).kind).toBe("ask");
+    expect(readEntry({ ...entry, check: "insulation_resistance", text: "5" }).kind).toBe("ask");
+  });
+  test("nothing is ever asked or refused before a stop", () => {
+    fc.assert(
+      fc.property(
+        fc.double({ min: 30, max: 1e6, noNaN: true }),
+        fc.constantFrom("ac_rms", "dc", null),
+        (v, quantity) => {
+          const volts = { ...entry, check: "section_potential", unit: "volt", quantity } as const;
+          expect(readEntry({ ...volts, text: String(v) })).toMatchObject({ kind: "judged", verdict: "stop" });
+        },
+      ),
+    );
+  });
+});
+
+describe("nextVisitStates", () => {
+  test("no state leads to work while a stop stands, and every visit can end", () => {
+    for (const state of VISIT_STATES) {
+      const next = nextVisitStates(state, true);
+      expect(next).not.toContain("working");
+      expect(next).not.toContain("go");
+      if (state !== "checked_out") expect(next.length).toBeGreaterThan(0);
+    }
+  });
+  test("stopped work starts again only through a new go", () => {
+    expect(nextVisitStates("stop_work", false)).not.toContain("working");
+  });
+});
+
+describe("makeSafeProgress", () => {
+  const minute = 60_000;
+  test("an alert without a named answer escalates after 15 minutes, not before", () => {
+    expect(makeSafeProgress([{ kind: "alert", at: 0 }], 15 * minute).escalate).toBe(false);
+    expect(makeSafeProgress([{ kind: "alert", at: 0 }], 15 * minute + 1).escalate).toBe(true);
+    const blank = [{ kind: "alert", at: 0 } as const, { kind: "acknowledged", at: 1, by: " " } as const];
+    expect(makeSafeProgress(blank, 16 * minute).escalate).toBe(true);
+  });
+  test("nobody authorises before a test passed, and a failed test throws back to the repair", () => {
+    const until = [
+      { kind: "alert", at: 0 },
+      { kind: "acknowledged", at: 1, by: "A" },
+      { kind: "owner_told", at: 2, by: "A", keepOff: true, noReset: true },
+      { kind: "isolated", at: 3, by: "B", lock: "L7", photo: "p" },
+      { kind: "repaired", at: 4, by: "B" },
+    ] as const;
+    const word = { kind: "authorised", at: 9, by: "C", licence: "E-1" } as const;
+    expect(makeSafeProgress([...until, word], 10)).toMatchObject({ step: "repaired", next: "tested", isolatedFrom: 3 });
+    expect(makeSafeProgress([...until, { kind: "tested", at: 5, by: "B", passed: false }, word], 10).next).toBe(
+      "repaired",
+    );
+    expect(makeSafeProgress([...until, { kind: "tested", at: 5, by: "B", passed: true }, word], 10).next).toBe(
+      "watched",
+    );
+  });
+});
+
+const edits = fc.uniqueArray(
+  fc.record<VisitEdit>({
+    ...{ edit_id: fc.uuid(), visit_id: fc.constant("v"), item: fc.constantFrom("i", "j") },
+    ...{ field: fc.constantFrom("outcome", "note"), value: fc.constantFrom("1", "2", "3"), at: fc.nat(5) },
+    ...{ by: fc.constantFrom("A", "B"), device: fc.constantFrom("d", "e"), seq: fc.nat(5) },
+  }),
+  { selector: (edit) => edit.edit_id },
+);
+describe("mergeEdits", () => {
+  test("any interleaving with any repetition gives the same state", () => {
+    const mixed = edits.chain((list) =>
+      fc.tuple(
+        fc.constant(list),
+        fc.shuffledSubarray([...list, ...list], { minLength: 0 }).map((part) => part),
+        fc.shuffledSubarray(list, { minLength: list.length }),
+      ),
+    );
+    fc.assert(
+      fc.property(mixed, ([list, some, all]) => {
+        expect(mergeEdits([...some, ...all])).toEqual(mergeEdits(list));
+      }),
+    );
+  });
+  test("two people's different values are both kept and shown as a conflict, which agreement ends", () => {
+    const edit = { visit_id: "v", item: "i", field: "outcome", at: 0, seq: 0 };
+    const a = { ...edit, edit_id: "1", by: "A", device: "d", value: "pass" };
+    const b = { ...edit, edit_id: "2", by: "B", device: "e", value: "fail" };
+    expect(mergeEdits([a, b])[0]).toMatchObject({ conflict: true, values: [{ value: "pass" }, { value: "fail" }] });
+    expect(mergeEdits([a, b, { ...a, edit_id: "3", seq: 1, value: "fail" }])[0]?.conflict).toBe(false);
+  });
+  test("on one phone its own count decides, even when its clock was set back", () => {
+    const edit = { visit_id: "v", item: "i", field: "note", by: "A", device: "d" };
+    const first = { ...edit, edit_id: "1", value: "old", at: 100, seq: 1 };
+    const second = { ...edit, edit_id: "2", value: "new", at: 5, seq: 2 };
+    expect(mergeEdits([second, first])[0]?.values[0]?.value).toBe("new");
+  });
+});
