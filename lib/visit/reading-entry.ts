@@ -63,7 +63,13 @@ function looksWrong({ check, unit }: ReadingEntry, value: number): string | null
 function asInspection(entry: ReadingEntry, value: string): Inspection {
   const { check, unit, quantity, meterImpedance, method } = entry;
   return {
-    ...{ siteId: "", inspectedAt: { at: 0, dayOnly: false, day: "1970-01-01" }, check, sectionId: null, inverterId: null },
+    ...{
+      siteId: "",
+      inspectedAt: { at: 0, dayOnly: false, day: "1970-01-01" },
+      check,
+      sectionId: null,
+      inverterId: null,
+    },
     ...{ pointA: null, pointB: null, outcome: "pass", value, unit, quantity, meterImpedance, method },
     ...{ testVoltageV: null, surface: null, systemState: null, instrumentSerial: null, calibratedOn: null },
     ...{ inspector: null, inspectorLicence: null, photo: null, note: null },
