@@ -5,6 +5,7 @@ import { ALWAYS, CAUTIONS, type CautionId, cautionText } from "@/lib/grounding/c
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
 import { PrintButton } from "./print-button.tsx";
+import { VisitWork } from "./visit-work.tsx";
 
 /** Read before anything is touched, on every visit. */
 const BEFORE: readonly CautionId[] = [
@@ -44,6 +45,7 @@ export function VisitView({ view }: { view: View }) {
           <li key={reason}>{reason}</li>
         ))}
       </ul>
+      <VisitWork view={view} />
       <PrintButton />
       <SiteHeader site={site} />
       <section className="note danger" aria-label="Cautions">
