@@ -15,11 +15,14 @@ async function cacheFirst(request) {
 }
 
 async function networkFirst(request) {
+  const held = () => caches.match(request, { ignoreVary: true });
   try {
-    return await keep(request, await fetch(request));
+    const reply = await keep(request, await fetch(request));
+    // A visit that left the queue, or a server in trouble, must not take away a page that holds unsent work.
+    return reply.ok ? reply : ((await held()) ?? reply);
   } catch (error) {
-    const held = await caches.match(request, { ignoreVary: true });
-    if (held) return held;
+    const page = await held();
+    if (page) return page;
     throw error;
   }
 }
