@@ -18,6 +18,7 @@ export default {
     "@prisma/client",
     "@prisma/adapter-pg",
     "busboy",
+    "highs",
     "temporal-polyfill",
   ],
   async headers() {

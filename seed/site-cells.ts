@@ -219,7 +219,7 @@ export function visitCells(world: DemoWorld, s: DemoSite, i: number): Cells[] {
 
 const CREW: Cells = {
   shift_start: "07:00",
-  shift_end: "15:30",
+  shift_end: "17:00",
   hourly_cost: "95",
   cost_per_km: "0.62",
   time_zone: "America/Chicago",
@@ -252,9 +252,9 @@ export const CREWS: Cells[] = [
     name: "Crew west",
     base_latitude: "41.4",
     base_longitude: "-94.9",
-    skills: "electrician",
-    people: "1",
-    qualified_people: "1",
+    skills: "electrician;roof",
+    people: "2",
+    qualified_people: "2",
   },
 ];
 

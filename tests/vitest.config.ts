@@ -15,7 +15,7 @@ export default defineConfig({
         test: {
           name: "pure",
           include: [
-            "tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app,study}/**/*.test.ts",
+            "tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app,study,live}/**/*.test.ts",
             "tests/*.test.ts",
           ],
         },

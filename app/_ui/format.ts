@@ -52,3 +52,12 @@ export function smallNumber(value: number | null): string {
 export function number(value: number): string {
   return Number(value.toPrecision(4)).toString();
 }
+
+/** How long ago, in the unit that says it best; a time to come counts as now. */
+export function ageText(iso: string, now: string): string {
+  const minutes = Math.max(0, Math.round((Date.parse(now) - Date.parse(iso)) / 60_000));
+  if (minutes < 2) return "just now";
+  if (minutes < 90) return `${minutes} min ago`;
+  if (minutes < 48 * 60) return `${Math.round(minutes / 60)} h ago`;
+  return `${Math.round(minutes / 1440)} days ago`;
+}

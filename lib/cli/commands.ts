@@ -5,6 +5,7 @@ export const COMMANDS: Record<string, () => Promise<Run>> = {
   import: async () => (await import("./import.ts")).importCommand,
   score: async () => (await import("./score.ts")).scoreCommand,
   queue: async () => (await import("./queue.ts")).queueCommand,
+  plan: async () => (await import("./plan.ts")).planCommand,
   weather: async () => (await import("./weather.ts")).weatherCommand,
   serve: async () => (await import("./serve.ts")).serveCommand,
   worker: async () => (await import("./worker.ts")).workerCommand,

@@ -1,4 +1,5 @@
 import { statfsSync } from "node:fs";
+import { weatherFeed } from "../jobs/weather-run.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
 import { database } from "../store/database.ts";
 import { migrationFiles } from "../store/migrate.ts";
@@ -14,6 +15,7 @@ export async function doctorCommand(): Promise<number> {
   } catch (error) {
     findings.push({ what: "database", ok: false, says: (error as Error).message });
   }
+  findings.push(weather());
   for (const f of findings) process.stdout.write(`${f.ok ? "ok  " : "FAIL"} ${f.what}: ${f.says}\n`);
   return findings.every((f) => f.ok) ? 0 : 3;
 }
@@ -25,6 +27,17 @@ function node(): Finding {
     what: "node",
     ok,
     says: ok ? process.versions.node : `${process.versions.node} is too old; install Node 20.19 or newer`,
+  };
+}
+
+function weather(): Finding {
+  const feed = weatherFeed();
+  const what = "weather feed";
+  if (feed.kind === "wrong") return { what, ok: false, says: `${feed.says}; nothing is fetched` };
+  return {
+    what,
+    ok: true,
+    says: feed.kind === "off" ? "off; weather comes from files" : `asks ${feed.settings.baseUrl.host} every hour`,
   };
 }
 

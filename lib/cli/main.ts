@@ -6,6 +6,7 @@ const HELP = `raintrip COMMAND [options]
   import PATH… [--format F] [--station ID] [--portfolio P] [--json]   read a drop folder or single files
   score [--site ID] [--as-of TIME] [--json]                           how likely each site has a defect, and why
   queue [--json]                                                      visits in the order that matters
+  plan --from DATE --days N [--seed N] [--effort N] [--json]          which crew goes where on which day
   weather STATION --from T --to T [--json]                            hourly weather as stored
   serve [--port N]                                                    web server and worker
   worker                                                              a worker of its own

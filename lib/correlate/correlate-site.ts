@@ -11,6 +11,7 @@ import { describeEpisodes, onsetHours } from "./describe-episodes.ts";
 import { driverResiduals } from "./drivers.ts";
 import { type CorrelateInput, type HourFrame, hourFrame } from "./hour-frame.ts";
 import { EXCLUSIONS } from "./hours-at-risk.ts";
+import { readingsInWeather } from "./readings-in-weather.ts";
 import type { ByState, EpisodeInWeather, SiteCorrelation } from "./site-correlation.ts";
 import { type PastRecords, pastRecords, type SiteHours, siteHours, siteWindow } from "./site-hours.ts";
 import { NOTHING_COMPARED, type Residuals } from "./strata.ts";
@@ -74,7 +75,7 @@ export function correlateSite(input: CorrelateInput): SiteCorrelation {
   };
   if (!sky) {
     const clock = clockOfSources(input, episodes, sky, 1);
-    return { ...base, ...withoutLog(input), clock, episodes: describeEpisodes(episodes, null, input) };
+    return { ...base, ...withoutLog(input), clock, readings: [], episodes: describeEpisodes(episodes, null, input) };
   }
   const { frame, hours, described } = sky;
   const found = findWeather({
@@ -90,6 +91,7 @@ export function correlateSite(input: CorrelateInput): SiteCorrelation {
   return {
     ...base,
     clock: clockOfSources(input, episodes, sky, found.overdispersion),
+    readings: input.weather ? readingsInWeather(input.records, frame, input.asOf) : [],
     counts: { ...base.counts, episodesAtRisk: described.filter((e) => e.atRisk).length },
     episodes: described,
     byState: countByState(hours, described, frame),

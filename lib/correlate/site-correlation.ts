@@ -2,6 +2,7 @@ import type { Instant } from "../core/records.ts";
 import type { Episode, Unit } from "../faults/episode.ts";
 import type { WeatherState } from "../weather/weather-state.ts";
 import type { ClockEvidence } from "./clock-offset.ts";
+import type { ReadingsInWeather } from "./readings-in-weather.ts";
 
 export const DRIVERS = [
   "none",
@@ -64,6 +65,8 @@ export interface SiteCorrelation {
   ratioGrid: number[] | null;
   /** What the onsets of each log source say of its clock; source null: the log of the site itself. */
   clock: { source: string | null; evidence: ClockEvidence }[];
+  /** What inverters report of their arrays, wet against dry; empty where no weather or no reading is known. */
+  readings: ReadingsInWeather[];
   /** Overdispersion of onsets, at least 1: likelihoods of counts are tempered by it. */
   overdispersion: number;
   /** First and last hour of the log that could be at risk; null when nothing could. */

@@ -1,4 +1,4 @@
-import type { Rng } from "../core/random.ts";
+import { normalDeviate, type Rng } from "../core/random.ts";
 import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
 import { decibans, logSumExp, sampleQuantile } from "../core/statistics.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
@@ -28,11 +28,14 @@ import { type Finding, findingsOf } from "./findings.ts";
 import { diagnosisGaps, diagnosisNotes } from "./gaps.ts";
 import { drawValues, type ParameterTable, type ParameterValues, parameter, valuesOf } from "./parameters.ts";
 import { attributeLogOdds, baseLogOdds, configurationPrior, repairLogOdds, siteAttributes } from "./prior.ts";
+import { type SharedGroup, type SharedShifts, sharedShifts } from "./shared-effect.ts";
 
 export interface DiagnoseInput {
   records: SiteRecords;
   correlation: SiteCorrelation;
   asOf: Instant;
+  /** Confirmed visits of other sites that share its installer or hardware; absent: none are known. */
+  shared?: readonly SharedGroup[];
 }
 
 /** What does not change from one table of parameters to the next. */
@@ -45,6 +48,8 @@ interface Prepared {
   placed: PlacedFinding[];
   /** How many places a cause can sit at. */
   places: number;
+  /** What confirmed visits of sites that share its installer or hardware add. */
+  shared: SharedShifts | null;
   says: ReturnType<typeof evidenceSentences>;
 }
 
@@ -63,8 +68,8 @@ export function diagnose(
   parameters: ParameterTable,
   options: { draws: number; rng: Rng },
 ): Diagnosis {
-  const prepared = prepare(input);
   const values = valuesOf(parameters);
+  const prepared = prepare(input, values);
   const steps = evidenceSteps(prepared, values);
   const total = sumOf(steps.map((s) => s.log));
   const posterior = normalised(total);
@@ -72,7 +77,11 @@ export function diagnose(
   const energized = energizedProbability(posterior, prepared.summary, values);
   const drawn = Array.from({ length: options.draws }, () => {
     const v = drawValues(parameters, options.rng);
-    const post = normalised(sumOf(evidenceSteps(prepared, v, false).map((s) => s.log)));
+    const post = normalised(
+      sumOf(
+        evidenceSteps({ ...prepared, shared: drawnShared(prepared.shared, options.rng) }, v, false).map((s) => s.log),
+      ),
+    );
     return { bonding: massOf(post, BONDING_MASK), energized: energizedProbability(post, prepared.summary, v) };
   });
   const evidence = weighSteps(steps, total);
@@ -88,17 +97,23 @@ export function diagnose(
     causes: Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>,
     evidence,
     strongest: strongestOf(evidence),
+    ...(prepared.shared && { sharedLogOdds: byCause(prepared.shared.shift) }),
     gaps: diagnosisGaps(input.records, input.asOf),
     notes: diagnosisNotes(prepared.findings),
   };
 }
 
-function prepare(input: DiagnoseInput): Prepared {
+/** The shifts of a site's groups are themselves known only so far. */
+function drawnShared(shared: SharedShifts | null, rng: Rng): SharedShifts | null {
+  return shared && { ...shared, shift: shared.shift.map((x, c) => x + (shared.sd[c] as number) * normalDeviate(rng)) };
+}
+
+function prepare(input: DiagnoseInput, values: ParameterValues): Prepared {
   const { records, correlation, asOf } = input;
   const attributes = siteAttributes(records, asOf);
   const summary = eventSummary(records, correlation, asOf);
   const repairs = causeRepairs(records, asOf);
-  const findings = findingsOf(records, asOf);
+  const findings = findingsOf(records, asOf, correlation.readings);
   return {
     input,
     attributes,
@@ -108,8 +123,12 @@ function prepare(input: DiagnoseInput): Prepared {
     findings,
     placed: placedFindings(findings, records, asOf),
     places: placesOf(records).count,
+    shared: sharedShifts(input.shared ?? [], values),
   };
 }
+
+const byCause = (of: Float64Array) =>
+  Object.fromEntries(CAUSES.flatMap((c, i) => (of[i] === 0 ? [] : [[c, of[i]]]))) as Partial<Record<Cause, number>>;
 
 interface Step {
   source: string;
@@ -127,15 +146,22 @@ function evidenceSteps(prepared: Prepared, values: ParameterValues, apart = true
   const { says, repairs } = prepared;
   const base = baseLogOdds(values);
   const described = added(base, attributeLogOdds(prepared.attributes, values));
-  const mended = added(described, repairLogOdds(repairs, values, records.sections.length));
+  const grouped = prepared.shared ? added(described, prepared.shared.shift) : described;
+  const mended = added(grouped, repairLogOdds(repairs, values, records.sections.length));
   const rest = [...eventSteps(prepared, values), ...findingSteps(prepared, values, apart)];
   if (!apart) return [{ source: "prior", says: says.prior, log: configurationPrior(mended) }, ...rest];
-  const priors = [base, described, mended].map(configurationPrior) as [Float64Array, Float64Array, Float64Array];
+  const priors = [base, described, grouped, mended].map(configurationPrior) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
   const steps: Step[] = [
     { source: "prior", says: says.prior, log: priors[0] },
     { source: "attributes", says: says.attributes, log: minus(priors[1], priors[0]) },
   ];
-  if (says.repairs) steps.push({ source: "repair", says: says.repairs, log: minus(priors[2], priors[1]) });
+  if (prepared.shared) steps.push({ source: "shared", says: prepared.shared.says, log: minus(priors[2], priors[1]) });
+  if (says.repairs) steps.push({ source: "repair", says: says.repairs, log: minus(priors[3], priors[2]) });
   return [...steps, ...rest];
 }
 
@@ -180,12 +206,16 @@ function eventSteps({ input, summary, says }: Prepared, values: ParameterValues)
   return steps;
 }
 
-/** A detector that misses some faults, or looks only at start, trips less for the same defect. */
-function detectorFactor(records: SiteRecords, values: ParameterValues): number {
-  const kinds = new Set(records.inverters.map((i) => i.detector));
-  if (kinds.size === 1 && kinds.has("fuse")) return parameter(values, "detector.fuse");
-  if (kinds.size === 1 && kinds.has("insulation_check")) return parameter(values, "detector.insulation_check");
-  return 1;
+/**
+ * A detector that misses some faults, or looks only at start, trips less for the same defect: the mean over the site's
+ * inverters, as a cause may sit at any of them.
+ */
+function detectorFactor({ inverters }: SiteRecords, values: ParameterValues): number {
+  if (inverters.length === 0) return 1;
+  const factors = inverters.map(({ detector }) =>
+    detector === "fuse" || detector === "insulation_check" ? parameter(values, `detector.${detector}`) : 1,
+  );
+  return factors.reduce((sum, f) => sum + f, 0) / factors.length;
 }
 
 /**

@@ -36,6 +36,8 @@ export interface Diagnosis {
   evidence: EvidenceItem[];
   /** The weightiest items for and against a bonding defect, by what leaving them out would change; absent: none is. */
   strongest?: { for?: EvidenceItem; against?: EvidenceItem };
+  /** Log odds that confirmed visits of sites of its installer or hardware added; absent: none were known. */
+  sharedLogOdds?: Partial<Record<Cause, number>>;
   gaps: Gap[];
   notes: string[];
 }

@@ -106,7 +106,11 @@ function exposure(correlation: SiteCorrelation, from: Instant, to: Instant): Flo
 function signatureOf(records: SiteRecords, correlation: SiteCorrelation, from: Instant, to: Instant): Signature {
   const episodes = correlation.episodes.filter((e) => e.onset >= from && e.onset < to);
   const endings = episodes.filter((e) => e.clearedOnDrying !== null);
-  const afterRain = episodes.filter((e) => e.hoursSinceRain !== null && e.hoursSinceRain <= 8);
+  // A check made only at start trips at dawn whatever the cause, and says nothing of when the water came.
+  const atStart = new Set(records.inverters.flatMap((i) => (i.detector === "insulation_check" ? [i.inverterId] : [])));
+  const anyTime = (e: SiteCorrelation["episodes"][number]) => e.inverterIds.some((id) => !atStart.has(id));
+  const afterRain = episodes.filter((e) => e.hoursSinceRain !== null && e.hoursSinceRain <= 8 && anyTime(e));
+  const dawnable = episodes.filter(anyTime);
   const severable = records.inverters.length > 1 ? episodes : [];
   return {
     cleared: endings.filter((e) => e.clearedOnDrying).length,
@@ -115,8 +119,8 @@ function signatureOf(records: SiteRecords, correlation: SiteCorrelation, from: I
     severable: severable.length,
     late: afterRain.filter((e) => (e.hoursSinceRain as number) >= 2).length,
     afterRain: afterRain.length,
-    atDawn: episodes.filter((e) => e.atDawn).length,
-    dawnable: episodes.length,
+    atDawn: dawnable.filter((e) => e.atDawn).length,
+    dawnable: dawnable.length,
   };
 }
 

@@ -1,4 +1,5 @@
 import { CAUSES, type Inspection, type Instant, type SiteRecords } from "../core/records.ts";
+import type { ReadingsInWeather } from "../correlate/readings-in-weather.ts";
 import { siteConductors } from "../grounding/site-conductors.ts";
 import { voltageFirst } from "../grounding/voltage-first.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
@@ -44,10 +45,18 @@ const READING_OF: Partial<Record<Inspection["check"], { reading: string; unit: "
 /**
  * Everything found at a site up to an instant, oldest first. What somebody was unable to check is no finding.
  */
-export function findingsOf(records: SiteRecords, asOf: Instant): Finding[] {
+export function findingsOf(
+  records: SiteRecords,
+  asOf: Instant,
+  readings: readonly ReadingsInWeather[] = [],
+): Finding[] {
   const past = records.inspections.filter((i) => i.inspectedAt.at <= asOf && i.outcome !== "unable");
   const out = past.map((i) => inspectionFinding(i, records.inspections));
-  out.push(...conductorFindings(records, asOf), ...insulationFindings(records, asOf));
+  out.push(
+    ...conductorFindings(records, asOf),
+    ...insulationFindings(records, asOf),
+    ...readings.flatMap(trendFindings),
+  );
   return out.sort((a, b) => a.at - b.at || (a.group < b.group ? -1 : a.group > b.group ? 1 : 0));
 }
 
@@ -153,6 +162,46 @@ function insulationFindings(records: SiteRecords, asOf: Instant): Finding[] {
   });
 }
 
+/**
+ * What water, and time, do to the insulation and the leakage that an inverter reports. All of it is one series of one
+ * instrument, so it stands in one group with the low end: each kind beside another weighs less.
+ */
+function trendFindings(r: ReadingsInWeather): Finding[] {
+  const finding = (reading: string, value: number | null, says: string): Finding[] =>
+    value === null
+      ? []
+      : [
+          {
+            source: "readings",
+            group: "reported_insulation",
+            at: r.at,
+            sectionId: null,
+            inverterId: r.inverterId,
+            weigh: { kind: "reading", reading, value, wet: true, doubtful: false, twoLead: false, failedAs: null },
+            says,
+          },
+        ];
+  const times = (value: number | null) => (value ?? 1).toFixed(2);
+  const counted = `${r.wetReadings} wet and ${r.dryReadings} dry readings`;
+  return [
+    ...finding(
+      "residual_wet_to_dry",
+      r.residualWetToDry,
+      `Residual current reported by inverter ${r.inverterId} when wet: ${times(r.residualWetToDry)} times that when dry (${counted})`,
+    ),
+    ...finding(
+      "insulation_wet_to_dry",
+      r.insulationWetToDry,
+      `Insulation reported by inverter ${r.inverterId} when wet: ${times(r.insulationWetToDry)} times that when dry (${counted})`,
+    ),
+    ...finding(
+      "insulation_wet_change",
+      r.insulationWetChange,
+      `Insulation reported by inverter ${r.inverterId} when wet changed to ${times(r.insulationWetChange)} times over ${Math.round(r.changeDays)} days`,
+    ),
+  ];
+}
+
 function words(check: string): string {
   const text = check.replaceAll("_", " ");
   return (text[0] as string).toUpperCase() + text.slice(1);
@@ -213,12 +262,22 @@ function checkWeight(fails: boolean, finds: number, falsePositive: number): numb
   return fails ? Math.log((1 - (1 - falsePositive) * (1 - finds)) / falsePositive) : Math.log(1 - finds);
 }
 
+/** Readings against the inverter's own: they scatter less than those of different sites. */
+const RELATIVE: ReadonlySet<string> = new Set([
+  "insulation_wet_to_dry",
+  "insulation_wet_change",
+  "residual_wet_to_dry",
+]);
+
 /**
  * Readings scatter around a median on the log scale with heavy tails (Student t, 4 degrees of freedom), and with some
  * chance the cause does not show at the time or place of the test.
  */
 function readingWeight(weigh: Extract<Weighing, { kind: "reading" }>, median: number, values: ParameterValues): number {
-  const spread = parameter(values, "reading.spread") * (weigh.doubtful ? parameter(values, "reading.doubtful") : 1);
+  const relative = RELATIVE.has(weigh.reading);
+  const spread =
+    parameter(values, relative ? "reading.relative_spread" : "reading.spread") *
+    (weigh.doubtful ? parameter(values, "reading.doubtful") : 1);
   const floor = weigh.twoLead && weigh.reading === "bond_resistance" ? parameter(values, "reading.two_lead_floor") : 0;
   const healthy = Math.max(parameter(values, keysUnder("reading", weigh.reading).healthy), floor);
   const x = Math.log(Math.max(weigh.value, floor, healthy / 100));

@@ -102,6 +102,21 @@ const READING_TABLE: Record<
     healthy: 4000,
     causes: { conductor_insulation: 350, connector_ingress: 350, module_insulation: 600, surge_damage: 500 },
   },
+  insulation_wet_to_dry: {
+    unit: "factor",
+    healthy: 0.6,
+    causes: { conductor_insulation: 0.2, connector_ingress: 0.15, module_insulation: 0.25 },
+  },
+  insulation_wet_change: {
+    unit: "factor",
+    healthy: 1,
+    causes: { conductor_insulation: 0.45, connector_ingress: 0.45, module_insulation: 0.55 },
+  },
+  residual_wet_to_dry: {
+    unit: "factor",
+    healthy: 1.2,
+    causes: { conductor_insulation: 3, connector_ingress: 3, module_insulation: 2.5 },
+  },
 };
 
 /** Chance that a check fails because of the cause, and by mistake. */
@@ -171,6 +186,7 @@ const SINGLES: ParameterRow[] = [
   row("reading.miss.dry", 0.35, "probability"),
   row("reading.miss.wet", 0.1, "probability"),
   row("reading.spread", 0.9, "log sd", 0.15),
+  row("reading.relative_spread", 0.4, "log sd", 0.2),
   row("reading.doubtful", 1.6, "factor", 0.15),
   row("reading.two_lead_floor", 0.3, "ohm", 0.2),
   row("record.sensitivity", 0.85, "probability"),
@@ -188,6 +204,9 @@ const SINGLES: ParameterRow[] = [
   row("touch.high_resistance_bond", 0.35, "probability"),
   row("touch.isolated_electrode", 0.4, "probability"),
   row("touch.egc_undersized", 0.2, "probability"),
+  row("shared.installer", 0.6, "log odds", 0.1),
+  row("shared.batch", 0.6, "log odds", 0.1),
+  row("audit.share", 0.05, "probability", 0),
   row("repeat.weight", 0.5, "probability"),
 ];
 
@@ -228,7 +247,7 @@ function allRows(): ParameterRow[] {
   return rows;
 }
 
-export const DEFAULT_PARAMETERS: ParameterTable = { version: "judgement-2", rows: allRows() };
+export const DEFAULT_PARAMETERS: ParameterTable = { version: "judgement-3", rows: allRows() };
 
 /** Values by key. */
 export type ParameterValues = ReadonlyMap<string, number>;

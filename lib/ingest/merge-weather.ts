@@ -1,6 +1,7 @@
 import { HOUR_MS, type HourIndex, unknownSeries, type WeatherSeries } from "../core/weather-series.ts";
 import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
+import { WEATHER_COLUMNS } from "../weather/formats/hour-fold.ts";
 import { monthOf, packMonth } from "../weather/packing.ts";
 import type { RowParser } from "./row-parser.ts";
 import { STAGING } from "./stage.ts";
@@ -53,6 +54,29 @@ export async function mergeWeather(
   return { accepted: month.accepted, unplaced: made.map((row) => row.station_id).sort() };
 }
 
+/**
+ * Merge hours of a weather service, given as rows of weather.csv by station and time. What the service did not report
+ * leaves a stored value alone: silence of a feed must not erase what an archive told.
+ * @returns hours of which a value is new or changed
+ */
+export async function mergeReportedHours(tx: Sql, rows: readonly (readonly string[])[]): Promise<number> {
+  const month = new OpenMonth(tx, new Set([...ELEMENTS.map(([column]) => column), "thunder"]), true);
+  for (const cells of rows) {
+    const row = Object.fromEntries(
+      WEATHER_COLUMNS.map((column, i) => [column, i < 2 ? cells[i] : cells[i] === "" ? null : Number(cells[i])]),
+    );
+    await month.put({ ...row, hour: Date.parse(cells[1] as string) / HOUR_MS } as unknown as StagedHour);
+  }
+  await month.close();
+  const newest = Math.max(...rows.map((cells) => Date.parse(cells[1] as string)));
+  if (rows.length > 0) {
+    await tx`
+      INSERT INTO data_horizon AS t (account_id, weather_at) VALUES (current_account(), ${new Date(newest)})
+      ON CONFLICT (account_id) DO UPDATE SET weather_at = greatest(t.weather_at, excluded.weather_at)`;
+  }
+  return month.accepted;
+}
+
 async function nextHours(
   tx: Sql,
   present: ReadonlySet<string>,
@@ -73,15 +97,18 @@ class OpenMonth {
   accepted = 0;
   readonly #tx: Sql;
   readonly #present: ReadonlySet<string>;
+  readonly #keepsKnown: boolean;
   #station = "";
   #month = "";
   #series: WeatherSeries | null = null;
   #changed = false;
   #changedStation = "";
 
-  constructor(tx: Sql, present: ReadonlySet<string>) {
+  /** @param keepsKnown true: an unknown value leaves a stored one alone */
+  constructor(tx: Sql, present: ReadonlySet<string>, keepsKnown = false) {
     this.#tx = tx;
     this.#present = present;
+    this.#keepsKnown = keepsKnown;
   }
 
   async put(row: StagedHour): Promise<void> {
@@ -107,6 +134,7 @@ class OpenMonth {
     for (const [column, element] of ELEMENTS) {
       if (!this.#present.has(column)) continue;
       const given = row[column] as number | null;
+      if (given === null && this.#keepsKnown) continue;
       const next = given === null ? Number.NaN : Math.round(given * 100) / 100;
       const held = series[element][i] as number;
       const same = Number.isNaN(next) ? Number.isNaN(held) : Math.round(held * 100) === Math.round(next * 100);
@@ -117,7 +145,7 @@ class OpenMonth {
     }
     if (this.#present.has("thunder")) {
       const next = row.thunder === null ? -1 : row.thunder;
-      if (series.thunder[i] !== next) {
+      if (!(next === -1 && this.#keepsKnown) && series.thunder[i] !== next) {
         series.thunder[i] = next;
         changed = true;
       }

@@ -9,9 +9,12 @@ export const QUEUES = {
   importRun: "import.run",
   /** Recompute what is stale of an account. */
   siteScore: "site.score",
+  /** Carry out the open run of the weather feed. */
+  weatherFetch: "weather.fetch",
 } as const;
 
 export const ImportRunJob = z.object({ accountId: z.number().int(), importId: z.string() });
+export const WeatherFetchJob = z.object({ accountId: z.number().int() });
 export const SiteScoreJob = z.object({ accountId: z.number().int() });
 
 const QUIET = { schedule: false } as const;
@@ -36,6 +39,12 @@ export async function installQueue(address: DatabaseAddress): Promise<void> {
       policy: "short",
       retryLimit: 3,
       expireInHours: 2,
+    });
+    await boss.createQueue(QUEUES.weatherFetch, {
+      name: QUEUES.weatherFetch,
+      policy: "short",
+      retryLimit: 0,
+      expireInHours: 12,
     });
     await boss.stop({ graceful: false });
     await owner.unsafe(`GRANT USAGE ON SCHEMA pgboss TO raintrip_app;

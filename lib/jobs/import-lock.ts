@@ -3,3 +3,5 @@ export const importLockKey = (accountId: number, importId: string): string =>
   `raintrip-import/${accountId}/${importId}`;
 /** Name of the lock that keeps two processes from scoring one account at once. */
 export const scoreLockKey = (accountId: number): string => `raintrip-score/${accountId}`;
+/** Name of the lock that keeps two processes from asking the weather service for one account at once. */
+export const weatherLockKey = (accountId: number): string => `raintrip-weather/${accountId}`;

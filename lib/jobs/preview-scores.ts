@@ -46,9 +46,9 @@ export async function previewScores(
       const { inputs, meanings } = await readBatch(tx, batch, plan.stations, cache);
       for (const input of inputs) {
         const site = scoreSite(input, { meanings, asOf: plan.asOf, parameters: current });
-        const { records, correlation } = site;
+        const { records, correlation, shared } = site;
         const { siteId, name } = records.site;
-        const again = diagnose({ records, correlation, asOf: plan.asOf }, table, {
+        const again = diagnose({ records, correlation, asOf: plan.asOf, shared }, table, {
           draws: BAND_DRAWS,
           // The same draws as the stored score, so that what moves is the table and not the dice.
           rng: seededRng(`bands/${siteId}`),

@@ -3,6 +3,7 @@ import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { SiteScore } from "../reads/documents.ts";
 import { type Actor, systemActor } from "../store/actor.ts";
 import { type Database, database } from "../store/database.ts";
+import { keepFilms } from "../store/films.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { crews, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
@@ -71,7 +72,20 @@ export async function refreshScores(actor: Actor, options: RefreshOptions): Prom
   }
 }
 
+/** What a visit found at one site bears on others of its installer, which a second round takes in; a third is room. */
+const MOST_ROUNDS = 3;
+
 async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions): Promise<{ scored: number }> {
+  let scored = 0;
+  for (let round = 0; round < MOST_ROUNDS; round++) {
+    const now = (await refreshOnce(db, actor, options)).scored;
+    scored += now;
+    if (now === 0 || options.signal?.aborted) break;
+  }
+  return { scored };
+}
+
+async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions): Promise<{ scored: number }> {
   const { plan, stale, proposer, parameters } = await readTransaction(
     actor,
     async (tx) => {
@@ -91,6 +105,7 @@ async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions
     await writeTransaction(
       actor,
       async (tx) => {
+        for (const films of cache.takeMade()) await keepFilms(tx, films);
         await writeScores(tx, results, plan.asOf, parameters.version);
         const detail = {
           sites: results.length,

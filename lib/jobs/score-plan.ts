@@ -1,13 +1,15 @@
 import { createHash } from "node:crypto";
 import type { Instant, Station } from "../core/records.ts";
 import { type ClockCorrection, clockSource } from "../correlate/correct-clock.ts";
+import type { SharedGroup } from "../diagnose/shared-effect.ts";
 import { clockCorrections } from "../store/clock.ts";
+import { sharedOutcomes } from "../store/shared-outcomes.ts";
 import { dataHorizon, stations } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { chooseStation, type StationChoice } from "../weather/station-choice.ts";
 
 /** Raised whenever code changes what a score would be from the same records. */
-export const CODE_VERSION = "5";
+export const CODE_VERSION = "6";
 
 /** What one site's score is computed from, besides its own records. */
 export interface SitePlan {
@@ -19,6 +21,8 @@ export interface SitePlan {
   logWindows: Map<string, { from: Instant; to: Instant }>;
   /** Accepted corrections of the clocks that stamped its log, by log source. */
   clock: Map<string, ClockCorrection>;
+  /** Confirmed visits of other sites that share its installer or hardware. */
+  shared: SharedGroup[];
   inputHash: string;
 }
 
@@ -34,6 +38,7 @@ interface SiteLine {
   latitude: number;
   longitude: number;
   station_id: string | null;
+  installer: string | null;
   revision: number;
 }
 
@@ -47,7 +52,7 @@ export async function scorePlan(
 ): Promise<FleetPlan | null> {
   const asOf = options.asOf ?? (await dataHorizon(tx, options.now)) ?? null;
   const sites = await tx<SiteLine[]>`
-    SELECT site_id, portfolio, latitude, longitude, station_id, revision::float8 AS revision FROM site
+    SELECT site_id, portfolio, latitude, longitude, station_id, installer, revision::float8 AS revision FROM site
     WHERE account_id = current_account() ${options.siteIds ? tx`AND site_id = ANY(${options.siteIds})` : tx``} ORDER BY site_id`;
   if (sites.length === 0) return null;
   // Sites without any log or weather yet still get a score from what is recorded of them.
@@ -57,7 +62,9 @@ export async function scorePlan(
   const windows = await logWindows(tx, at);
   const clocks = await siteClocks(tx);
   const context = await fleetContext(tx);
+  const sharedOf = await sharedGroups(tx, at);
   const plans = sites.map((site) => {
+    const shared = sharedOf(site);
     const choice = chooseStation(
       { latitude: site.latitude, longitude: site.longitude, stationId: site.station_id },
       list,
@@ -78,9 +85,19 @@ export async function scorePlan(
       options.parameterVersion,
       CODE_VERSION,
       context,
+      ...(shared.length > 0 ? [JSON.stringify(shared)] : []),
     ];
     const inputHash = createHash("sha256").update(JSON.stringify(parts)).digest("hex").slice(0, 32);
-    return { siteId: site.site_id, revision: site.revision, choice, stationVersion, logWindows: own, clock, inputHash };
+    return {
+      siteId: site.site_id,
+      revision: site.revision,
+      choice,
+      stationVersion,
+      logWindows: own,
+      clock,
+      shared,
+      inputHash,
+    };
   });
   return { asOf: at, plans, stations: known };
 }
@@ -113,6 +130,27 @@ async function logWindows(tx: Sql, asOf: Instant): Promise<Map<string, Map<strin
     own.set(row.inverter_id, { from: row.from.getTime(), to: row.to.getTime() });
   }
   return out;
+}
+
+/** What confirmed visits of other sites say of a site's installer and hardware batches; no visit after `asOf` counts. */
+async function sharedGroups(tx: Sql, asOf: Instant): Promise<(site: SiteLine) => SharedGroup[]> {
+  const { outcomes, batchesOf } = await sharedOutcomes(tx, asOf);
+  if (outcomes.length === 0) return () => [];
+  const groups = new Map<string, typeof outcomes>();
+  const put = (key: string, outcome: (typeof outcomes)[number]) =>
+    groups.set(key, [...(groups.get(key) ?? []), outcome]);
+  for (const outcome of outcomes) {
+    if (outcome.installer !== null) put(`installer/${outcome.installer}`, outcome);
+    for (const batch of batchesOf.get(outcome.siteId) ?? []) put(`batch/${batch}`, outcome);
+  }
+  const group = (kind: SharedGroup["kind"], name: string, siteId: string): SharedGroup[] => {
+    const others = (groups.get(`${kind}/${name}`) ?? []).filter((o) => o.siteId !== siteId);
+    return others.length === 0 ? [] : [{ kind, name, outcomes: others.map(({ installer: _, ...outcome }) => outcome) }];
+  };
+  return ({ site_id: id, installer }) => [
+    ...(installer === null ? [] : group("installer", installer, id)),
+    ...(batchesOf.get(id) ?? []).flatMap((batch) => group("batch", batch, id)),
+  ];
 }
 
 /** Accepted clock corrections that concern each site, in the order of their sources. */

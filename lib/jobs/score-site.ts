@@ -7,6 +7,7 @@ import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { diagnose } from "../diagnose/diagnose.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
+import type { SharedGroup } from "../diagnose/shared-effect.ts";
 import type { SiteScore } from "../reads/documents.ts";
 import type { SitePlan } from "./score-plan.ts";
 import type { StationWeather } from "./site-inputs.ts";
@@ -17,6 +18,8 @@ export const BAND_DRAWS = 60;
 export interface ScoredSite {
   records: SiteRecords;
   correlation: SiteCorrelation;
+  /** What other sites of its installer or hardware were found to have. */
+  shared: readonly SharedGroup[];
   diagnosis: Diagnosis;
   /** The contract's entry of this site, before the fleet pass fills q_value. */
   score: SiteScore;
@@ -36,12 +39,18 @@ export function scoreSite(
   const { site } = records;
   const correlation = correlateSite(asked);
   correlation.notes.push(...clockNotes(plan));
-  const diagnosis = diagnose({ records, correlation, asOf: fleet.asOf }, fleet.parameters, {
+  const diagnosis = diagnose({ records, correlation, asOf: fleet.asOf, shared: plan.shared }, fleet.parameters, {
     draws: BAND_DRAWS,
     // The draws depend on the site alone, so one site's band never moves because another was scored first.
     rng: seededRng(`bands/${site.siteId}`),
   });
-  return { records, correlation, diagnosis, score: scoreEntry(site.siteId, correlation, diagnosis, stationNote(plan)) };
+  return {
+    records,
+    correlation,
+    shared: plan.shared,
+    diagnosis,
+    score: scoreEntry(site.siteId, correlation, diagnosis, stationNote(plan)),
+  };
 }
 
 /** What the correlation of a site is computed from, its log already in true time where a person accepted that. */
@@ -109,6 +118,7 @@ export function scoreEntry(
       says,
       ...(withoutDecibans === undefined ? {} : { without_decibans: withoutDecibans }),
     })),
+    ...(diagnosis.sharedLogOdds ? { shared_log_odds: diagnosis.sharedLogOdds } : {}),
     gaps: uniqueGaps([...(stationGap ? [stationGap] : []), ...correlation.gaps, ...diagnosis.gaps]),
     notes: [...new Set([...correlation.notes, ...diagnosis.notes])],
   };

@@ -2,12 +2,12 @@ import type { LatLon } from "../core/earth.ts";
 import type { CodeMeaning, SiteRecords, Station } from "../core/records.ts";
 import type { WeatherSeries } from "../core/weather-series.ts";
 import { detectorWords } from "../store/detector-words.ts";
+import { keptWetness, type MadeFilms } from "../store/films.ts";
 import { codeMeanings, siteRecords } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
 import { blendStations, stationAgreement } from "../weather/blend-stations.ts";
 import type { WetnessSeries } from "../weather/weather-state.ts";
-import { wetness } from "../weather/wetness.ts";
 import type { SitePlan } from "./score-plan.ts";
 
 /** Weather of a site's stations as scoring needs it: read once, wetness computed once, used by all sites that share them. */
@@ -47,6 +47,7 @@ export class StationCache {
   readonly #kept = new Map<string, StationWeather | null>();
   readonly #series = new Map<string, WeatherSeries | null>();
   readonly #most: number;
+  #made: MadeFilms[] = [];
   constructor(most = 4) {
     this.#most = most;
   }
@@ -66,9 +67,38 @@ export class StationCache {
       latitude: first.latitude ?? site.latitude,
       longitude: first.longitude ?? site.longitude,
     };
-    const made = series ? blended(series, near, where) : null;
+    const made = series ? await this.#blended(tx, series, near, { where, isPlaced: first.latitude !== null }) : null;
     keep(this.#kept, key, made, this.#most);
     return made;
+  }
+
+  /** Films computed since the last call, for whoever may write them. */
+  takeMade(): MadeFilms[] {
+    const made = this.#made;
+    this.#made = [];
+    return made;
+  }
+
+  async #blended(
+    tx: Sql,
+    first: WeatherSeries,
+    near: readonly (WeatherSeries | null)[],
+    { where, isPlaced }: { where: LatLon; isPlaced: boolean },
+  ): Promise<StationWeather> {
+    const helpers = near.flatMap((series) => (series ? [{ series, ...stationAgreement(first, series) }] : []));
+    const trusted = helpers.filter((h) => h.isTrusted).map((h) => h.series);
+    const { series, filled, contradicted } = blendStations(first, trusted);
+    const source = { stationId: first.stationId, helpers: trusted.map((s) => s.stationId) };
+    const { wetness, made } = await keptWetness(tx, source, series, where);
+    // Films under the sun of one site are not those of the station.
+    if (isPlaced && made.months.length > 0) this.#made.push(made);
+    return {
+      series,
+      wetness,
+      helpers: helpers.map(({ series: s, kappa, isTrusted }) => ({ stationId: s.stationId, kappa, isTrusted })),
+      filledHours: filled,
+      contradictedHours: contradicted,
+    };
   }
 
   async #seriesOf(tx: Sql, station: VersionedStation): Promise<WeatherSeries | null> {
@@ -86,21 +116,6 @@ const nameOf = (station: VersionedStation) => `${station.stationId}@${station.ve
 function keep<T>(into: Map<string, T>, key: string, value: T, most: number): void {
   if (into.size >= most) into.delete(into.keys().next().value as string);
   into.set(key, value);
-}
-
-function blended(first: WeatherSeries, near: readonly (WeatherSeries | null)[], where: LatLon): StationWeather {
-  const helpers = near.flatMap((series) => (series ? [{ series, ...stationAgreement(first, series) }] : []));
-  const { series, filled, contradicted } = blendStations(
-    first,
-    helpers.filter((h) => h.isTrusted).map((h) => h.series),
-  );
-  return {
-    series,
-    wetness: wetness(series, where).wetness,
-    helpers: helpers.map(({ series: s, kappa, isTrusted }) => ({ stationId: s.stationId, kappa, isTrusted })),
-    filledHours: filled,
-    contradictedHours: contradicted,
-  };
 }
 
 /** Records and weather of a batch of planned sites, in the order of the plans; sites deleted meanwhile are left out. */

@@ -1,9 +1,11 @@
 import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
-import { readTransaction } from "../store/transaction.ts";
+import { readTransaction, systemTransaction } from "../store/transaction.ts";
+import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
-import { importLockKey } from "./import-lock.ts";
+import { importLockKey, weatherLockKey } from "./import-lock.ts";
+import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
 /**
  * Put back on the queue what fell off it: imports that wait or whose worker died (their lock is free), and
@@ -24,8 +26,30 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
       if (await lockIsFree(db, importLockKey(id, importId)))
         await boss.send(QUEUES.importRun, { accountId: id, importId });
     }
+    if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
+      await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
   }
+}
+
+/** Whether a run of the weather feed is open, after opening one when the last ended long enough ago. */
+async function weatherIsDue(db: Database, accountId: number): Promise<boolean> {
+  if (weatherFeed().kind !== "on") return false;
+  const actor = systemActor(accountId);
+  return systemTransaction(
+    actor,
+    async (tx) => {
+      const run = await newestFeedRun(tx);
+      if (isOpenRun(run)) return true;
+      const now = Date.now();
+      if (run && (now - (run.finishedAt ?? 0) < RUN_EVERY_MS || now < (run.quietUntil ?? 0))) return false;
+      const [station] = await tx`SELECT 1 FROM station WHERE account_id = current_account() LIMIT 1`;
+      if (!station) return false;
+      await addFeedRun(tx, actor.person);
+      return true;
+    },
+    db,
+  );
 }
 
 async function lockIsFree(db: Database, key: string): Promise<boolean> {

@@ -18,3 +18,8 @@ export async function wakeWorker(accountId: number, importId: string): Promise<v
 export async function wakeScoring(accountId: number): Promise<void> {
   await (await queue()).send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
 }
+
+/** Tell a worker that a run of the weather feed is open. */
+export async function wakeWeather(accountId: number): Promise<void> {
+  await (await queue()).send(QUEUES.weatherFetch, { accountId }, { singletonKey: String(accountId) });
+}

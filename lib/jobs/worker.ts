@@ -1,9 +1,10 @@
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
-import { ImportRunJob, QUEUES, SiteScoreJob, startBoss } from "./boss.ts";
+import { ImportRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
 import { runImportJob } from "./import-run.ts";
 import { refreshScores } from "./refresh-scores.ts";
 import { sweep } from "./sweep.ts";
+import { runWeatherFeed, weatherFeed } from "./weather-run.ts";
 
 const POLL_SECONDS = 0.5;
 const SWEEP_MS = 15_000;
@@ -23,6 +24,13 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
   await boss.work(QUEUES.siteScore, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
     const { accountId } = SiteScoreJob.parse(job?.data);
     await refreshScores(systemActor(accountId), { now: Date.now(), signal: ending.signal });
+  });
+  await boss.work(QUEUES.weatherFetch, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
+    const { accountId } = WeatherFetchJob.parse(job?.data);
+    const feed = weatherFeed();
+    if (feed.kind !== "on") return;
+    const changed = await runWeatherFeed(db, systemActor(accountId), { ...feed, signal: ending.signal });
+    if (changed) await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
   });
   const sweepNow = () => sweep(db, boss).catch((error: Error) => console.error(`raintrip sweep: ${error.message}`));
   await sweepNow();

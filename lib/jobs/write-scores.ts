@@ -4,6 +4,7 @@ import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
 import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
 import type { SiteDetail } from "../reads/site-detail.ts";
+import { writeOutcomes } from "../store/shared-outcomes.ts";
 import type { Sql } from "../store/transaction.ts";
 import { clockEvidenceOf } from "./clock-pass.ts";
 import { rainStrip } from "./rain-strip.ts";
@@ -185,6 +186,7 @@ export async function writeScores(
       VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${tx.json(standing.detail as never)})
       ON CONFLICT (account_id, site_id) DO UPDATE SET input_hash = excluded.input_hash, detail = excluded.detail`;
     await writeClockEvidence(tx, site);
+    await writeOutcomes(tx, input.records);
     const row = {
       site_id: plan.siteId,
       input_hash: plan.inputHash,

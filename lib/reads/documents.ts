@@ -2,9 +2,11 @@
  * The documents that the command line and the HTTP API give out, exactly as the outside contract names them.
  * Pages show the same objects, so a number cannot differ between them. The OpenAPI description is made from here.
  */
+
 import { z } from "zod";
 import { CAUSES, CHECKS, READING_UNITS, SKILLS } from "../core/records.ts";
 import { DRIVERS } from "../correlate/site-correlation.ts";
+import { UNSERVED_CODES } from "../dispatch/routes/plan-input.ts";
 
 const Time = z.iso.datetime({ offset: true });
 const Probability = z.number().min(0).max(1);
@@ -46,6 +48,10 @@ export const SiteScore = z.object({
         .describe("Decibans that the belief would lose without this item, all others kept; these do not sum"),
     }),
   ),
+  shared_log_odds: z
+    .partialRecord(z.enum(CAUSES), z.number())
+    .optional()
+    .describe("Log odds that confirmed visits of other sites of the installer or hardware batch added to a cause"),
   gaps: z.array(z.object({ what: z.string(), says: z.string() })),
   notes: z.array(z.string()),
 });
@@ -85,6 +91,38 @@ export const QueueDocument = z.object({
   visits: z.array(QueueVisit),
   watch: z.array(z.object({ site_id: z.string(), reason: z.string(), would_change: z.string() })),
 });
+
+export const PlanDocument = z.object({
+  as_of: Time.nullable(),
+  routes: z.array(
+    z.object({
+      crew_id: z.string(),
+      date: z.string().describe("In the crew's zone"),
+      leave: z.string().describe("With the crew's offset"),
+      return: z.string(),
+      return_km: z.number(),
+      stops: z.array(
+        z.object({
+          visit_id: z.string(),
+          site_id: z.string(),
+          arrive: z.string(),
+          start: z.string(),
+          depart: z.string(),
+          drive_km: z.number(),
+          drive_minutes: z.number(),
+          pinned: z.boolean(),
+        }),
+      ),
+    }),
+  ),
+  unserved: z.array(
+    z.object({ visit_id: z.string(), site_id: z.string(), code: z.enum(UNSERVED_CODES), why: z.string() }),
+  ),
+  objective: z.number().describe("Loss avoided by the visits served, account currency"),
+  bound: z.number().nullable().describe("No plan with the same make-safe and promised visits avoids more"),
+  gap: z.number().nullable().describe("(bound - objective) / bound"),
+});
+export type PlanDocument = z.infer<typeof PlanDocument>;
 
 export const WeatherDocument = z.object({
   station_id: z.string(),

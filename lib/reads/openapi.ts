@@ -54,6 +54,19 @@ export function openApiDocument(): Record<string, unknown> {
           responses: { "200": json(documents.QueueDocument, "The queue"), ...ERRORS },
         },
       },
+      "/api/v1/plan": {
+        get: {
+          operationId: "plan",
+          summary: "Which crew goes where on which day, and who is not served and why",
+          parameters: [
+            parameter("from", "First day", "date", true),
+            parameter("days", "Number of days, 1 to 14", "", true),
+            parameter("seed", "Same seed and effort, same plan", ""),
+            parameter("effort", "Rounds of the search", ""),
+          ],
+          responses: { "200": json(documents.PlanDocument, "The plan"), ...ERRORS },
+        },
+      },
       "/api/v1/weather/{stationId}": {
         get: {
           operationId: "weather",

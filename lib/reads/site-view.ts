@@ -24,6 +24,8 @@ export interface SiteView {
     coverage: number | null;
     says: string;
     trusted: string[];
+    /** End of the newest hour of which anything is known, and when that was read; null: none is stored. */
+    newestHour: { at: string; now: string } | null;
   };
   inverters: Inverter[];
   sections: Section[];

@@ -3,6 +3,7 @@ import { z } from "zod";
 import type { Actor } from "../store/actor.ts";
 import { dataHorizon, siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
+import { newestHour } from "../store/weather.ts";
 import { answerSentence, leadingCause } from "./answer-sentence.ts";
 import { storedScores } from "./score.ts";
 import { SiteDetail } from "./site-detail.ts";
@@ -50,7 +51,7 @@ export async function readSite(actor: Actor, siteId: string): Promise<SiteView |
         : null,
       currency: version.currency,
       strip: row.strip,
-      station: detail.station,
+      station: { ...detail.station, newestHour: await newestHourOf(tx, detail.station.stationId) },
       inverters: records.inverters,
       sections: records.sections,
       inspections: records.inspections.toReversed(),
@@ -70,6 +71,11 @@ export async function readSite(actor: Actor, siteId: string): Promise<SiteView |
       history: await historyOf(tx, siteId),
     };
   });
+}
+
+async function newestHourOf(tx: Sql, stationId: string | null): Promise<{ at: string; now: string } | null> {
+  const at = stationId === null ? null : await newestHour(tx, stationId);
+  return at === null ? null : { at: new Date(at).toISOString(), now: new Date().toISOString() };
 }
 
 function shownEpisode(e: SiteDetail["episodes"][number]): SiteView["episodes"][number] {

@@ -8,6 +8,8 @@ export interface VisitsView extends Omit<QueueDocument, "visits" | "watch"> {
     leadingCause: string;
   })[];
   watch: { siteId: string; siteName: string; reason: string; wouldChange: string }[];
+  /** Sites on watch that this month's lot fell on. */
+  audit: { month: string; sharePct: number; sites: { siteId: string; siteName: string }[] };
 }
 
 export interface VisitView {

@@ -1,8 +1,12 @@
 import "server-only";
+import { parameter, valuesOf } from "../diagnose/parameters.ts";
+import { auditCount } from "../dispatch/audit-offer.ts";
 import type { Actor } from "../store/actor.ts";
+import { currentParameters } from "../store/parameter-versions.ts";
 import { siteRecords } from "../store/site-records.ts";
-import { readTransaction } from "../store/transaction.ts";
+import { readTransaction, type Sql } from "../store/transaction.ts";
 import { answerSentence } from "./answer-sentence.ts";
+import type { QueueDocument } from "./documents.ts";
 import { queueDocument } from "./queue.ts";
 import { storedScores } from "./score.ts";
 import type { VisitsView, VisitView } from "./visits-view.ts";
@@ -32,8 +36,24 @@ export async function readVisits(actor: Actor): Promise<VisitsView> {
         reason: w.reason,
         wouldChange: w.would_change,
       })),
+      audit: await auditOffer(tx, queue),
     };
   });
+}
+
+/** The lot falls by month and site alone, so it neither follows what is believed of a site nor moves while one looks. */
+async function auditOffer(tx: Sql, queue: QueueDocument): Promise<VisitsView["audit"]> {
+  const share = parameter(valuesOf(await currentParameters(tx)), "audit.share");
+  const month = (queue.as_of ?? "").slice(0, 7);
+  const count = auditCount(queue.visits.length, share, queue.watch.length);
+  const sites = await tx<{ site_id: string; name: string }[]>`
+    SELECT site_id, name FROM standing WHERE account_id = current_account() AND urgency = 'watch'
+    ORDER BY md5(current_account() || '/' || ${month} || '/' || site_id), site_id LIMIT ${count}`;
+  return {
+    month,
+    sharePct: Math.round(share * 1000) / 10,
+    sites: sites.map((row) => ({ siteId: row.site_id, siteName: row.name })),
+  };
 }
 
 /** One queued visit with what the technician needs at the gate; null when it is not in the queue. */

@@ -1,12 +1,13 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
-import { HOUR_MS, hourOf } from "../core/weather-series.ts";
+import type { Station } from "../core/records.ts";
+import { HOUR_MS, hourOf, type WeatherSeries } from "../core/weather-series.ts";
 import type { Actor } from "../store/actor.ts";
+import { keptWetness } from "../store/films.ts";
 import { stations } from "../store/site-records.ts";
-import { readTransaction } from "../store/transaction.ts";
+import { readTransaction, type Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
-import { wetness } from "../weather/wetness.ts";
 import type { WeatherDocument } from "./documents.ts";
 import { QueryTime } from "./query-time.ts";
 
@@ -22,22 +23,17 @@ export type WeatherQuery = z.infer<typeof WeatherQuery>;
  * @throws AppError `not_found` when the station is unknown
  */
 export async function readWeather(actor: Actor, stationId: string, query: WeatherQuery): Promise<WeatherDocument> {
-  const { station, series } = await readTransaction(actor, async (tx) => ({
-    station: (await stations(tx)).get(stationId),
-    series: await weatherSeries(tx, stationId),
-  }));
+  const { station, series, wet } = await readTransaction(actor, async (tx) => {
+    const known = (await stations(tx)).get(stationId);
+    const stored = await weatherSeries(tx, stationId);
+    return { station: known, series: stored, wet: known && stored ? await wetHours(tx, known, stored) : null };
+  });
   if (!station)
     throw new AppError("not_found", {
       message: `There is no station "${stationId}". Import stations.csv or weather of it first.`,
     });
   const first = Math.floor(query.from / HOUR_MS) + 1;
   const last = Math.floor(query.to / HOUR_MS);
-  // Without coordinates the sun is unknown, so drying is too: the films stay unknown.
-  const where =
-    station.latitude !== null && station.longitude !== null
-      ? { latitude: station.latitude, longitude: station.longitude }
-      : null;
-  const wet = series && where ? wetness(series, where).wetness.wet : null;
   const hours: WeatherDocument["hours"] = [];
   const totals = { precipitation_mm: 0, known_hours: 0, unknown_hours: 0 };
   for (let hour = Math.max(first, hourOf(query.from)); hour <= last; hour++) {
@@ -64,6 +60,13 @@ export async function readWeather(actor: Actor, stationId: string, query: Weathe
   }
   totals.precipitation_mm = Math.round(totals.precipitation_mm * 100) / 100;
   return { station_id: stationId, hours, totals };
+}
+
+/** Wet, dry or unknown an hour; null without coordinates, for the sun is unknown then, so drying is too. */
+async function wetHours(tx: Sql, { stationId, latitude, longitude }: Station, series: WeatherSeries) {
+  if (latitude === null || longitude === null) return null;
+  const { wetness } = await keptWetness(tx, { stationId, helpers: [] }, series, { latitude, longitude });
+  return wetness.wet;
 }
 
 /** float32 to the two decimals that are stored; NaN to null. */

@@ -59,6 +59,8 @@ const StatedRow = z.object({
   as_of: z.date(),
   p: z.number(),
   causes: z.record(z.enum(CAUSES), z.number()),
+  /** Log odds that groups of sites had added to it by then. */
+  shared: z.partialRecord(z.enum(CAUSES), z.number()).nullable(),
   episodes: z.number(),
   wet_episodes: z.number(),
 });
@@ -77,7 +79,7 @@ export async function statedBefore(tx: Sql, visits: readonly ConfirmedVisit[]): 
     CROSS JOIN LATERAL (SELECT (u.n - 1)::int AS place) v
     JOIN site s ON s.account_id = current_account() AND s.site_id = u.site_id
     CROSS JOIN LATERAL (
-      SELECT c.parameter_version, c.as_of, c.bonding_p AS p, c.result -> 'causes' AS causes,
+      SELECT c.parameter_version, c.as_of, c.bonding_p AS p, c.result -> 'causes' AS causes, c.result -> 'shared_log_odds' AS shared,
         (c.result #>> '{weather,wet_episodes}')::float8 AS wet_episodes,
         (c.result #>> '{weather,wet_episodes}')::float8 + (c.result #>> '{weather,dry_episodes}')::float8 AS episodes
       FROM score c

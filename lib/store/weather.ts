@@ -1,5 +1,5 @@
 import { z } from "zod";
-import type { WeatherSeries } from "../core/weather-series.ts";
+import { HOUR_MS, type WeatherSeries } from "../core/weather-series.ts";
 import { unpackMonths } from "../weather/packing.ts";
 import type { Sql } from "./transaction.ts";
 
@@ -35,4 +35,20 @@ export async function weatherSeries(
     ORDER BY month`;
   const months = z.array(MonthRow).parse([...found]);
   return months.length > 0 ? unpackMonths(stationId, months) : null;
+}
+
+/** End of a station's newest hour of which anything is known; null: none is stored. */
+export async function newestHour(tx: Sql, stationId: string): Promise<number | null> {
+  const found = await tx`
+    SELECT to_char(month, 'YYYY-MM') AS month, precipitation, temperature, dew_point AS "dewPoint", humidity, wind, thunder
+    FROM weather_month WHERE account_id = current_account() AND station_id = ${stationId} ORDER BY month DESC LIMIT 1`;
+  const months = z.array(MonthRow).parse([...found]);
+  if (months.length === 0) return null;
+  const s = unpackMonths(stationId, months);
+  for (let i = s.hours - 1; i >= 0; i--) {
+    const known = [s.precipitationMm, s.temperatureC, s.dewPointC, s.relativeHumidityPct, s.windMs];
+    if (s.thunder[i] !== -1 || known.some((element) => !Number.isNaN(element[i] as number)))
+      return (s.firstHour + i) * HOUR_MS;
+  }
+  return null;
 }

@@ -64,6 +64,8 @@ export function checklistFor(input: {
   const minutes = items.reduce((sum, item) => sum + item.minutes, SETUP_MINUTES + (roof ? ROOF_ACCESS_MINUTES : 0));
   const skills = new Set<Skill>(items.flatMap((item) => item.skills));
   if (roof) skills.add("roof");
+  // To write that there is no battery takes no skill with one; where there is one, the visit after this needs it.
+  if (records.site.battery === null || records.site.battery === "unknown") skills.delete("battery");
   return {
     items,
     hoursOnSite: Math.ceil(minutes / 15) / 4,

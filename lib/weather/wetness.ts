@@ -65,21 +65,100 @@ export function stationThresholds(
   };
 }
 
+/** Water on an array, without what depends on the rest of the series: the part that can be kept month by month. */
+export interface FilmSeries {
+  firstHour: number;
+  hours: number;
+  /** Thousandths of a millimetre are the resolution; NaN: not known. */
+  rainFilmMm: Float32Array;
+  dewFilmMm: Float32Array;
+  /** Bits of SIGN an hour. */
+  signs: Uint8Array;
+}
+
+/** What is certain, or possible, of an hour's water. */
+const SIGN = {
+  thunder: 1,
+  snowLies: 2,
+  snowMayLie: 4,
+  rainWet: 8,
+  rainMayBe: 16,
+  dewWet: 32,
+  dewMayBe: 64,
+} as const;
+
+/** Raised when the film model changes, so that what is kept of an older one is computed anew. */
+export const FILM_MODEL = "film/1";
+
 /**
- * Water on an array through a series of hours, and the state of each hour.
+ * Water on an array through a series of hours.
  *
  * Films of rain and dew are kept as bounds: an hour whose precipitation was not observed may have soaked the array, so
- * the bounds part, and meet again once any film must have dried or was topped up. An hour is wet when both bounds are
- * at WET_FILM_MM or more (or rain fell in it), dry when both are below, else unknown. Unknown never becomes dry.
+ * the bounds part, and meet again once any film must have dried or was topped up.
+ *
+ * @param start water before the first hour, from an earlier call; absent: nothing is known of it
+ * @returns the films, and the water after the last hour, from which a later call goes on exactly
+ * @shape O(hours); inputs are not mutated
+ */
+export function waterFilms(
+  series: WeatherSeries,
+  where: LatLon,
+  start: FilmState = unknownFilm(),
+  sun = sunByHour(series, where),
+): { films: FilmSeries; end: FilmState } {
+  const films = emptyFilms(series.firstHour, series.hours);
+  let film = start;
+  for (let i = 0; i < series.hours; i++) {
+    const hour = hourWeather(series, i, sun[i] as number);
+    film = filmStep(film, hour, series.thunder[i] === 1);
+    films.rainFilmMm[i] = asNumber(film.rain);
+    films.dewFilmMm[i] = asNumber(film.dew);
+    films.signs[i] = signsOf(film, hour);
+  }
+  return { films, end: film };
+}
+
+/** Films of hours that are still to be filled in. */
+export function emptyFilms(firstHour: number, hours: number): FilmSeries {
+  return {
+    firstHour,
+    hours,
+    rainFilmMm: new Float32Array(hours),
+    dewFilmMm: new Float32Array(hours),
+    signs: new Uint8Array(hours),
+  };
+}
+
+/**
+ * Whether each hour was wet, and its state. An hour is wet when both bounds of a film are at WET_FILM_MM or more (or
+ * rain fell in it), dry when both are below, else unknown. Unknown never becomes dry.
  *
  * State of an hour, first that holds: thunder (heard in it or the two hours before), snow (falling at or below 0 °C, or
  * lying), rain (film of rain, or rain in the hour), dew, unknown, hot, wind, dry.
  *
- * @param start water before the first hour, from an earlier call; absent: nothing is known of it
+ * @param films of the same hours
  * @param thresholds absent: taken from this series
- * @returns the wetness, and the water after the last hour, from which a later call goes on exactly
- * @shape O(hours); inputs are not mutated
  */
+export function hourStates(
+  series: WeatherSeries,
+  films: FilmSeries,
+  where: LatLon,
+  options: { thresholds?: StationThresholds | undefined; sun?: Float32Array } = {},
+): WetnessSeries {
+  const sun = options.sun ?? sunByHour(series, where);
+  const limits = options.thresholds ?? stationThresholds(series, where, sun);
+  const state = new Uint8Array(series.hours);
+  const wet = new Uint8Array(series.hours);
+  for (let i = 0; i < series.hours; i++) {
+    const signs = films.signs[i] as number;
+    wet[i] = wetCode(signs);
+    state[i] = stateOf(signs, hourWeather(series, i, sun[i] as number), limits);
+  }
+  const { firstHour, hours, rainFilmMm, dewFilmMm } = films;
+  return { firstHour, hours, rainFilmMm, dewFilmMm, state, wet };
+}
+
+/** Films and states of a whole series at once. See waterFilms and hourStates. */
 export function wetness(
   series: WeatherSeries,
   where: LatLon,
@@ -87,26 +166,8 @@ export function wetness(
   thresholds?: StationThresholds,
 ): { wetness: WetnessSeries; end: FilmState } {
   const sun = sunByHour(series, where);
-  const limits = thresholds ?? stationThresholds(series, where, sun);
-  const out: WetnessSeries = {
-    firstHour: series.firstHour,
-    hours: series.hours,
-    rainFilmMm: new Float32Array(series.hours),
-    dewFilmMm: new Float32Array(series.hours),
-    state: new Uint8Array(series.hours),
-    wet: new Uint8Array(series.hours),
-  };
-  let film = start;
-  for (let i = 0; i < series.hours; i++) {
-    const hour = hourWeather(series, i, sun[i] as number);
-    film = filmStep(film, hour, series.thunder[i] === 1);
-    out.rainFilmMm[i] = asNumber(film.rain);
-    out.dewFilmMm[i] = asNumber(film.dew);
-    const wet = wetCode(film, hour);
-    out.wet[i] = wet;
-    out.state[i] = stateOf(film, hour, wet, limits);
-  }
-  return { wetness: out, end: film };
+  const { films, end } = waterFilms(series, where, start, sun);
+  return { wetness: hourStates(series, films, where, { thresholds, sun }), end };
 }
 
 function hourWeather(series: WeatherSeries, i: number, sunDeg: number): HourWeather {
@@ -126,24 +187,37 @@ function hourWeather(series: WeatherSeries, i: number, sunDeg: number): HourWeat
 }
 
 function asNumber(bounds: Bounds): number {
-  return bounds.high - bounds.low <= FILM_SPREAD_MM ? (bounds.high + bounds.low) / 2 : Number.NaN;
+  if (bounds.high - bounds.low > FILM_SPREAD_MM) return Number.NaN;
+  return Math.round((bounds.high + bounds.low) * 500) / 1000;
 }
 
-const rainsNow = (hour: HourWeather) => hour.precipitationMm > 0 && hour.temperatureC > 0;
-
-function wetCode(film: FilmState, hour: HourWeather): 0 | 1 | 255 {
-  if (rainsNow(hour) || film.rain.low >= WET_FILM_MM || film.dew.low >= WET_FILM_MM) return 1;
-  return film.rain.high < WET_FILM_MM && film.dew.high < WET_FILM_MM ? 0 : 255;
+function signsOf(film: FilmState, hour: HourWeather): number {
+  const rainsNow = hour.precipitationMm > 0 && hour.temperatureC > 0;
+  const snowsNow = hour.precipitationMm > 0 && hour.temperatureC <= 0;
+  return (
+    (film.hoursSinceThunder < THUNDER_HOURS ? SIGN.thunder : 0) |
+    (film.snow.low >= FILM.snowCoverMm || snowsNow ? SIGN.snowLies : 0) |
+    (film.snow.high >= FILM.snowCoverMm ? SIGN.snowMayLie : 0) |
+    (rainsNow || film.rain.low >= WET_FILM_MM ? SIGN.rainWet : 0) |
+    (film.rain.high >= WET_FILM_MM ? SIGN.rainMayBe : 0) |
+    (film.dew.low >= WET_FILM_MM ? SIGN.dewWet : 0) |
+    (film.dew.high >= WET_FILM_MM ? SIGN.dewMayBe : 0)
+  );
 }
 
-function stateOf(film: FilmState, hour: HourWeather, wet: number, limits: StationThresholds): number {
-  if (film.hoursSinceThunder < THUNDER_HOURS) return CODE.thunder;
-  if (film.snow.low >= FILM.snowCoverMm || (hour.precipitationMm > 0 && hour.temperatureC <= 0)) return CODE.snow;
-  if (rainsNow(hour) || film.rain.low >= WET_FILM_MM) return CODE.rain;
+function wetCode(signs: number): 0 | 1 | 255 {
+  if (signs & (SIGN.rainWet | SIGN.dewWet)) return 1;
+  return signs & (SIGN.rainMayBe | SIGN.dewMayBe) ? 255 : 0;
+}
+
+function stateOf(signs: number, hour: HourWeather, limits: StationThresholds): number {
+  if (signs & SIGN.thunder) return CODE.thunder;
+  if (signs & SIGN.snowLies) return CODE.snow;
+  if (signs & SIGN.rainWet) return CODE.rain;
   // Dew is known, but rain may lie over it: wet either way, and the drier name is the cautious one.
-  if (film.dew.low >= WET_FILM_MM && film.rain.high < WET_FILM_MM) return CODE.dew;
-  if (wet !== 0) return CODE.unknown;
-  if (film.snow.high >= FILM.snowCoverMm && hour.temperatureC <= 0) return CODE.unknown;
+  if (signs & SIGN.dewWet && !(signs & SIGN.rainMayBe)) return CODE.dew;
+  if (wetCode(signs) !== 0) return CODE.unknown;
+  if (signs & SIGN.snowMayLie && hour.temperatureC <= 0) return CODE.unknown;
   if (
     hour.sunDeg > ENERGIZED_ELEVATION_DEG &&
     limits.hotC !== null &&

@@ -5,7 +5,13 @@ import os from "node:os";
 import path from "node:path";
 import { afterAll, describe, expect, test } from "vitest";
 import { checkNode } from "../../lib/cli/start.mjs";
-import { ImportDocument, QueueDocument, ScoreDocument, WeatherDocument } from "../../lib/reads/documents.ts";
+import {
+  ImportDocument,
+  PlanDocument,
+  QueueDocument,
+  ScoreDocument,
+  WeatherDocument,
+} from "../../lib/reads/documents.ts";
 import { BASE_DROP, dropFolder } from "../support/drop-folder.ts";
 
 const root = path.resolve(import.meta.dirname, "..", "..");
@@ -58,6 +64,16 @@ describe("raintrip", () => {
     expect(scored.sites[0]?.weather).toMatchObject({ driver: "not_enough_data", q_value: null });
 
     const queue = QueueDocument.parse(raintrip(["queue", "--json"]).json());
+    const plan = raintrip(["plan", "--from", "2026-05-04", "--days", "2", "--seed", "3", "--effort", "50", "--json"]);
+    expect(plan.code, plan.err).toBe(0);
+    const planned = PlanDocument.parse(plan.json());
+    // No crews were imported: every visit of the queue is named as not served.
+    expect(planned.routes).toEqual([]);
+    expect(planned.unserved.map((u) => [u.visit_id, u.code])).toEqual(
+      queue.visits.map((v) => [v.visit_id, "no_crew_day"]),
+    );
+    expect(raintrip(["plan", "--days", "2"]).err).toContain("--from");
+
     expect(queue.visits.length + queue.watch.length).toBe(2);
     const weather = WeatherDocument.parse(
       raintrip(["weather", "W1", "--from", "2026-05-01T13:00Z", "--to", "2026-05-01T16:00Z", "--json"]).json(),

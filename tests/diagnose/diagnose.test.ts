@@ -3,7 +3,10 @@ import { describe, expect, test } from "vitest";
 import { normalDeviate, poissonDeviate, seededRng } from "../../lib/core/random.ts";
 import { BONDING_CAUSES, CAUSES, type Check } from "../../lib/core/records.ts";
 import { decibans, logit } from "../../lib/core/statistics.ts";
-import { DEFAULT_PARAMETERS } from "../../lib/diagnose/parameters.ts";
+import { CONFIGURATIONS, causeBit } from "../../lib/diagnose/configurations.ts";
+import { energizedProbability } from "../../lib/diagnose/energized-metal.ts";
+import { eventSummary } from "../../lib/diagnose/event-summary.ts";
+import { DEFAULT_PARAMETERS, valuesOf } from "../../lib/diagnose/parameters.ts";
 import type { WeatherState } from "../../lib/weather/weather-state.ts";
 import {
   AS_OF,
@@ -134,6 +137,23 @@ describe("diagnose", () => {
     expect(run({ ...twoSections(), inspections: jumper }, correlation(recent)).energizedMetal.p).toBeGreaterThan(
       quiet.energizedMetal.p * 1.5,
     );
+  });
+
+  test("where a bond was never verified, ground-fault episodes by themselves make its metal possibly energised, each a little more", () => {
+    // The belief in the causes is held fixed: only what the episodes say of a leak is looked at.
+    const values = valuesOf(DEFAULT_PARAMETERS);
+    const believed = Float64Array.from(CONFIGURATIONS, (mask) => (mask === causeBit("open_section_bond") ? 0.3 : 0));
+    believed[CONFIGURATIONS.indexOf(0)] = 0.7;
+    const at = (episodes: number) => {
+      const c = correlation(many(episodes, "dry", {}, 70));
+      return energizedProbability(believed, eventSummary(twoSections(), c, AS_OF), values);
+    };
+    const [none, one, three] = [at(0), at(1), at(3)] as const;
+    expect(none).toBeGreaterThan(0);
+    expect(one).toBeGreaterThan(none * 2);
+    expect(three).toBeGreaterThan(one * 1.5);
+    // Never more than the chance that the bond is open at all.
+    expect(at(30)).toBeLessThanOrEqual(0.3);
   });
 
   test("counts drawn from its own rates are, on average over sites, believed as often as they are true", () => {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { BONDING_CAUSES } from "../../lib/core/records.ts";
+import { DEFAULT_PARAMETERS, parameter, valuesOf } from "../../lib/diagnose/parameters.ts";
 import { AS_OF, check, correlation, FROM, leading, many, plain, run, twoSections } from "../support/diagnosis-cases.ts";
 import { sampleInspection } from "../support/sample-site.ts";
 
@@ -23,6 +24,64 @@ describe("diagnose on planted cases", () => {
     );
     expect(["connector_ingress", "conductor_insulation"]).toContain(leading(d));
     expect(d.causes.connector_ingress).toBeGreaterThan(Math.max(...BONDING_CAUSES.map((c) => d.causes[c])));
+  });
+
+  test("insulation that falls when wet, and leakage that rises, raise the leak's causes before anything has tripped", () => {
+    const quiet = run(plain(), correlation([]));
+    const reported = {
+      inverterId: "I1",
+      at: AS_OF - 86_400_000,
+      wetReadings: 60,
+      dryReadings: 200,
+      insulationWetToDry: 0.2,
+      insulationWetChange: 0.4,
+      changeDays: 600,
+      residualWetToDry: 3.2,
+    };
+    const falling = run(plain(), correlation([], { readings: [reported] }));
+    for (const cause of ["connector_ingress", "conductor_insulation"] as const)
+      expect(falling.causes[cause], cause).toBeGreaterThan(2.5 * quiet.causes[cause]);
+    expect(falling.evidence.some((e) => e.source === "readings")).toBe(true);
+    const steady = run(
+      plain(),
+      correlation([], {
+        readings: [{ ...reported, insulationWetToDry: 0.85, insulationWetChange: 1, residualWetToDry: 1.1 }],
+      }),
+    );
+    expect(steady.causes.connector_ingress).toBeLessThan(quiet.causes.connector_ingress);
+    // Three readings of one series: one in full, a half, a quarter, each never worth more than the chance of a miss.
+    const values = valuesOf(DEFAULT_PARAMETERS);
+    const least = parameter(values, "reading.miss.wet") ** (1 + 0.5 + 0.25);
+    expect(steady.causes.connector_ingress).toBeGreaterThan(0.9 * least * quiet.causes.connector_ingress);
+  });
+
+  test("a detector that looks only at start trips at dawn whatever the cause, so dawn says nothing of it", () => {
+    const dawn = many(10, "dew", { atDawn: true });
+    const of = (detector: "insulation_check" | "residual_current") => {
+      const site = plain();
+      return run({ ...site, inverters: site.inverters.map((i) => ({ ...i, detector })) }, correlation(dawn));
+    };
+    expect(of("residual_current").evidence.map((e) => e.source)).toContain("dawn");
+    expect(of("insulation_check").evidence.map((e) => e.source)).not.toContain("dawn");
+    expect(of("insulation_check").causes.module_insulation).toBeLessThan(
+      of("residual_current").causes.module_insulation,
+    );
+  });
+
+  test("a site with one blind detector among several is judged between all and none", () => {
+    const of = (...detectors: ("fuse" | "residual_current")[]) => {
+      const site = twoSections("bus");
+      const inverters = site.inverters.map((i, k) => ({ ...i, detector: detectors[k] as "fuse" }));
+      return run({ ...site, inverters }, correlation([])).causes.conductor_insulation;
+    };
+    const [none, one, all] = [
+      of("residual_current", "residual_current"),
+      of("fuse", "residual_current"),
+      of("fuse", "fuse"),
+    ] as const;
+    // Silence of a detector that misses faults is weaker evidence that there is none.
+    expect(one).toBeGreaterThan(none);
+    expect(all).toBeGreaterThan(one);
   });
 
   test("dew at dawn: module insulation leads", () => {

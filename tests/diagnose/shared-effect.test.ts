@@ -12,10 +12,11 @@ const visit = (stated: number, found: boolean, looked = true): VisitOutcome => (
 
 describe("sharedEffect", () => {
   test("an installer whose sites were found bad more often than stated raises his other sites, bounded by the spread", () => {
-    const few = sharedEffect([visit(0.2, true), visit(0.2, true)], "open_section_bond");
+    const few = sharedEffect([visit(0.2, true), visit(0.2, true)], "open_section_bond", 0.6);
     const more = sharedEffect(
       Array.from({ length: 10 }, () => visit(0.2, true)),
       "open_section_bond",
+      0.6,
     );
     expect(few.shift).toBeGreaterThan(0);
     expect(more.shift).toBeGreaterThan(few.shift);
@@ -27,10 +28,10 @@ describe("sharedEffect", () => {
   });
   test("finds as often as stated move nothing, however suspicious the sites were", () => {
     const outcomes = Array.from({ length: 10 }, (_, i) => visit(0.8, i < 8));
-    expect(sharedEffect(outcomes, "open_section_bond").shift).toBeCloseTo(0, 9);
+    expect(sharedEffect(outcomes, "open_section_bond", 0.6).shift).toBeCloseTo(0, 9);
   });
   test("a cause that nobody looked for says nothing", () => {
-    expect(sharedEffect([visit(0.2, false, false)], "open_section_bond")).toEqual({
+    expect(sharedEffect([visit(0.2, false, false)], "open_section_bond", 0.6)).toEqual({
       shift: 0,
       sd: 0.6,
       looked: 0,

@@ -9,10 +9,12 @@ import { refreshScores, staleCount } from "../../lib/jobs/refresh-scores.ts";
 import {
   ErrorDocument,
   ImportStatusDocument,
+  PlanDocument,
   QueueDocument,
   ScoreDocument,
   WeatherDocument,
 } from "../../lib/reads/documents.ts";
+import { PlanQuery, readPlan } from "../../lib/reads/plan.ts";
 import { readQueue } from "../../lib/reads/queue.ts";
 import { readRankedSites } from "../../lib/reads/ranked-sites.ts";
 import { RankedSitesQuery } from "../../lib/reads/ranked-sites-view.ts";
@@ -242,6 +244,44 @@ describe("readWeather", () => {
 });
 
 describe("refreshScores", () => {
+  test("offers by lot a share of watched sites that follows the month and not the belief", async () => {
+    const { audit, visits, watch } = await readVisits(LOCAL_ACTOR);
+    expect(audit.sharePct).toBe(5);
+    // Of all visits, those offered are one in twenty.
+    expect(audit.sites.length).toBe(Math.round((visits.length * 0.05) / 0.95));
+    expect(watch.map((w) => w.siteId)).toEqual(expect.arrayContaining(audit.sites.map((s) => s.siteId)));
+    expect((await readVisits(LOCAL_ACTOR)).audit).toEqual(audit);
+  });
+
+  test("a plan for the demo's crews keeps shifts, names each visit once with its reason, and is the same for the same seed", async () => {
+    const query = PlanQuery.parse({ from: "2026-11-02", days: 3, seed: 5, effort: 60 });
+    const blind: string[][] = [];
+    const plan = PlanDocument.parse(await readPlan(LOCAL_ACTOR, query, (siteIds) => blind.push(siteIds)));
+    const { visits } = await readQueue(LOCAL_ACTOR);
+    const stops = plan.routes.flatMap((route) => route.stops);
+    expect(stops.length).toBeGreaterThan(5);
+    expect([...stops, ...plan.unserved].map((v) => v.visit_id).sort()).toEqual(visits.map((v) => v.visit_id).sort());
+    expect(plan.unserved.every((u) => u.why.length > 10)).toBe(true);
+    for (const route of plan.routes) {
+      // The demo's crews work from 7 to 17 o'clock; times come with the offset of the crew's zone.
+      expect(route.leave >= `${route.date}T07:00:00-06:00`, route.leave).toBe(true);
+      expect(route.return <= `${route.date}T17:00:00-06:00`, route.return).toBe(true);
+      let at = Date.parse(route.leave);
+      for (const stop of route.stops) {
+        const hours = visits.find((v) => v.visit_id === stop.visit_id)?.hours_on_site ?? 0;
+        // A second of rounding.
+        expect(Date.parse(stop.arrive) - at + 1000).toBeGreaterThanOrEqual(stop.drive_minutes * 60_000 - 3000);
+        expect(stop.start >= stop.arrive).toBe(true);
+        expect(Math.abs(Date.parse(stop.depart) - Date.parse(stop.start) - hours * 3_600_000)).toBeLessThan(2000);
+        at = Date.parse(stop.depart);
+      }
+    }
+    if (plan.bound !== null) expect(plan.bound).toBeGreaterThanOrEqual(plan.objective);
+    // Nothing is known of the sky of those days, and that is said.
+    expect(blind[0]?.length).toBeGreaterThan(0);
+    expect(await readPlan(LOCAL_ACTOR, query)).toEqual(plan);
+  });
+
   test("does nothing when nothing changed, and only the touched sites after a new inspection", async () => {
     expect(await stale()).toBe(0);
     expect(await refreshScores(LOCAL_ACTOR, { now: NOW })).toEqual({ scored: 0 });
@@ -285,6 +325,36 @@ describe("refreshScores", () => {
     });
     await expect.poll(() => seen).toEqual([before.visits.length]);
     expect(await readQueue(LOCAL_ACTOR)).toEqual(before);
+  });
+
+  test("films of water are kept once a station and month, and the scores are the same without them or with void ones", async () => {
+    const before = await everything();
+    const films = () =>
+      readTransaction(
+        LOCAL_ACTOR,
+        (tx) => tx<
+          { key: string; version: string; input: string; bytes: string }[]
+        >`SELECT station_id || '/' || helpers || '/' || month AS key, xmin::text AS version, input,
+            encode(rain || dew || signs, 'base64') AS bytes FROM film_month ORDER BY key`,
+      );
+    const rescore = async () => {
+      await systemTransaction(LOCAL_ACTOR, (tx) => tx`DELETE FROM standing`);
+      await refreshScores(LOCAL_ACTOR, { now: NOW });
+    };
+    const made = await films();
+    expect(made.length).toBeGreaterThan(20);
+    await rescore();
+    expect(await films(), "nothing was computed anew").toEqual(made);
+    await systemTransaction(LOCAL_ACTOR, async (tx) => {
+      await tx`DELETE FROM film_month WHERE month < '2025-06-01'`;
+      await tx`UPDATE film_month SET input = 'of another model', signs = decode(repeat('00', length(signs)), 'hex') WHERE month >= '2025-09-01'`;
+    });
+    await rescore();
+    const again = await films();
+    expect(again.map(({ key, input, bytes }) => ({ key, input, bytes }))).toEqual(
+      made.map(({ key, input, bytes }) => ({ key, input, bytes })),
+    );
+    expect(await everything()).toEqual(before);
   });
 
   test("gives the same scores again from the same records", async () => {

@@ -188,6 +188,7 @@ export function sampleCorrelation(over: Partial<SiteCorrelation> = {}): SiteCorr
       WEATHER_STATES.map((state) => [state, { unitHours: 0, episodes: 0 }]),
     ) as SiteCorrelation["byState"],
     exposureByMonth: [],
+    readings: [],
     weather: {
       driver: "none",
       rateRatio: null,

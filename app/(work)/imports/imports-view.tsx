@@ -6,6 +6,7 @@ import { utcTime } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { ImportSummary } from "@/lib/reads/imports-view.ts";
 import { UploadBox } from "./upload-box.tsx";
+import { WeatherFeedPanel } from "./weather-feed-panel.tsx";
 
 const POLL_MS = 1000;
 const busy = (i: ImportSummary) => i.status === "running" || i.status === "waiting";
@@ -40,6 +41,7 @@ export function ImportsView() {
       ) : null}
       {data && data.length === 0 ? <p className="empty">Nothing has been imported yet.</p> : null}
       {data && data.length > 0 ? <ImportsTable imports={data} /> : null}
+      <WeatherFeedPanel />
     </>
   );
 }

@@ -21,7 +21,31 @@ export function VisitsView({ view }: { view: View }) {
       )}
       <h2>On watch ({view.watch.length})</h2>
       <Watch view={view} />
+      <RandomAudit audit={view.audit} />
     </>
+  );
+}
+
+/** Sites that are offered though nothing points at them. */
+function RandomAudit({ audit }: { audit: View["audit"] }) {
+  if (audit.sites.length === 0) return null;
+  return (
+    <section>
+      <h2>Random audit, {audit.month}</h2>
+      <p>
+        Visits to suspicious sites alone cannot show what quiet ones hide. These sites on watch were drawn by lot, so
+        that {audit.sharePct} % of all visits are of that kind; the share is the row audit.share under{" "}
+        <Link href="/parameters">Parameters</Link>. A lot is no finding, and not being drawn is no clearance.
+      </p>
+      <ul>
+        {audit.sites.map((s) => (
+          <li key={s.siteId}>
+            <Link href={`/sites/${encodeURIComponent(s.siteId)}`}>{s.siteName}</Link>{" "}
+            <span className="soft">{s.siteId}</span>
+          </li>
+        ))}
+      </ul>
+    </section>
   );
 }
 

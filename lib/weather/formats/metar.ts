@@ -34,7 +34,7 @@ const PRECIPITATION = /(DZ|RA|SN|SG|IC|PL|GR|GS|UP)/;
  */
 export function decodeMetar(text: string): DecodedMetar | null {
   const clean = text.trim().replace(/=+$/, "").replace(/\s+/g, " ");
-  const m = /^(METAR |SPECI )?(?:COR )?([A-Z][A-Z0-9]{3}) (\d{2})(\d{2})(\d{2})Z\b ?(.*)$/.exec(clean);
+  const m = /^(METAR |SPECI )?(?:COR )?([A-Z][A-Z0-9]{3}) (?:COR )?(\d{2})(\d{2})(\d{2})Z\b ?(.*)$/.exec(clean);
   if (!m) return null;
   const [, type, station, day, hour, minute, rest = ""] = m;
   if (
@@ -45,7 +45,8 @@ export function decodeMetar(text: string): DecodedMetar | null {
     Number(day) > 31
   )
     return null;
-  const [body = "", remarks = ""] = splitRemarks(rest);
+  const [all = "", remarks = ""] = splitRemarks(rest);
+  const body = withoutTrend(all);
   const groups = body.split(" ");
   const weather = groups.filter((g) => g.length >= 2 && WEATHER.test(g));
   const [temperatureC, dewPointC] = temperatures(groups, remarks);
@@ -72,6 +73,12 @@ function splitRemarks(rest: string): [string, string] {
   return at < 0 ? [rest, ""] : [rest.slice(0, at).trim(), rest.slice(at + 3).trim()];
 }
 
+/** What stations outside the United States forecast for the next two hours is not weather that was observed. */
+function withoutTrend(body: string): string {
+  const at = body.search(/\b(TEMPO|BECMG|INTER|PROB\d{2})\b/);
+  return at < 0 ? body : body.slice(0, at).trim();
+}
+
 function wind(groups: readonly string[]): number | null {
   for (const g of groups) {
     const m = /^(?:\d{3}|VRB)(\d{2,3})(?:G\d{2,3})?(KT|MPS|KMH)$/.exec(g);
@@ -89,9 +96,10 @@ function temperatures(groups: readonly string[], remarks: string): [number | nul
   const t = /\bT([01])(\d{3})(?:([01])(\d{3}))?\b/.exec(remarks);
   if (t) return [tenth(t[1], t[2]), tenth(t[3], t[4])];
   for (const g of groups) {
-    const m = /^(M?\d{2})\/(M?\d{2}|\/\/)?$/.exec(g);
+    const m = /^(M?\d{2})\/(M?\d{2}|\/\/|XX)?$/.exec(g);
     if (!m) continue;
-    const whole = (s: string | undefined) => (s === undefined || s === "//" ? null : Number(s.replace("M", "-")));
+    const whole = (s: string | undefined) =>
+      s === undefined || s === "//" || s === "XX" ? null : Number(s.replace("M", "-"));
     return [whole(m[1]), whole(m[2])];
   }
   return [null, null];

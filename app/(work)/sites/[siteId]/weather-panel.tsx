@@ -1,4 +1,4 @@
-import { smallNumber } from "@/app/_ui/format.ts";
+import { ageText, smallNumber } from "@/app/_ui/format.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 
 const DRIVER_SAYS: Record<string, string> = {
@@ -59,6 +59,9 @@ export function WeatherPanel({ view }: { view: SiteView }) {
         {view.station.coverage === null
           ? ""
           : ` Weather is known for ${Math.round(view.station.coverage * 100)} % of the hours of the log.`}
+        {view.station.newestHour
+          ? ` Its newest hour was observed ${ageText(view.station.newestHour.at, view.station.newestHour.now)}.`
+          : ""}
       </p>
     </section>
   );

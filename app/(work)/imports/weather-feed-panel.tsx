@@ -1,0 +1,125 @@
+"use client";
+
+import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
+import { ageText, utcTime } from "@/app/_ui/format.ts";
+import { postJson } from "@/app/_ui/post-json.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
+import type { WeatherFeedView } from "@/lib/reads/weather-feed-view.ts";
+
+const FEED = "/api/pages/weather-feed";
+const isOpen = (run: WeatherFeedView["run"]) => run?.status === "running" || run?.status === "waiting";
+
+async function fetchFeed(): Promise<WeatherFeedView> {
+  const reply = await fetch(FEED);
+  if (!reply.ok) throw new Error(`The state of the weather feed could not be read (${reply.status}).`);
+  return (await reply.json()) as WeatherFeedView;
+}
+
+/** Weather over the network: whether it is on, what the newest run did, and how old each station's hours are. */
+export function WeatherFeedPanel() {
+  const client = useQueryClient();
+  const { data, error } = useQuery({
+    queryKey: ["weather-feed"],
+    queryFn: fetchFeed,
+    refetchInterval: (q) => (isOpen(q.state.data?.run ?? null) ? 1000 : 30_000),
+  });
+  const act = useMutation({
+    mutationFn: (url: string) => postJson(url, {}),
+    onSettled: () => client.invalidateQueries({ queryKey: ["weather-feed"] }),
+  });
+  return (
+    <section aria-label="Weather feed">
+      <h2>Weather feed</h2>
+      {error ? (
+        <p className="note danger" role="alert">
+          {error.message}
+        </p>
+      ) : null}
+      {data?.says ? <p className={data.state === "wrong" ? "note danger" : "soft"}>{data.says}</p> : null}
+      {data?.state === "on" ? (
+        <>
+          <p>
+            Hourly observations and forecasts are asked for at {data.service}, every hour. An hour that the service does
+            not report stays unknown.
+          </p>
+          <p>
+            <RunLine run={data.run} now={data.now} />{" "}
+            {isOpen(data.run) ? (
+              <button
+                type="button"
+                className="button"
+                disabled={act.isPending}
+                onClick={() => act.mutate(`${FEED}/stop`)}
+              >
+                Stop
+              </button>
+            ) : (
+              <button type="button" className="button" disabled={act.isPending} onClick={() => act.mutate(FEED)}>
+                Fetch now
+              </button>
+            )}
+          </p>
+          {act.error ? (
+            <p className="note danger" role="alert">
+              {act.error.message}
+            </p>
+          ) : null}
+        </>
+      ) : null}
+      {data && data.stations.length > 0 ? <StationTable view={data} /> : null}
+    </section>
+  );
+}
+
+function RunLine({ run, now }: { run: WeatherFeedView["run"]; now: string }) {
+  if (!run) return <span>Nothing was fetched yet.</span>;
+  if (isOpen(run)) {
+    return (
+      <span role="status">
+        Fetching: {run.stationsDone} of {run.stationsTotal} stations{" "}
+        <progress
+          value={run.stationsDone}
+          max={Math.max(1, run.stationsTotal)}
+          aria-label="Progress of the weather feed"
+        />
+      </span>
+    );
+  }
+  return (
+    <span>
+      Last run {ageText(run.requestedAt, now)}, asked for by {run.requestedBy}: {run.status}, {run.requests} requests,{" "}
+      {run.hoursChanged.toLocaleString("en-US")} hours new or changed. {run.says}
+      {run.quietUntil && run.quietUntil > now ? ` The service asked for quiet until ${utcTime(run.quietUntil)}.` : ""}
+    </span>
+  );
+}
+
+function StationTable({ view }: { view: WeatherFeedView }) {
+  return (
+    <Wide label="Stations of the weather feed">
+      <table>
+        <thead>
+          <tr>
+            <th scope="col">Station</th>
+            <th scope="col">Newest hour</th>
+            <th scope="col">Asked</th>
+            <th scope="col">State</th>
+          </tr>
+        </thead>
+        <tbody>
+          {view.stations.map((s) => (
+            <tr key={s.stationId}>
+              <th scope="row">
+                {s.stationId}
+                {s.name ? ` ${s.name}` : ""}
+              </th>
+              <td>{s.lastHour ? `observed ${ageText(s.lastHour, view.now)}` : "none yet"}</td>
+              <td>{s.askedAt ? ageText(s.askedAt, view.now) : "not yet"}</td>
+              <td>{s.error ?? "answers"}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Wide>
+  );
+}

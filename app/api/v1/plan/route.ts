@@ -1,0 +1,13 @@
+import { answer } from "@/app/api/answer.ts";
+import { apiActor } from "@/lib/reads/api-actor.ts";
+import { parseQuery } from "@/lib/reads/parse-query.ts";
+import { PlanQuery, readPlanWhenFresh } from "@/lib/reads/plan.ts";
+
+export const dynamic = "force-dynamic";
+
+export function GET(request: Request): Promise<Response> {
+  return answer(async () => {
+    const actor = apiActor(request.headers.get("authorization"));
+    return readPlanWhenFresh(actor, parseQuery(PlanQuery, request.url));
+  });
+}

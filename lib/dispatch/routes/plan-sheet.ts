@@ -1,0 +1,85 @@
+import type { Instant } from "../../core/records.ts";
+import type { Shift } from "./crew-days.ts";
+import type { PlanInput, Refusal } from "./plan-input.ts";
+import { isPromised, type PlanInstance } from "./plan-instance.ts";
+import { earliestStart, type Routes } from "./route-instance.ts";
+
+export interface PlannedStop {
+  visitId: string;
+  siteId: string;
+  arrive: Instant;
+  start: Instant;
+  depart: Instant;
+  driveKm: number;
+  driveMinutes: number;
+  pinned: boolean;
+}
+
+export interface PlannedDay {
+  shift: Shift;
+  leave: Instant;
+  return: Instant;
+  returnKm: number;
+  stops: PlannedStop[];
+}
+
+export interface PlanSheet {
+  days: PlannedDay[];
+  unserved: (Refusal & { visitId: string; siteId: string })[];
+}
+
+/** Routes with times: a crew leaves its base so as not to wait at the first stop. And who is not served, and why. */
+export function planSheet(input: PlanInput, planned: PlanInstance, routes: Routes): PlanSheet {
+  const served = new Set(routes.flat());
+  return {
+    days: routes.flatMap((route, day) => (route.length > 0 ? [plannedDay(input, planned, day, route)] : [])),
+    unserved: input.visits.flatMap((visit, index) => {
+      if (served.has(index)) return [];
+      const refusal = planned.refused.get(visit.visitId) ?? {
+        code: "not_enough_hours" as const,
+        why: "The hours of the crews that could go are taken by visits that come first or avoid more loss.",
+      };
+      return [{ visitId: visit.visitId, siteId: visit.site.siteId, ...refusal }];
+    }),
+  };
+}
+
+function plannedDay(input: PlanInput, planned: PlanInstance, day: number, route: readonly number[]): PlannedDay {
+  const { instance, km } = planned;
+  const crewDay = instance.crewDays[day] as (typeof instance.crewDays)[number];
+  const at = (minute: number): Instant => planned.origin + Math.round(minute * 60) * 1000;
+  let here = crewDay.startPlace;
+  let clock = crewDay.from;
+  let leave: number | null = null;
+  const stops = route.map((index): PlannedStop => {
+    const stop = instance.stops[index] as (typeof instance.stops)[number];
+    const visit = input.visits[index] as (typeof input.visits)[number];
+    const driveMinutes = instance.travel[here]?.[stop.place] as number;
+    const driveKm = km[here]?.[stop.place] as number;
+    const start = earliestStart(stop.offers[day]?.windows ?? [], clock + driveMinutes) as number;
+    if (leave === null) {
+      leave = start - driveMinutes;
+      clock = leave;
+    }
+    const arrive = clock + driveMinutes;
+    clock = start + stop.serviceMinutes;
+    here = stop.place;
+    return {
+      visitId: visit.visitId,
+      siteId: visit.site.siteId,
+      arrive: at(arrive),
+      start: at(start),
+      depart: at(clock),
+      driveKm,
+      driveMinutes,
+      pinned: isPromised(visit),
+    };
+  });
+  return {
+    shift: planned.shifts[day] as Shift,
+    leave: at(leave ?? crewDay.from),
+    return: at(clock + (instance.travel[here]?.[crewDay.endPlace] as number)),
+    returnKm: km[here]?.[crewDay.endPlace] as number,
+    stops,
+  };
+}

@@ -1,0 +1,139 @@
+import "server-only";
+import { z } from "zod";
+import { seededRng } from "../core/random.ts";
+import { isoInZone } from "../core/zoned-time.ts";
+import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
+import type { PlanInput, VisitToPlan } from "../dispatch/routes/plan-input.ts";
+import { planInstance } from "../dispatch/routes/plan-instance.ts";
+import { planRoutes } from "../dispatch/routes/plan-routes.ts";
+import { type PlanSheet, planSheet } from "../dispatch/routes/plan-sheet.ts";
+import { HighsSolver } from "../jobs/highs-solver.ts";
+import type { Actor } from "../store/actor.ts";
+import { crews, siteRecords, visitsOf } from "../store/site-records.ts";
+import { readTransaction, type Sql } from "../store/transaction.ts";
+import { siteForecasts } from "../store/weather-feed.ts";
+import type { PlanDocument } from "./documents.ts";
+import { planOutlook } from "./plan-outlook.ts";
+import { queueDocument } from "./queue.ts";
+import { whenFresh } from "./when-fresh.ts";
+
+const whole = (least: number, most: number) => z.coerce.number().int().min(least).max(most);
+
+export const PlanQuery = z.object({
+  from: z.iso.date("a date YYYY-MM-DD"),
+  days: whole(1, 14),
+  seed: whole(0, 2 ** 31).default(1),
+  effort: whole(0, 100_000).default(400),
+});
+export type PlanQuery = z.infer<typeof PlanQuery>;
+
+const PRICING = { pricingRounds: 4, pricingNodes: 20_000, choiceNodes: 30 };
+
+/**
+ * A plan for the queue as last computed. Same records, forecasts, seed and effort: same plan.
+ * @param onBlind told the sites whose roof work no forecast covers: the sky has to be looked at by people there
+ */
+export async function readPlan(
+  actor: Actor,
+  query: PlanQuery,
+  onBlind: (siteIds: string[]) => void = () => {},
+): Promise<PlanDocument> {
+  const { asOf, input, blind } = await readTransaction(actor, (tx) => planInput(tx, query));
+  onBlind(blind);
+  const planned = planInstance(input);
+  const solver = new HighsSolver();
+  try {
+    const found = await planRoutes(planned.instance, {
+      rng: seededRng(String(query.seed)),
+      effort: query.effort,
+      solver,
+      ...PRICING,
+    });
+    const { objective, bound, gap } = found;
+    return { as_of: asOf, ...sheetDocument(planSheet(input, planned, found.routes)), objective, bound, gap };
+  } finally {
+    await solver.close();
+  }
+}
+
+/** The same over HTTP: waits for the worker to bring the queue up to date. */
+export async function readPlanWhenFresh(actor: Actor, query: PlanQuery): Promise<PlanDocument> {
+  await whenFresh(actor);
+  return readPlan(actor, query);
+}
+
+async function planInput(
+  tx: Sql,
+  query: PlanQuery,
+): Promise<{ asOf: string | null; input: PlanInput; blind: string[] }> {
+  const queue = await queueDocument(tx);
+  const siteIds = queue.visits.map((visit) => visit.site_id);
+  const records = await siteRecords(tx, siteIds);
+  const booked = new Map((await visitsOf(tx, siteIds)).map((visit) => [visit.visitId, visit]));
+  const visits = queue.visits.flatMap((visit): VisitToPlan[] => {
+    const site = records.get(visit.site_id)?.site;
+    if (!site) return [];
+    return [
+      {
+        visitId: visit.visit_id,
+        site,
+        urgency: visit.urgency,
+        avoided: visit.expected_loss_avoided,
+        hoursOnSite: visit.hours_on_site,
+        skills: visit.skills,
+        liveMeasurement: visit.checklist.some((item) => item.unit === "volt"),
+        booked: booked.get(visit.visit_id) ?? null,
+      },
+    ];
+  });
+  const { roadFactor, speedKmh } = DEFAULT_DISPATCH_PARAMETERS;
+  const { from, days } = query;
+  const forecasts = await siteForecasts(tx, siteIds);
+  const outlook = new Map([...forecasts].map(([siteId, forecast]) => [siteId, planOutlook(forecast)]));
+  const input = { visits, crews: await crews(tx), from, days, outlook, roadFactor, speedKmh };
+  return { asOf: queue.as_of, input, blind: roofWithoutForecast(input, Date.parse(from)) };
+}
+
+/** Sites whose roof work is planned although no forecast covers the days: nobody has looked at the sky for them. */
+function roofWithoutForecast({ visits, outlook, days }: PlanInput, from: number): string[] {
+  return visits
+    .filter(({ skills, site }) => {
+      const last = outlook.get(site.siteId)?.at(-1)?.at ?? Number.NEGATIVE_INFINITY;
+      return skills.includes("roof") && last < from + days * 86_400_000;
+    })
+    .map(({ site }) => site.siteId);
+}
+
+const tenth = (value: number) => Math.round(value * 10) / 10;
+
+function sheetDocument(sheet: PlanSheet): Pick<PlanDocument, "routes" | "unserved"> {
+  return {
+    routes: sheet.days.map((day) => {
+      const { crew } = day.shift;
+      const time = (at: number) => isoInZone(at, crew.timeZone);
+      return {
+        crew_id: crew.crewId,
+        date: day.shift.day,
+        leave: time(day.leave),
+        return: time(day.return),
+        return_km: tenth(day.returnKm),
+        stops: day.stops.map((stop) => ({
+          visit_id: stop.visitId,
+          site_id: stop.siteId,
+          arrive: time(stop.arrive),
+          start: time(stop.start),
+          depart: time(stop.depart),
+          drive_km: tenth(stop.driveKm),
+          drive_minutes: tenth(stop.driveMinutes),
+          pinned: stop.pinned,
+        })),
+      };
+    }),
+    unserved: sheet.unserved.map(({ visitId, siteId, code, why }) => ({
+      visit_id: visitId,
+      site_id: siteId,
+      code,
+      why,
+    })),
+  };
+}
