@@ -13,6 +13,12 @@ export interface VisitEdit {
   seq: number;
 }
 
+/** Stands for the person where no name was given. It is nobody's name: what it wrote counts as written by nobody. */
+export const NOT_NAMED = "not named";
+
+/** Whether an edit tells who wrote it. */
+export const isNamed = (by: string): boolean => by.trim() !== "" && by.trim().toLowerCase() !== NOT_NAMED;
+
 /** What one field of one item says: one value, or each person's own where they differ. */
 export interface MergedField {
   item: string;
@@ -40,8 +46,8 @@ export function distinctEdits(edits: readonly VisitEdit[]): VisitEdit[] {
 /**
  * The state of a visit from the edits of all phones. The same set of edits gives the same state in any order and with
  * any repetition. Of one person the last word counts (on one
- * phone by its own count, because its clock may be set back; across phones by time); two persons' different last words are both kept as a conflict,
- * which ends when one takes the other's value.
+ * phone by its own count, because its clock may be set back; across phones by time); two persons' different last words
+ * are both kept as a conflict, which ends when one takes the other's value.
  */
 export function mergeEdits(edits: readonly VisitEdit[]): MergedField[] {
   const lastOnDevice = new Map<string, VisitEdit>();

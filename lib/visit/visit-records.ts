@@ -1,5 +1,5 @@
 import { isStopReading, type VoltReading } from "./stop-rule.ts";
-import { distinctEdits, mergeEdits, type VisitEdit } from "./visit-edits.ts";
+import { distinctEdits, isNamed, type MergedField, mergeEdits, type VisitEdit } from "./visit-edits.ts";
 
 /** The item that holds what concerns the whole visit: state, sign-off, cause, action. */
 export const WHOLE_VISIT = "visit";
@@ -18,29 +18,55 @@ export interface EnteredReading {
   pointA: string | null;
   pointB: string | null;
   licence: string | null;
+  /** The person wrote that they are a qualified person. Absent: not said. */
+  qualified?: boolean;
+}
+
+/**
+ * The field that a reading is written to: at one line AC and DC, and each pair of points, are readings of their own,
+ * so that none replaces another.
+ */
+export function readingField({
+  quantity,
+  pointA,
+  pointB,
+}: Pick<EnteredReading, "quantity" | "pointA" | "pointB">): string {
+  const points = [pointA ?? "", pointB ?? ""].sort();
+  return `reading ${JSON.stringify([quantity ?? "", ...points])}`;
 }
 
 /** Rows by the columns of the import contract. */
 export type ContractRow = Record<string, string>;
 
-function readingOf(edit: VisitEdit): EnteredReading | null {
-  if (edit.field !== "reading") return null;
+/** The reading that an edit holds; null: it holds none. */
+export function readingOf({ field, value }: Pick<VisitEdit, "field" | "value">): EnteredReading | null {
+  if (field !== "reading" && !field.startsWith("reading ")) return null;
   try {
-    const read = JSON.parse(edit.value) as EnteredReading | null;
+    const read = JSON.parse(value) as EnteredReading | null;
     return read !== null && typeof read.text === "string" ? read : null;
   } catch {
     return null;
   }
 }
 
+/** The state of a visit with each reading under the field of what it measured, whatever field it was sent in. */
+export const mergedVisit = (edits: readonly VisitEdit[]): MergedField[] =>
+  mergeEdits(
+    edits.map((edit) => {
+      const reading = readingOf(edit);
+      return reading ? { ...edit, field: readingField(reading) } : edit;
+    }),
+  );
+
 function voltsOf(edit: VisitEdit): VoltReading | null {
   const reading = readingOf(edit);
   const volts = Number(reading?.text.trim().replace(",", "."));
   if (reading?.unit !== "volt" || reading.text.trim() === "" || !Number.isFinite(volts)) return null;
-  const points = [reading.pointA ?? "", reading.pointB ?? ""].sort();
-  const { quantity, meter: meterImpedance, licence } = reading;
-  const place = JSON.stringify([edit.item, ...points]);
-  return { place, volts, quantity, meterImpedance, at: edit.at, inspector: edit.by, licence };
+  const { pointA, pointB, quantity, meter: meterImpedance, licence } = reading;
+  return {
+    ...{ id: edit.edit_id, item: edit.item, pointA, pointB, volts, quantity, meterImpedance, at: edit.at, licence },
+    ...{ inspector: isNamed(edit.by) ? edit.by : null, qualified: reading.qualified === true },
+  };
 }
 
 /** Every voltage in the log of a visit, also those written over since: what was read was read. */
@@ -69,19 +95,20 @@ export function signedAt(edits: readonly VisitEdit[]): number | null {
  * @returns the more dangerous rows last, because of two rows with one key an import keeps the last
  */
 export function inspectionRows(siteId: string, edits: readonly VisitEdit[]): ContractRow[] {
-  const merged = mergeEdits(edits);
+  const merged = mergedVisit(edits);
   const signed = signedAt(edits) !== null;
   const stops = new Set(stopEdits(edits).map((edit) => edit.edit_id));
   const rows: ContractRow[] = [];
   const measured = new Set<string>();
   for (const edit of distinctEdits(edits)) {
     const reading = readingOf(edit);
-    const last = merged.find((one) => one.item === edit.item && one.field === "reading");
+    if (!reading) continue;
+    const last = merged.find((one) => one.item === edit.item && one.field === readingField(reading));
     const stands = last?.values.some((one) => one.by === edit.by && one.at === edit.at && one.value === edit.value);
-    if (!reading || !(stops.has(edit.edit_id) || (signed && stands))) continue;
+    if (!(stops.has(edit.edit_id) || (signed && stands))) continue;
     measured.add(edit.item);
     const outcome = stops.has(edit.edit_id) ? "fail" : (worst(merged, edit.item)?.value ?? "unable");
-    rows.push({ ...rowOf(siteId, edit, outcome), ...columnsOf(reading), ...noteOf(merged, edit.item) });
+    rows.push({ ...rowOf(siteId, edit, outcome), ...columnsOf(reading), ...noteOf(merged, edit.item, reading) });
   }
   if (signed) {
     for (const { item, field } of merged) {
@@ -93,7 +120,7 @@ export function inspectionRows(siteId: string, edits: readonly VisitEdit[]): Con
   return rows.filter((row) => row.check).sort((a, b) => danger(a) - danger(b));
 }
 
-type Merged = ReturnType<typeof mergeEdits>;
+type Merged = MergedField[];
 
 function worst(merged: Merged, item: string): { by: string; value: string; at: number } | null {
   const values = merged.find((one) => one.item === item && one.field === "outcome")?.values ?? [];
@@ -105,7 +132,7 @@ function rowOf(siteId: string, edit: Pick<VisitEdit, "item" | "by" | "at">, outc
   const [check = "", section = "", inverter = ""] = partsOf(edit.item);
   return {
     ...{ site_id: siteId, inspected_at: iso(edit.at), check, section_id: section, inverter_id: inverter },
-    ...{ outcome, inspector: edit.by },
+    ...{ outcome, inspector: isNamed(edit.by) ? edit.by : "" },
   };
 }
 
@@ -121,19 +148,26 @@ function partsOf(item: string): string[] {
 const columnsOf = (reading: EnteredReading): ContractRow => ({
   ...{ value: reading.text.trim().replace(",", "."), unit: reading.unit ?? "", quantity: reading.quantity ?? "" },
   ...{ meter_impedance: reading.meter, method: reading.method ?? "" },
-  ...{ point_a: reading.pointA ?? "", point_b: reading.pointB ?? "", inspector_licence: reading.licence ?? "" },
+  ...{ point_a: reading.pointA ?? "", point_b: reading.pointB ?? "" },
+  // Wherever the record is read, name and licence lower a stop: without the statement the licence stays in the note.
+  inspector_licence: saidUnqualified(reading) ? "" : (reading.licence ?? ""),
 });
 
-function noteOf(merged: Merged, item: string): ContractRow {
-  const notes = merged.find((one) => one.item === item && one.field === "note")?.values ?? [];
-  return notes.length > 0 ? { note: notes.map((one) => one.value).join(" / ") } : {};
+const saidUnqualified = ({ unit, licence, qualified }: EnteredReading) =>
+  unit === "volt" && Boolean(licence?.trim()) && qualified !== true;
+
+function noteOf(merged: Merged, item: string, reading?: EnteredReading): ContractRow {
+  const notes = (merged.find((one) => one.item === item && one.field === "note")?.values ?? []).map((one) => one.value);
+  if (reading && saidUnqualified(reading))
+    notes.push(`Licence given as ${reading.licence?.trim()}, without saying that it is a qualified person's reading.`);
+  return notes.length > 0 ? { note: notes.join(" / ") } : {};
 }
 
 /** Repair rows of a signed visit: one for each cause that anybody named. Without a named cause there is none. */
 export function repairRows(siteId: string, edits: readonly VisitEdit[]): ContractRow[] {
   const at = signedAt(edits);
   if (at === null) return [];
-  const merged = mergeEdits(edits).filter((one) => one.item === WHOLE_VISIT);
+  const merged = mergedVisit(edits).filter((one) => one.item === WHOLE_VISIT);
   const values = (field: string) => [
     ...new Set((merged.find((one) => one.field === field)?.values ?? []).map((one) => one.value).filter(Boolean)),
   ];

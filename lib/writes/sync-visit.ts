@@ -9,10 +9,11 @@ import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 import { standingStops } from "../visit/stop-rule.ts";
-import { mergeEdits, type VisitEdit } from "../visit/visit-edits.ts";
+import type { VisitEdit } from "../visit/visit-edits.ts";
 import {
   type ContractRow,
   inspectionRows,
+  mergedVisit,
   repairRows,
   signedAt,
   stopEdits,
@@ -63,8 +64,9 @@ export async function syncVisit(actor: Actor, body: z.infer<typeof SyncVisitBody
     await checkSite(tx, visitId, siteId);
     const added = await addEdits(tx, siteId, body.edits);
     const edits = await editsOf(tx, visitId);
-    const notTaken = added > 0 ? await makeRecords(tx, { visitId, siteId, edits }) : [];
-    const conflicts = mergeEdits(edits).filter((one) => one.conflict);
+    // Also when all of it was here before: the reply that told what was not taken may have been lost.
+    const notTaken = body.edits.length > 0 ? await makeRecords(tx, { visitId, siteId, edits, isNew: added > 0 }) : [];
+    const conflicts = mergedVisit(edits).filter((one) => one.conflict);
     const stopStands = standingStops(voltReadings(edits)).length > 0;
     const received = body.edits.map((edit) => edit.edit_id);
     const note = { action: "visit.sync", subject: visitId, detail: { siteId, added, sent: received.length } };
@@ -109,9 +111,11 @@ interface Whole {
   visitId: string;
   siteId: string;
   edits: VisitEdit[];
+  /** Something was added since the records were last made. */
+  isNew: boolean;
 }
 
-async function makeRecords(tx: Sql, { visitId, siteId, edits }: Whole): Promise<SyncedVisit["notTaken"]> {
+async function makeRecords(tx: Sql, { visitId, siteId, edits, isNew }: Whole): Promise<SyncedVisit["notTaken"]> {
   const notTaken = [
     ...(await upsert(tx, "inspections.csv", inspectionRows(siteId, edits))),
     ...(await upsert(tx, "repairs.csv", repairRows(siteId, edits))),
@@ -123,7 +127,7 @@ async function makeRecords(tx: Sql, { visitId, siteId, edits }: Whole): Promise<
       ON CONFLICT (account_id, kind, subject) DO NOTHING`;
   }
   const signed = signedAt(edits);
-  if (signed !== null && standingStops(voltReadings(edits)).length === 0) {
+  if (isNew && signed !== null && standingStops(voltReadings(edits)).length === 0) {
     const at = new Date(signed);
     await tx`INSERT INTO visit AS t (account_id, visit_id, site_id, promised_from, promised_to, status)
       VALUES (current_account(), ${visitId}, ${siteId}, ${at}, ${at}, 'done')

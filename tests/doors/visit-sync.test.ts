@@ -37,8 +37,10 @@ function edit(visitId: string, over: Partial<VisitEdit>): VisitEdit {
     ...over,
   };
 }
-const reading = (text: string, unit: string, quantity: string | null, meter = "high") =>
-  JSON.stringify({ text, unit, quantity, meter, method: null, pointA: null, pointB: null, licence: "L-1" });
+const reading = (text: string, unit: string, quantity: string | null, over: object = {}) =>
+  JSON.stringify({
+    ...{ text, unit, quantity, meter: "high", method: null, pointA: null, pointB: null, licence: "L-1", ...over },
+  });
 const sync = (visitId: string, edits: VisitEdit[]) => syncVisit(LOCAL_ACTOR, { visitId, siteId: SITE, edits });
 const inspections = (since: number) =>
   readTransaction(
@@ -101,7 +103,8 @@ describe("syncVisit", () => {
   });
 
   test("nothing but a stop becomes a record before the visit is signed, and a stop does at once, with one alert", async () => {
-    const stop = edit("v2", { item: volts, field: "reading", value: reading("31", "volt", "dc") });
+    const points = { pointA: "ground_bus", pointB: "electrode" };
+    const stop = edit("v2", { item: volts, field: "reading", value: reading("31", "volt", "dc", points) });
     const other = edit("v2", { item: dry, field: "outcome", value: "pass" });
     await sync("v2", [stop, other]);
     const again = await sync("v2", [stop]);
@@ -112,10 +115,15 @@ describe("syncVisit", () => {
     const alerts = () =>
       readTransaction(LOCAL_ACTOR, (tx) => tx`SELECT acknowledged_by FROM outbox_alert WHERE kind = 'stop_reading'`);
     expect(await alerts()).toHaveLength(1);
-    const lower = edit("v2", { item: volts, field: "reading", value: reading("2", "volt", "dc"), by: "B. Tester" });
-    expect((await sync("v2", [lower])).stopStands).toBe(true);
-    const named = edit("v2", { item: volts, field: "reading", value: reading("2", "volt", "dc", "low") });
-    expect((await sync("v2", [named])).stopStands).toBe(false);
+    const lowered = async (over: object, by = "A. Tester") => {
+      const value = reading("2", "volt", "dc", { ...points, meter: "low", qualified: true, ...over });
+      return !(await sync("v2", [edit("v2", { item: volts, field: "reading", value, by })])).stopStands;
+    };
+    expect(await lowered({ meter: "high" }, "B. Tester")).toBe(false);
+    expect(await lowered({ qualified: false })).toBe(false);
+    expect(await lowered({}, "not named")).toBe(false);
+    expect(await lowered({ pointB: "earth" })).toBe(false);
+    expect(await lowered({})).toBe(true);
     expect(await alerts()).toHaveLength(1);
   });
 
@@ -129,6 +137,24 @@ describe("syncVisit", () => {
     expect(await inspections(a.at)).toEqual([
       { check: "enclosure_dry", outcome: "fail", value: null, inspector: "B. Tester" },
     ]);
+  });
+
+  test("AC and DC that one person reads at one line are both inspections", async () => {
+    const ac = edit("v4", { item: volts, field: "reading", value: reading("0.4", "volt", "ac_rms") });
+    const dc = edit("v4", { item: volts, field: "reading", value: reading("0.6", "volt", "dc") });
+    await sync("v4", [ac, dc, edit("v4", { field: "signed", value: "A. Tester, L-1" })]);
+    expect((await inspections(ac.at)).map((row) => row.value)).toEqual(["0.4", "0.6"]);
+  });
+
+  test("a row that cannot become a record is named, again when the same edits are sent again", async () => {
+    const value = reading("0.4", "volt", "dc", { pointA: "somewhere" });
+    const edits = [
+      edit("v5", { item: volts, field: "reading", value }),
+      edit("v5", { field: "signed", value: "A. Tester, L-1" }),
+    ];
+    const first = await sync("v5", edits);
+    expect(first.notTaken).toEqual([expect.objectContaining({ column: "point_a", value: "somewhere" })]);
+    expect((await sync("v5", edits)).notTaken).toEqual(first.notTaken);
   });
 
   test("a visit of one site cannot be written to another, nor to a site that is not there", async () => {

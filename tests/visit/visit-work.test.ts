@@ -4,13 +4,17 @@ import { makeSafeProgress } from "../../lib/visit/make-safe-state.ts";
 import { readEntry } from "../../lib/visit/reading-entry.ts";
 import { isStopReading, standingStops, type VoltReading } from "../../lib/visit/stop-rule.ts";
 import { mergeEdits, type VisitEdit } from "../../lib/visit/visit-edits.ts";
+import { inspectionRows, itemKey, voltReadings, WHOLE_VISIT } from "../../lib/visit/visit-records.ts";
 import { nextVisitStates, VISIT_STATES } from "../../lib/visit/visit-state.ts";
 
 const reading = (over: Partial<VoltReading>): VoltReading => ({
-  ...{ place: "a", volts: 31, quantity: "dc", meterImpedance: "high", at: 0, inspector: null, licence: null },
+  ...{ id: "1", item: "a", pointA: "section:1", pointB: "ground_bus", volts: 31, quantity: "dc" },
+  ...{ meterImpedance: "high", at: 0, inspector: null, licence: null, qualified: false },
   ...over,
 });
-const lowering = { meterImpedance: "low", volts: 2, at: 1, inspector: "A. Tester", licence: "L-1" } as const;
+const lowering: Partial<VoltReading> = {
+  ...{ id: "2", meterImpedance: "low", volts: 2, at: 1, inspector: "A. Tester", licence: "L-1", qualified: true },
+};
 
 // The limits are engineering judgement below the touch-voltage limits of IEC 60364-4-41.
 describe("isStopReading", () => {
@@ -30,12 +34,31 @@ describe("standingStops", () => {
   test("a lower value of another person lowers nothing", () => {
     expect(standingStops([reading({}), reading({ volts: 1, at: 1 })])).toHaveLength(1);
   });
-  test("a low-impedance re-reading by a named, licensed person lowers it, without the licence it does not", () => {
+  test("a low-impedance re-reading by a named, licensed person who says to be qualified lowers it", () => {
     expect(standingStops([reading({}), reading(lowering)])).toHaveLength(0);
-    expect(standingStops([reading({}), reading({ ...lowering, licence: " " })])).toHaveLength(1);
-    expect(standingStops([reading({}), reading({ ...lowering, quantity: "ac_rms" })])).toHaveLength(1);
-    expect(standingStops([reading({}), reading({ ...lowering, at: 0 })])).toHaveLength(1);
-    expect(standingStops([reading({}), reading({ ...lowering, place: "b" })])).toHaveLength(1);
+    const turned = { ...lowering, pointA: "ground_bus", pointB: "section:1" };
+    expect(standingStops([reading({}), reading(turned)])).toHaveLength(0);
+  });
+  test.each<[string, Partial<VoltReading>]>([
+    ["without a licence", { licence: " " }],
+    ["without a name", { inspector: null }],
+    ["without the statement", { qualified: false }],
+    ["of the other quantity", { quantity: "ac_rms" }],
+    ["not later", { at: 0 }],
+    ["at another pair of points", { pointB: "earth" }],
+    ["without one of the points", { pointB: null }],
+    ["from a point to itself", { pointB: "section:1" }],
+  ])("a re-reading %s lowers nothing", (_, over) => {
+    expect(standingStops([reading({}), reading({ ...lowering, ...over })])).toHaveLength(1);
+  });
+  test("a stop without points is lowered by nothing until the same reading is written again with them", () => {
+    const bare = reading({ pointA: null, pointB: null });
+    const bareLower = reading({ ...lowering, pointA: null, pointB: null });
+    expect(standingStops([bare, bareLower, reading(lowering)])).toHaveLength(1);
+    const again = reading({ id: "3", at: 1 });
+    expect(standingStops([bare, again]).map((one) => one.id)).toEqual(["3"]);
+    expect(standingStops([bare, again, reading({ ...lowering, at: 2 })])).toHaveLength(0);
+    expect(standingStops([bare, reading({ id: "3", at: 1, volts: 32 })])).toHaveLength(2);
   });
   test("a stop read without its quantity is lowered only by both quantities", () => {
     const stop = reading({ quantity: null, volts: 20 });
@@ -74,6 +97,58 @@ describe("readEntry", () => {
         },
       ),
     );
+  });
+});
+
+const volts = (over: object, edit: Partial<VisitEdit> = {}): VisitEdit => ({
+  ...{ edit_id: "e", visit_id: "v", item: itemKey("section_potential", "1", null), field: "reading", at: 0 },
+  ...{ by: "A. Tester", device: "d", seq: 0 },
+  value: JSON.stringify({
+    ...{ text: "31", unit: "volt", quantity: "dc", meter: "low", method: null, licence: "L-1", qualified: true },
+    ...{ pointA: "section:1", pointB: "ground_bus", ...over },
+  }),
+  ...edit,
+});
+const signed = volts({}, { edit_id: "s", item: WHOLE_VISIT, field: "signed", value: "A. Tester, L-1", at: 9 });
+describe("voltReadings", () => {
+  test.each(["not named", " Not named ", ""])("a reading by %j lowers no stop, whatever licence it gives", (by) => {
+    const stop = volts({});
+    const lower = volts({ text: "2" }, { edit_id: "f", at: 1, by });
+    expect(standingStops(voltReadings([stop, lower]))).toHaveLength(1);
+    expect(standingStops(voltReadings([stop, { ...lower, by: "B. Tester" }]))).toHaveLength(0);
+  });
+  test("an edit of a phone that says nothing of being qualified lowers no stop", () => {
+    const lower = volts({ text: "2", qualified: undefined }, { edit_id: "f", at: 1 });
+    expect(standingStops(voltReadings([volts({}), lower]))).toHaveLength(1);
+  });
+  test("a stop is told by its edit, also when another one was lowered before", () => {
+    const first = volts({});
+    const lower = volts({ text: "2" }, { edit_id: "f", at: 1 });
+    const second = volts({ text: "40" }, { edit_id: "g", at: 2 });
+    expect(standingStops(voltReadings([first, lower, second])).map((one) => one.id)).toEqual(["g"]);
+  });
+});
+
+describe("inspectionRows", () => {
+  test("AC and DC of one person at one line, and each pair of points, become rows of their own", () => {
+    const read = [
+      volts({ text: "0.4", quantity: "ac_rms" }, { edit_id: "1", seq: 1 }),
+      volts({ text: "0.6" }, { edit_id: "2", seq: 2 }),
+      volts({ text: "0.7", pointB: "earth" }, { edit_id: "3", seq: 3 }),
+      volts({ text: "0.8", pointA: "earth", pointB: "section:1" }, { edit_id: "4", seq: 4 }),
+    ];
+    const rows = inspectionRows("S1", [...read, signed]);
+    expect(rows.map((row) => [row.value, row.quantity, row.point_b])).toEqual([
+      ["0.4", "ac_rms", "ground_bus"],
+      ["0.6", "dc", "ground_bus"],
+      ["0.8", "dc", "section:1"],
+    ]);
+  });
+  test("a row never carries a name that nobody gave, nor a licence that lowers a stop without the statement", () => {
+    const [row] = inspectionRows("S1", [volts({ qualified: false }, { by: "not named" })]);
+    expect(row).toMatchObject({ inspector: "", inspector_licence: "", outcome: "fail" });
+    expect(row?.note).toContain("L-1");
+    expect(inspectionRows("S1", [volts({})])[0]).toMatchObject({ inspector: "A. Tester", inspector_licence: "L-1" });
   });
 });
 
