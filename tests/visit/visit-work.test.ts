@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { makeSafeProgress } from "../../lib/visit/make-safe-state.ts";
 import { readEntry } from "../../lib/visit/reading-entry.ts";
+import { typedStop, unreadStops } from "../../lib/visit/stop-draft.ts";
 import { isStopReading, standingStops, type VoltReading } from "../../lib/visit/stop-rule.ts";
 import { mergeEdits, type VisitEdit } from "../../lib/visit/visit-edits.ts";
 import { inspectionRows, itemKey, voltReadings, WHOLE_VISIT } from "../../lib/visit/visit-records.ts";
@@ -72,6 +73,28 @@ describe("standingStops", () => {
         expect(standingStops(all).length).toBeGreaterThanOrEqual(1);
       }),
     );
+  });
+});
+
+describe("typedStop", () => {
+  test("a stop keeps its id while digits are added, and deleting digits never takes it away", () => {
+    let held: VoltReading | null = null;
+    for (const [n, volts] of [3, 31, 315, 31, 3, 0].entries()) held = typedStop(held, reading({ id: `t${n}`, volts }));
+    expect(held).toMatchObject({ id: "t1", volts: 315 });
+  });
+  test("no value below the limit raises one", () => {
+    expect(typedStop(null, reading({ volts: 29.9 }))).toBe(null);
+    expect(typedStop(null, reading({ volts: Number.NaN }))).toBe(null);
+  });
+});
+
+describe("unreadStops", () => {
+  test("a new stop after one that was read and lowered is unread", () => {
+    const read = new Set(["1"]);
+    const log = [reading({}), reading(lowering)];
+    expect(unreadStops(standingStops(log), read)).toEqual([]);
+    const again = [...log, reading({ id: "9", at: 2 })];
+    expect(unreadStops(standingStops(again), read).map((one) => one.id)).toEqual(["9"]);
   });
 });
 

@@ -3,10 +3,17 @@
 import { useEffect, useRef } from "react";
 import type { VoltReading } from "@/lib/visit/stop-rule.ts";
 
+/** Somebody may still be typing: the focus is taken when the value has rested this long. */
+const TAKE_FOCUS_AFTER_MS = 900;
+
 /** Fills the screen the moment a stop is typed; waits for no network and no save. */
 export function StopScreen({ stop, phone, onRead }: { stop: VoltReading; phone: string | null; onRead: () => void }) {
   const box = useRef<HTMLDivElement>(null);
-  useEffect(() => box.current?.focus(), []);
+  // Another value means that somebody is still typing.
+  useEffect(() => {
+    const timer = setTimeout(() => box.current?.focus(), TAKE_FOCUS_AFTER_MS);
+    return () => clearTimeout(timer);
+  }, [stop.id, stop.volts]);
   const kind = stop.quantity === "dc" ? "V DC" : stop.quantity === "ac_rms" ? "V AC" : "V, AC or DC not said";
   return (
     <div className="stop-screen" role="alertdialog" aria-label="Stop" tabIndex={-1} ref={box}>
@@ -29,7 +36,10 @@ export function StopScreen({ stop, phone, onRead }: { stop: VoltReading; phone: 
       <button type="button" onClick={onRead}>
         I have backed off. Show the record
       </button>
-      <p>Only a named, licensed person lowers this, with a low-impedance meter.</p>
+      <p>
+        Only a qualified person who gives name and licence lowers this, between the same two points, with a
+        low-impedance meter.
+      </p>
     </div>
   );
 }

@@ -44,15 +44,18 @@ export const ownSetting = async (name: string): Promise<string> =>
 export const keepOwnSetting = async (name: string, value: string): Promise<unknown> =>
   (await store()).put("own", value, name);
 
-/** Put what was written into the phone's store, with its place in this phone's order. It waits until the server has it. */
-export async function writeEdit(siteId: string, edit: Omit<VisitEdit, "edit_id" | "device" | "seq">): Promise<void> {
+/**
+ * Put what was written into the phone's store, with its place in this phone's order. It waits until the server has it.
+ * @throws Error when this phone keeps nothing
+ */
+export async function writeEdit(siteId: string, edit: VisitEdit): Promise<void> {
   const tx = (await store()).transaction(["edits", "own"], "readwrite");
   const own = tx.objectStore("own");
   const device = String((await own.get("device")) ?? crypto.randomUUID());
   const seq = Number((await own.get("seq")) ?? 0) + 1;
   await own.put(device, "device");
   await own.put(seq, "seq");
-  const whole = { ...edit, edit_id: crypto.randomUUID(), device, seq };
+  const whole = { ...edit, device, seq };
   await tx.objectStore("edits").put({ edit_id: whole.edit_id, site_id: siteId, edit: whole, waiting: 1 });
   await tx.done;
 }
@@ -61,12 +64,29 @@ export async function holdPhoto(photo: Omit<HeldPhoto, "photo_id" | "waiting">):
   await (await store()).put("photos", { ...photo, photo_id: crypto.randomUUID(), waiting: 1 });
 }
 
-export async function visitLog(visitId: string): Promise<{ edits: VisitEdit[]; photos: HeldPhoto[]; waiting: number }> {
+/** A row that the server could not take among the records. What was written stays in the log. */
+export interface NotTaken {
+  column: string;
+  value: string;
+  reason: string;
+}
+
+export interface KeptLog {
+  edits: VisitEdit[];
+  photos: HeldPhoto[];
+  waiting: number;
+  notTaken: NotTaken[];
+}
+
+const notTakenKey = (visitId: string) => `not taken/${visitId}`;
+
+export async function visitLog(visitId: string): Promise<KeptLog> {
   const db = await store();
   const edits = (await db.getAll("edits")).map((row) => row.edit).filter((edit) => edit.visit_id === visitId);
   const photos = (await db.getAll("photos")).filter((photo) => photo.visit_id === visitId);
   const waiting = (await db.countFromIndex("edits", "waiting", 1)) + (await db.countFromIndex("photos", "waiting", 1));
-  return { edits, photos, waiting };
+  const notTaken = JSON.parse((await ownSetting(notTakenKey(visitId))) || "[]") as NotTaken[];
+  return { edits, photos, waiting, notTaken };
 }
 
 /** Most edits in one request; the server takes 500. */
@@ -95,15 +115,21 @@ export async function sendWaiting(): Promise<void> {
   for (const photo of await db.getAllFromIndex("photos", "waiting", 1)) await sendPhoto(photo);
 }
 
+/** Send edits as they are, without the phone's store. */
+export async function sendEdits(visitId: string, siteId: string, edits: VisitEdit[]) {
+  const answer = await fetch("/api/visits/sync", {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify({ visitId, siteId, edits }),
+  });
+  return (await reply(answer)) as { received: string[]; edits: VisitEdit[]; notTaken: NotTaken[] };
+}
+
 /** Send edits of one visit and take in what other phones wrote. */
 export async function exchange(visitId: string, siteId: string, edits: VisitEdit[]): Promise<void> {
-  const said = (await reply(
-    await fetch("/api/visits/sync", {
-      method: "POST",
-      headers: { "content-type": "application/json" },
-      body: JSON.stringify({ visitId, siteId, edits }),
-    }),
-  )) as { received: string[]; edits: VisitEdit[] };
+  const said = await sendEdits(visitId, siteId, edits);
+  // Told only in answer to edits, and always of the whole visit.
+  if (edits.length > 0) await keepOwnSetting(notTakenKey(visitId), JSON.stringify(said.notTaken));
   const tx = (await store()).transaction("edits", "readwrite");
   const got = new Set(said.received);
   for (const edit of said.edits) {
