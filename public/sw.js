@@ -14,12 +14,20 @@ async function cacheFirst(request) {
   return (await caches.match(request)) ?? keep(request, await fetch(request));
 }
 
+const ONE_VISIT = /^\/visits\/(?!today$)[^/]+$/;
+
+// A streamed page has status 200 also when it goes on to say that the visit is not there.
+async function isWhole(request, reply) {
+  if (!reply.ok || !ONE_VISIT.test(new URL(request.url).pathname)) return reply.ok;
+  return (await reply.clone().text()).includes('class="visit-work');
+}
+
 async function networkFirst(request) {
   const held = () => caches.match(request, { ignoreVary: true });
   try {
-    const reply = await keep(request, await fetch(request));
+    const reply = await fetch(request);
     // A visit that left the queue, or a server in trouble, must not take away a page that holds unsent work.
-    return reply.ok ? reply : ((await held()) ?? reply);
+    return (await isWhole(request, reply)) ? keep(request, reply) : ((await held()) ?? reply);
   } catch (error) {
     const page = await held();
     if (page) return page;
