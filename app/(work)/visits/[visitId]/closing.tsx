@@ -29,7 +29,7 @@ export function Closing({ log, worker, stopStands }: Props) {
             ))}
           </select>
         </label>
-        <Others values={others} />
+        <Others values={others.map((one) => ({ ...one, value: words(one.value) }))} />
       </>
     );
   };

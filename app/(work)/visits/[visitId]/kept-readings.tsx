@@ -20,7 +20,7 @@ export function KeptReadings({ edits, itemId }: { edits: readonly VisitEdit[]; i
             Kept: {sayReading(reading)}, read by {by}.
           </p>
         ))}
-        {new Set(read.map((one) => Number(one.reading.text))).size > 1 ? (
+        {new Set(read.map((one) => one.reading.text.trim().replace(",", "."))).size > 1 ? (
           <p className="note danger">Two readings of the same: all of them are kept. Read again together.</p>
         ) : null}
       </div>

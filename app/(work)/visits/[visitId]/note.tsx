@@ -1,7 +1,6 @@
 "use client";
 
 import { useState } from "react";
-import { words } from "@/app/_ui/format.ts";
 import { fieldOf, type VisitLog } from "./use-visit-log.ts";
 import type { Worker } from "./worker-fields.tsx";
 
@@ -34,7 +33,7 @@ export function Note({ itemId, field, label, log, worker }: NoteProps) {
 export function Others({ values }: { values: { by: string; value: string }[] }) {
   return values.map((one) => (
     <p key={one.by} className="note danger">
-      {one.by} wrote otherwise: {one.value ? words(one.value) : "nothing"}. Both are kept; agree on one.
+      {one.by} wrote otherwise: {one.value || "nothing"}. Both are kept; agree on one.
     </p>
   ));
 }

@@ -96,35 +96,7 @@ export function ReadingForm({ item, itemId, log, worker, points }: Props) {
   const verdict = answer?.kind === "judged" ? answer.verdict : answer?.kind;
   return (
     <div className="reading">
-      {item.unit === "volt" ? (
-        <Choice
-          label="Kind"
-          value={typed.quantity ?? ""}
-          onPick={(v) => change({ quantity: (v || null) as never }, true)}
-        >
-          {KINDS}
-        </Choice>
-      ) : null}
-      {takesPoints(item) ? (
-        <>
-          <Choice label="Read from" value={typed.pointA ?? ""} onPick={(v) => change({ pointA: v || null }, true)}>
-            {points}
-          </Choice>
-          <Choice label="Read to" value={typed.pointB ?? ""} onPick={(v) => change({ pointB: v || null }, true)}>
-            {points}
-          </Choice>
-        </>
-      ) : null}
-      {item.unit === "volt" ? (
-        <Choice label="Meter impedance" value={typed.meter} onPick={(v) => change({ meter: v as never }, true)}>
-          {METERS}
-        </Choice>
-      ) : null}
-      {item.unit === "ohm" ? (
-        <Choice label="Method" value={typed.method ?? ""} onPick={(v) => change({ method: v || null }, true)}>
-          {METHODS}
-        </Choice>
-      ) : null}
+      <Circumstances item={item} typed={typed} points={points} onPick={(part) => change(part, true)} />
       <label>
         Value, {item.unit}
         <input
@@ -151,6 +123,45 @@ export function ReadingForm({ item, itemId, log, worker, points }: Props) {
         </p>
       )}
     </div>
+  );
+}
+
+interface CircumstancesProps {
+  item: ChecklistItem;
+  typed: Typed;
+  points: string[][];
+  onPick: (part: Partial<Typed>) => void;
+}
+/** How and between what it is read: said before the value, so that the value can be judged. */
+function Circumstances({ item, typed, points, onPick }: CircumstancesProps) {
+  return (
+    <>
+      {item.unit === "volt" ? (
+        <Choice label="Kind" value={typed.quantity ?? ""} onPick={(v) => onPick({ quantity: (v || null) as never })}>
+          {KINDS}
+        </Choice>
+      ) : null}
+      {takesPoints(item) ? (
+        <>
+          <Choice label="Read from" value={typed.pointA ?? ""} onPick={(v) => onPick({ pointA: v || null })}>
+            {points}
+          </Choice>
+          <Choice label="Read to" value={typed.pointB ?? ""} onPick={(v) => onPick({ pointB: v || null })}>
+            {points}
+          </Choice>
+        </>
+      ) : null}
+      {item.unit === "volt" ? (
+        <Choice label="Meter impedance" value={typed.meter} onPick={(v) => onPick({ meter: v as never })}>
+          {METERS}
+        </Choice>
+      ) : null}
+      {item.unit === "ohm" ? (
+        <Choice label="Method" value={typed.method ?? ""} onPick={(v) => onPick({ method: v || null })}>
+          {METHODS}
+        </Choice>
+      ) : null}
+    </>
   );
 }
 
