@@ -5,7 +5,7 @@ import { isoInZone } from "../core/zoned-time.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import type { PlanInput, VisitToPlan } from "../dispatch/routes/plan-input.ts";
 import { planInstance } from "../dispatch/routes/plan-instance.ts";
-import { planRoutes } from "../dispatch/routes/plan-routes.ts";
+import { type PlannedRoutes, planRoutes } from "../dispatch/routes/plan-routes.ts";
 import { type PlanSheet, planSheet } from "../dispatch/routes/plan-sheet.ts";
 import { HighsSolver } from "../jobs/highs-solver.ts";
 import type { Actor } from "../store/actor.ts";
@@ -51,10 +51,19 @@ export async function readPlan(
     });
     const { objective, bound, gap } = found;
     const sheet = sheetDocument(planSheet(input, planned, found.routes));
-    return { as_of: asOf, ...sheet, notes: planned.notes, objective, bound, gap };
+    return { as_of: asOf, ...sheet, notes: [...planned.notes, ...hazardNotes(found.hazards)], objective, bound, gap };
   } finally {
     await solver.close();
   }
+}
+
+/** That a hazard waits is said, and whether another plan could help it. */
+function hazardNotes({ leftOut, most }: PlannedRoutes["hazards"]): string[] {
+  if (leftOut === 0) return [];
+  const limit =
+    most === null ? "" : ` No plan of these crews and days makes more than ${most}; it takes more crew hours.`;
+  const who = leftOut === 1 ? "One make-safe visit has" : `${leftOut} make-safe visits have`;
+  return [`${who} no place in these days: keep people off the metal there.${limit}`];
 }
 
 /** The same over HTTP: waits for the worker to bring the queue up to date. */

@@ -1,6 +1,7 @@
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { seededRng } from "../../lib/core/random.ts";
 import { hazardsFirst } from "../../lib/dispatch/routes/hazards-first.ts";
+import { mostHazards } from "../../lib/dispatch/routes/most-hazards.ts";
 import { planRoutes } from "../../lib/dispatch/routes/plan-routes.ts";
 import { brokenRules } from "../../lib/dispatch/routes/plan-validator.ts";
 import type { RouteInstance } from "../../lib/dispatch/routes/route-instance.ts";
@@ -87,7 +88,14 @@ describe("planRoutes", () => {
       });
       expect(brokenRules(instance, plan.routes)).toEqual([]);
       const served = new Set(plan.routes.flat());
-      const held = hazardsFirst(instance, { rng: seededRng(`plan-${n}`), effort: 40 }).instance;
+      const again = {
+        ...options,
+        rng: seededRng(`plan-${n}`),
+        pricingRounds: 20,
+        pricingNodes: 200_000,
+        choiceNodes: 1000,
+      };
+      const held = (await mostHazards(instance, hazardsFirst(instance, again), again)).instance;
       // A reward that no value outweighs makes brute force serve the same stops of the tiers.
       const reward = 1e6;
       const must = instance.stops.flatMap((stop, i) => (stop.tier > 0 && served.has(i) ? [i] : []));
@@ -106,5 +114,33 @@ describe("planRoutes", () => {
     }
     expect(leftOut).toBeGreaterThan(10);
     expect(proven).toBeGreaterThan(70);
+  });
+
+  test("makes as many of the hazards as brute force can, and says so when some are left out", async () => {
+    let shown = 0;
+    let short = 0;
+    for (let n = 0; n < 60; n++) {
+      const drawn = randomInstance(seededRng(`most-${n}`), 5 + (n % 3), 1 + (n % 2), false);
+      const tier = (i: number) => (i % 5 === 4 ? (0 as const) : (2 as const));
+      const instance = { ...drawn, stops: drawn.stops.map((stop, i) => ({ ...stop, tier: tier(i) })) };
+      const options = { rng: seededRng(`plan-${n}`), effort: 10, solver };
+      const plan = await planRoutes(instance, {
+        ...options,
+        pricingRounds: 20,
+        pricingNodes: 200_000,
+        choiceNodes: 1000,
+      });
+      const ones = instance.stops.map((stop, i) => ({
+        ...stop,
+        offers: stop.offers.map((offer) => (offer && tier(i) === 2 ? { ...offer, value: 1 } : null)),
+      }));
+      const most = bruteForce({ ...instance, stops: ones });
+      expect(plan.routes.flat().filter((index) => tier(index) === 2)).toHaveLength(most);
+      if (plan.hazards.most !== null) expect(plan.hazards.most).toBeGreaterThanOrEqual(most);
+      if (plan.hazards.leftOut > 0) short++;
+      if (plan.hazards.leftOut > 0 && plan.hazards.most === most) shown++;
+    }
+    expect(short).toBeGreaterThan(20);
+    expect(shown).toBeGreaterThan(0.8 * short);
   });
 });

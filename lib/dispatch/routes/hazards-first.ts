@@ -25,7 +25,7 @@ export function hazardsFirst(instance: RouteInstance, options: SearchOptions): H
   const count = (routes: Routes) => routes.reduce((total, route) => total + route.length, 0);
   const more = count(found) - count(quick) || routesValue(alone, found) - routesValue(alone, quick);
   const routes = more > 1e-9 ? found : quick;
-  return { instance: held(instance, routes), routes };
+  return { instance: heldTo(instance, routes), routes };
 }
 
 /** The instance with the highest tier only, each stop worth the more the earlier its crew-day. */
@@ -68,7 +68,8 @@ function lastStart(instance: RouteInstance, day: number, route: number[]): numbe
   return timed && stop ? (timed.departs.at(-1) as number) - stop.serviceMinutes : null;
 }
 
-function held(instance: RouteInstance, routes: Routes): RouteInstance {
+/** The instance in which these stops keep their crew-day and begin no later, and others of the highest tier come after. */
+export function heldTo(instance: RouteInstance, routes: Routes): RouteInstance {
   const served = new Set(routes.flat());
   // One that has no place stays below those that have: it cannot take the place of another, only what is left.
   const stops = instance.stops.map((stop, index) =>
