@@ -150,9 +150,9 @@ export const CHECK_CATALOGUE: Record<Check, CheckEntry> = {
   },
   electrode_resistance: {
     title: "Earth resistance",
-    says: "Measure with an earth clamp around the connected conductor, or by fall of potential with everything left connected; write which.",
+    says: "Measure with an earth clamp around the connected conductor, or by fall of potential with everything left connected and the potential probe at 62 % of the way to the current probe; write which.",
     accept:
-      "Single rod, pipe or plate: at most 25 ohm, else a supplemental electrode is needed. Says nothing about the bond to the service.",
+      "Single rod, pipe or plate: at most 25 ohm, else a supplemental electrode is needed, at least 6 ft away. Says nothing about the bond to the service.",
     unit: "ohm",
     place: "ground",
     skills: ["electrician"],
@@ -164,7 +164,8 @@ export const CHECK_CATALOGUE: Record<Check, CheckEntry> = {
   electrode_depth: {
     title: "Electrode length in soil",
     says: "Read the rod's length mark or the permit record, and see whether its top is flush or below grade or protected.",
-    accept: "A rod or pipe has at least 8 ft in contact with soil.",
+    accept:
+      "A rod or pipe has at least 8 ft in contact with soil; over rock slanted by at most 45 degrees, else laid in a trench at least 2.5 ft deep.",
     unit: "foot",
     place: "ground",
     skills: [],

@@ -23,6 +23,25 @@ export const BOND_FAIL_OHM = limit(1, "ohm", "engineering judgement");
 export const SINGLE_ELECTRODE_OHM = limit(25, "ohm", "NEC 250.53(A)(2) Exception");
 /** Length of a rod or pipe in contact with soil. */
 export const ROD_CONTACT_FT = limit(8, "ft", "NEC 250.53, from memory");
+/** Distance of a supplemental electrode from the single one. */
+export const ELECTRODE_SPACING_FT = limit(6, "ft", "NEC 250.53(A)(3), trade article");
+/** Depth of the trench for a rod that rock lets go in neither upright nor slanted. */
+export const ROD_TRENCH_FT = limit(2.5, "ft", "NEC 250.53, from memory");
+/** Largest slant of a rod from upright where rock stops it, degrees. NEC 250.53, from memory. */
+export const ROD_SLANT_DEG = 45;
+
+/**
+ * Where the potential probe of a fall-of-potential reading stands: 61.8 % of the way from the electrode to the current
+ * probe, ft or m alike.
+ * @throws RangeError when the distance is not a finite number above 0
+ * @source earth-testing handbook: 120 ft gives 74 ft
+ */
+export function potentialProbeAt(distance: number): number {
+  if (!Number.isFinite(distance) || distance <= 0)
+    throw new RangeError(`potentialProbeAt requires a distance above 0, got ${distance}`);
+  return 0.618 * distance;
+}
+
 /** Divides the largest DC voltage to give the smallest array insulation before start-up. From memory. */
 export const INSULATION_CURRENT_MA = limit(30, "mA", "IEC 62109-2, from memory");
 /** Taken where the inverter's largest DC voltage is unknown: that of a 1500 V array. */

@@ -25,7 +25,7 @@ function episodes({ detail }: EvidenceFacts, at: At): ReportSection {
     "Ground-fault episodes",
     `The newest ${rows.length} of ${detail.episodes.length}, in corrected time. Alarms less than three hours apart are one episode. faults.csv holds every alarm.`,
     {
-      columns: cols(["Began", 4], ["Ended", 4], ["Inverters", 3], ["Weather", 1], ["Counted", 1]),
+      columns: cols(["Began", 4], ["Ended", 4], ["Inverters", 3], ["Weather", 1.5], ["Counted", 1.5]),
       rows: rows.map((e) => [
         at(e.onset),
         e.end === null ? "not known" : at(e.end),

@@ -259,7 +259,7 @@ describe("restore", () => {
     const empty = await sums(address);
     const frames: Frame[] = [];
     for await (const frame of framesOf(pieces(gunzipSync(readFileSync(file)), 4096))) frames.push(frame);
-    // An inverter of a site that is nowhere: the file is whole, but its last rows cannot be.
+    // A line with too few columns: the file is whole, but that row cannot be stored.
     const bad = path.join(data, "refused.backup");
     writeFileSync(bad, forged(frames, "crew", Buffer.from("1\tbroken line\n")));
     await expect(checkBackup(bad)).resolves.toBeDefined();

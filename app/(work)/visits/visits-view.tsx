@@ -12,7 +12,7 @@ export function VisitsView({ view }: { view: View }) {
       <p className="soft">
         Make safe before urgent before planned; inside each, expected loss avoided per cost of the trip. Records up to{" "}
         {view.as_of ? utcTime(view.as_of) : "not known"}; money is a year’s expectation in {view.currency}.{" "}
-        <a href="#repairs-under-watch">Repairs under watch</a>
+        <a href="#repairs-under-watch">Repairs under watch</a>, <a href="/visits/today">today’s stops for the phone</a>
       </p>
       {view.visits.length === 0 ? (
         <p className="empty">No visit is queued. That is no clearance: see what is on watch and what is missing.</p>

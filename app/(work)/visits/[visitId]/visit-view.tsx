@@ -1,10 +1,12 @@
 import Link from "next/link";
 import { orUnknown, utcTime, words } from "@/app/_ui/format.ts";
 import { Urgency } from "@/app/_ui/urgency.tsx";
-import { ALWAYS, CAUTIONS, type CautionId, cautionText } from "@/lib/grounding/cautions.ts";
+import { CAUTIONS, type CautionId } from "@/lib/grounding/cautions.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
+import { ownCaution } from "./own-caution.ts";
 import { PrintButton } from "./print-button.tsx";
+import { VisitWork } from "./visit-work.tsx";
 
 /** Read before anything is touched, on every visit. */
 const BEFORE: readonly CautionId[] = [
@@ -44,8 +46,6 @@ export function VisitView({ view }: { view: View }) {
           <li key={reason}>{reason}</li>
         ))}
       </ul>
-      <PrintButton />
-      <SiteHeader site={site} />
       <section className="note danger" aria-label="Cautions">
         <h2 style={{ marginTop: 0 }}>Before anything is touched</h2>
         <ul>
@@ -54,6 +54,9 @@ export function VisitView({ view }: { view: View }) {
           ))}
         </ul>
       </section>
+      <VisitWork view={view} />
+      <PrintButton />
+      <SiteHeader site={site} />
       <h2>Checks, in the order of the walk ({visit.checklist.length})</h2>
       {visit.checklist.map((item, i) => (
         <CheckBlock key={i} item={item} number={i + 1} />
@@ -86,13 +89,6 @@ function SiteHeader({ site }: { site: View["site"] }) {
       ))}
     </dl>
   );
-}
-
-/** What a check needs beyond the cautions that stand above all of them. */
-function ownCaution(caution: string): string {
-  const always = cautionText(ALWAYS);
-  const own = caution.startsWith(always) ? caution.slice(always.length).trim() : caution;
-  return own ? `All of the above, and: ${own}` : "All of the above.";
 }
 
 function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {

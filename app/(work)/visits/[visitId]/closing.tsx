@@ -1,0 +1,61 @@
+"use client";
+
+import { words } from "@/app/_ui/format.ts";
+import { REPAIR_CAUSES, TESTED_AFTER } from "@/lib/core/records.ts";
+import { WHOLE_VISIT } from "@/lib/visit/visit-records.ts";
+import { Note, Others } from "./note.tsx";
+import { fieldOf, type VisitLog } from "./use-visit-log.ts";
+import type { Worker } from "./worker-fields.tsx";
+
+interface Props {
+  log: VisitLog;
+  worker: Worker;
+  stopStands: boolean;
+}
+
+export function Closing({ log, worker, stopStands }: Props) {
+  const pick = (name: string, label: string, values: readonly string[]) => {
+    const { own, others } = fieldOf(log.edits, WHOLE_VISIT, name, worker.name);
+    return (
+      <>
+        <label>
+          {label}
+          <select value={own} onChange={(event) => log.write(WHOLE_VISIT, name, event.target.value, worker.name)}>
+            <option value="">not said</option>
+            {values.map((value) => (
+              <option key={value} value={value}>
+                {words(value)}
+              </option>
+            ))}
+          </select>
+        </label>
+        <Others values={others.map((one) => ({ ...one, value: words(one.value) }))} />
+      </>
+    );
+  };
+  const signed = fieldOf(log.edits, WHOLE_VISIT, "signed", worker.name).own;
+  const named = worker.name.trim() !== "" && worker.licence.trim() !== "";
+  const signature = `${worker.name.trim()}, ${worker.licence.trim()}`;
+  return (
+    <section aria-label="Sign-off">
+      <h2>Sign-off</h2>
+      {pick("cause", "Cause found", REPAIR_CAUSES)}
+      {pick("confirmed", "Found by measurement or sight", ["yes", "no"])}
+      <Note itemId={WHOLE_VISIT} field="action" label="What was done" log={log} worker={worker} />
+      {pick("tested_after", "Tested after", TESTED_AFTER)}
+      <Note itemId={WHOLE_VISIT} field="left" label="State the site is left in" log={log} worker={worker} />
+      <p>What was not checked is a gap, not a pass.</p>
+      <button
+        type="button"
+        className="big"
+        disabled={!named || stopStands}
+        onClick={() => log.write(WHOLE_VISIT, "signed", signature, worker.name)}
+      >
+        Sign off
+      </button>
+      {stopStands ? <p className="note danger">A stop stands: nothing is signed off until it is lowered.</p> : null}
+      {named ? null : <p>Give your name and licence first.</p>}
+      {signed ? <p>Signed by {signed}.</p> : null}
+    </section>
+  );
+}

@@ -1,0 +1,8 @@
+import { ALWAYS, cautionText } from "@/lib/grounding/cautions.ts";
+
+/** What a check needs beyond the cautions that stand above all of them. */
+export function ownCaution(caution: string): string {
+  const always = cautionText(ALWAYS);
+  const own = caution.startsWith(always) ? caution.slice(always.length).trim() : caution;
+  return own ? `All of the above, and: ${own}` : "All of the above.";
+}

@@ -1,0 +1,39 @@
+"use client";
+
+const LONGEST_PX = 1600;
+
+/**
+ * A smaller JPEG of a photo. Drawing it anew leaves out all that the camera wrote into the file, its position too.
+ * @throws Error when the browser cannot read the picture
+ */
+export async function shrinkPhoto(file: Blob): Promise<Blob> {
+  const picture = await createImageBitmap(file).catch(() => {
+    throw new Error("This file is not a picture that the phone can read.");
+  });
+  const scale = Math.min(1, LONGEST_PX / Math.max(picture.width, picture.height));
+  const canvas = document.createElement("canvas");
+  canvas.width = Math.max(1, Math.round(picture.width * scale));
+  canvas.height = Math.max(1, Math.round(picture.height * scale));
+  canvas.getContext("2d")?.drawImage(picture, 0, 0, canvas.width, canvas.height);
+  picture.close();
+  return new Promise((resolve, reject) =>
+    canvas.toBlob(
+      (blob) => (blob ? resolve(blob) : reject(new Error("The photo could not be made smaller."))),
+      "image/jpeg",
+      0.8,
+    ),
+  );
+}
+
+/** Where the phone is, if it may say so and knows within a few seconds. */
+export function positionNow(): Promise<{ latitude: number; longitude: number } | null> {
+  return new Promise((resolve) => {
+    if (!navigator.geolocation) resolve(null);
+    else
+      navigator.geolocation.getCurrentPosition(
+        ({ coords }) => resolve({ latitude: coords.latitude, longitude: coords.longitude }),
+        () => resolve(null),
+        { timeout: 4_000, maximumAge: 60_000 },
+      );
+  });
+}

@@ -1,0 +1,113 @@
+"use client";
+
+import { useState } from "react";
+import { words } from "@/app/_ui/format.ts";
+import type { ChecklistItem } from "@/lib/reads/documents.ts";
+import { itemKey } from "@/lib/visit/visit-records.ts";
+import { KeptReadings } from "./kept-readings.tsx";
+import { Note } from "./note.tsx";
+import { ownCaution } from "./own-caution.ts";
+import { ReadingForm } from "./reading-form.tsx";
+import { positionNow, shrinkPhoto } from "./shrink-photo.ts";
+import { fieldOf, type VisitLog } from "./use-visit-log.ts";
+import { holdPhoto } from "./visit-log.ts";
+import type { Worker } from "./worker-fields.tsx";
+
+interface Props {
+  item: ChecklistItem;
+  number: number;
+  log: VisitLog;
+  worker: Worker;
+  place: { visitId: string; siteId: string };
+  points: string[][];
+  stopStands: boolean;
+}
+
+const OUTCOMES = ["pass", "fail", "unable"] as const;
+
+export function WorkItem({ item, number, log, worker, place, points, stopStands }: Props) {
+  const key = itemKey(item.check, item.section_id, item.inverter_id);
+  const outcome = fieldOf(log.edits, key, "outcome", worker.name);
+  return (
+    <section className="work-item" data-work={item.check} aria-label={`Check ${number}`}>
+      <h3>
+        {number}. {words(item.check)}
+        {item.section_id ? `, section ${item.section_id}` : ""}
+        {item.inverter_id ? `, inverter ${item.inverter_id}` : ""}
+      </h3>
+      <p className={item.unit === "volt" || item.unit === "ohm" ? "note danger" : "note"}>
+        <strong>Caution:</strong> {ownCaution(item.caution)}
+      </p>
+      <p>{item.says}</p>
+      <p>
+        <strong>Accept:</strong> {item.accept}
+      </p>
+      <p>Reference: {item.code_reference ?? "none"}</p>
+      {item.unit ? <ReadingForm item={item} itemId={key} log={log} worker={worker} points={points} /> : null}
+      <KeptReadings edits={log.edits} itemId={key} />
+      <div className="big-buttons">
+        {OUTCOMES.map((one) => (
+          <button
+            key={one}
+            type="button"
+            aria-pressed={outcome.own === one}
+            disabled={stopStands && one !== "unable"}
+            onClick={() => log.write(key, "outcome", one, worker.name)}
+          >
+            {one}
+          </button>
+        ))}
+      </div>
+      {stopStands ? (
+        <p className="note danger">A stop stands: no check is passed or failed until it is lowered.</p>
+      ) : null}
+      {outcome.others.map((one) => (
+        <p key={one.by} className="note danger">
+          Two answers: {one.by} says {one.value}. Both are kept, and the worse one counts.
+        </p>
+      ))}
+      <Photos itemId={key} log={log} worker={worker} place={place} />
+      <Note itemId={key} field="note" label="Note" log={log} worker={worker} />
+    </section>
+  );
+}
+
+function Photos({
+  itemId,
+  log,
+  worker,
+  place,
+}: {
+  itemId: string;
+  log: VisitLog;
+  worker: Worker;
+  place: Props["place"];
+}) {
+  const [trouble, setTrouble] = useState<string | null>(null);
+  const mine = log.photos.filter((photo) => photo.item === itemId).length;
+  const add = async (files: FileList | null) => {
+    setTrouble(null);
+    for (const file of files ?? []) {
+      try {
+        const picture = await shrinkPhoto(file);
+        const position = worker.keepPlace ? await positionNow() : null;
+        const taken_at = worker.keepPlace ? Date.now() : null;
+        await holdPhoto({ visit_id: place.visitId, site_id: place.siteId, item: itemId, picture, taken_at, position });
+        await log.refresh();
+      } catch (error) {
+        setTrouble((error as Error).message);
+      }
+    }
+    log.send();
+  };
+  return (
+    <div>
+      <label className="big">
+        Add photos
+        <input type="file" accept="image/*" multiple onChange={(event) => add(event.target.files)} />
+      </label>
+      {mine > 0 ? <p>{mine === 1 ? "1 photo kept" : `${mine} photos kept`}</p> : null}
+      {trouble ? <p className="note danger">{trouble}</p> : null}
+    </div>
+  );
+}
