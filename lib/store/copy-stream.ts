@@ -17,7 +17,8 @@ export async function* copyOut(tx: Sql, query: string): AsyncGenerator<Buffer> {
   const source = (await tx.unsafe(`COPY (${query}) TO STDOUT`).readable()) as Readable;
   // The driver pauses its socket on a full stream and lets it go on when the stream is read: never again where the last
   // piece filled it, so the end of the COPY would not be heard.
-  source.once("end", () => source._read(0));
+  // The same where the server ends the COPY with an error: the answer to the roll back has to be heard too.
+  for (const over of ["end", "close"]) source.once(over, () => source._read(0));
   try {
     for await (const chunk of source.iterator({ destroyOnReturn: false })) yield chunk as Buffer;
   } finally {

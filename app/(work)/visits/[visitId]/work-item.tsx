@@ -102,7 +102,7 @@ function Photos({
   };
   return (
     <div>
-      <label className="big">
+      <label className="button photo-button">
         Add photos
         <input type="file" accept="image/*" multiple onChange={(event) => add(event.target.files)} />
       </label>
