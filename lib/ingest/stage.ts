@@ -1,4 +1,4 @@
-import { finished } from "node:stream/promises";
+import { copyIn } from "../store/copy-stream.ts";
 import type { Sql } from "../store/transaction.ts";
 import type { ParsedRow, RowParser } from "./row-parser.ts";
 
@@ -31,8 +31,8 @@ function escaped(value: string): string {
 export async function stageRows(tx: Sql, columns: RowParser["columns"], rows: readonly ParsedRow[]): Promise<void> {
   if (rows.length === 0) return;
   const names = columns.map((c) => quoted(c.name)).join(", ");
-  const sink = await tx.unsafe(`COPY ${STAGING} (line, ${names}) FROM STDIN`).writable();
-  sink.write(rows.map(copyLine).join(""));
-  sink.end();
-  await finished(sink);
+  const text = async function* () {
+    yield Buffer.from(rows.map(copyLine).join(""));
+  };
+  await copyIn(tx, `COPY ${STAGING} (line, ${names}) FROM STDIN`, text());
 }

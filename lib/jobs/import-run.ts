@@ -3,6 +3,7 @@ import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { runImport } from "../writes/import-drop.ts";
+import { holdingLock } from "./hold-lock.ts";
 import { importLockKey } from "./import-lock.ts";
 import { uploadFolder } from "./upload-folder.ts";
 
@@ -10,29 +11,19 @@ import { uploadFolder } from "./upload-folder.ts";
  * Run one uploaded import, unless another process runs it or it has ended. Safe to call any number of times.
  */
 export async function runImportJob(db: Database, actor: Actor, importId: string, signal: AbortSignal): Promise<void> {
-  const connection = await db.sql.reserve();
-  const key = importLockKey(actor.accountId, importId);
-  try {
-    const [row] = await connection<{ got: boolean }[]>`SELECT pg_try_advisory_lock(hashtextextended(${key}, 0)) AS got`;
-    if (!row?.got) return;
-    try {
-      const [drop] = await readTransaction(
-        actor,
-        (tx) =>
-          tx<
-            { status: string; requested_by: string }[]
-          >`SELECT status, requested_by FROM import_drop WHERE import_id = ${importId}`,
-        db,
-      );
-      if (!drop || (drop.status !== "waiting" && drop.status !== "running")) return;
-      const asker: Actor = { ...actor, person: drop.requested_by };
-      await runImport(asker, importId, { folder: uploadFolder(importId) }, { signal });
-      // Every row is stored or set aside now; a failed import keeps its files.
-      rmSync(uploadFolder(importId), { recursive: true, force: true });
-    } finally {
-      await connection`SELECT pg_advisory_unlock(hashtextextended(${key}, 0))`;
-    }
-  } finally {
-    connection.release();
-  }
+  await holdingLock(db, importLockKey(actor.accountId, importId), { waits: false }, async () => {
+    const [drop] = await readTransaction(
+      actor,
+      (tx) =>
+        tx<
+          { status: string; requested_by: string }[]
+        >`SELECT status, requested_by FROM import_drop WHERE import_id = ${importId}`,
+      db,
+    );
+    if (!drop || (drop.status !== "waiting" && drop.status !== "running")) return;
+    const asker: Actor = { ...actor, person: drop.requested_by };
+    await runImport(asker, importId, { folder: uploadFolder(importId) }, { signal });
+    // Every row is stored or set aside now; a failed import keeps its files.
+    rmSync(uploadFolder(importId), { recursive: true, force: true });
+  });
 }

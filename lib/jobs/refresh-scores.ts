@@ -10,6 +10,7 @@ import { readTransaction, type Sql, writeTransaction } from "../store/transactio
 import { clockEvidenceOf, pooledProposals } from "./clock-pass.ts";
 import { fixWatchesOf } from "./fix-watches.ts";
 import { benjaminiHochbergFleet, rankFleet } from "./fleet-pass.ts";
+import { holdingLock } from "./hold-lock.ts";
 import { scoreLockKey } from "./import-lock.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
 import { type ScoredSite, scoreSite } from "./score-site.ts";
@@ -58,18 +59,10 @@ async function unrankedCount(tx: Sql): Promise<number> {
  */
 export async function refreshScores(actor: Actor, options: RefreshOptions): Promise<{ scored: number }> {
   const db = await database();
-  const connection = await db.sql.reserve();
-  const key = scoreLockKey(actor.accountId);
-  try {
-    await connection`SELECT pg_advisory_lock(hashtextextended(${key}, 0))`;
-    try {
-      return await refreshLocked(db, systemActor(actor.accountId), options);
-    } finally {
-      await connection`SELECT pg_advisory_unlock(hashtextextended(${key}, 0))`;
-    }
-  } finally {
-    connection.release();
-  }
+  const done = await holdingLock(db, scoreLockKey(actor.accountId), { waits: true }, () =>
+    refreshLocked(db, systemActor(actor.accountId), options),
+  );
+  return done ?? { scored: 0 };
 }
 
 /** What a visit found at one site bears on others of its installer, which a second round takes in; a third is room. */

@@ -137,8 +137,11 @@ async function sharedGroups(tx: Sql, asOf: Instant): Promise<(site: SiteLine) =>
   const { outcomes, batchesOf } = await sharedOutcomes(tx, asOf);
   if (outcomes.length === 0) return () => [];
   const groups = new Map<string, typeof outcomes>();
-  const put = (key: string, outcome: (typeof outcomes)[number]) =>
-    groups.set(key, [...(groups.get(key) ?? []), outcome]);
+  const put = (key: string, outcome: (typeof outcomes)[number]) => {
+    const list = groups.get(key);
+    if (list) list.push(outcome);
+    else groups.set(key, [outcome]);
+  };
   for (const outcome of outcomes) {
     if (outcome.installer !== null) put(`installer/${outcome.installer}`, outcome);
     for (const batch of batchesOf.get(outcome.siteId) ?? []) put(`batch/${batch}`, outcome);

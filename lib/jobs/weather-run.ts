@@ -14,6 +14,7 @@ import type { Database } from "../store/database.ts";
 import { stations } from "../store/site-records.ts";
 import { readTransaction, systemTransaction, writeTransaction } from "../store/transaction.ts";
 import * as feed from "../store/weather-feed.ts";
+import { holdingLock } from "./hold-lock.ts";
 import { weatherLockKey } from "./import-lock.ts";
 import { scorePlan } from "./score-plan.ts";
 
@@ -39,21 +40,10 @@ export interface WeatherRun {
  * @returns hours changed; null when there was no open run or another process has it
  */
 export async function runWeatherFeed(db: Database, actor: Actor, run: WeatherRun): Promise<number | null> {
-  const connection = await db.sql.reserve();
-  const key = weatherLockKey(actor.accountId);
-  try {
-    const [row] = await connection<{ got: boolean }[]>`SELECT pg_try_advisory_lock(hashtextextended(${key}, 0)) AS got`;
-    if (!row?.got) return null;
-    try {
-      const open = await readTransaction(actor, feed.newestFeedRun, db);
-      if (!open || !feed.isOpenRun(open)) return null;
-      return await new Round(db, actor, open.runId, run).carryOut();
-    } finally {
-      await connection`SELECT pg_advisory_unlock(hashtextextended(${key}, 0))`;
-    }
-  } finally {
-    connection.release();
-  }
+  return holdingLock(db, weatherLockKey(actor.accountId), { waits: false }, async () => {
+    const open = await readTransaction(actor, feed.newestFeedRun, db);
+    return open && feed.isOpenRun(open) ? new Round(db, actor, open.runId, run).carryOut() : null;
+  });
 }
 
 class Round {
@@ -82,7 +72,6 @@ class Round {
   async carryOut(): Promise<number> {
     try {
       await this.#observations();
-      this.#client.cap = this.#settings.runCap;
       await this.#forecasts();
       await this.#end("done", this.#failed.length > 0 ? `No answer for ${this.#failed.join(", ")}.` : null);
     } catch (error) {
@@ -160,7 +149,7 @@ class Round {
         await save(
           {
             askedThrough,
-            days: new Map([...days].map(([day, look]) => [day, look])),
+            days,
             error: null,
             lastHour: newest > 0 ? Math.max(state.lastHour ?? 0, newest) : state.lastHour,
           },

@@ -5,6 +5,8 @@ import type { Sql } from "./transaction.ts";
 const Validators = z.object({ etag: z.string().optional(), lastModified: z.string().optional() });
 const Day = Validators.extend({ day: z.number().int(), at: z.number() });
 
+type DaysLooked = ReadonlyMap<number, { at: number; validators: z.infer<typeof Validators> }>;
+
 const StationRow = z
   .object({
     station_id: z.string(),
@@ -17,7 +19,7 @@ const StationRow = z
   .transform((r) => ({
     stationId: r.station_id,
     askedThrough: r.asked_through,
-    days: new Map(r.days.map(({ day, at, ...validators }) => [day, { at, validators }])),
+    days: new Map(r.days.map(({ day, at, ...validators }) => [day, { at, validators }])) as DaysLooked,
     askedAt: r.asked_at?.getTime() ?? null,
     lastHour: r.last_hour,
     error: r.error,
