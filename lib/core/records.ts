@@ -341,6 +341,14 @@ export interface Coverage {
   conditions: (typeof COVERAGE_CONDITIONS)[number][];
 }
 
+/** What a person entered as discovered and has not ended: while one is open, the site is a claim site. */
+export interface Claim {
+  discoveryId: string;
+  what: string;
+  /** Site-local day on which it was entered. */
+  discoveredOn: LocalDay;
+}
+
 /** Everything known of one site, as the scoring function receives it. All arrays sorted by time, then key. */
 export interface SiteRecords {
   site: Site;
@@ -352,4 +360,6 @@ export interface SiteRecords {
   inspections: Inspection[];
   repairs: Repair[];
   coverage: Coverage[];
+  /** Open claims; absent: none. */
+  claims?: Claim[];
 }

@@ -1,4 +1,4 @@
-import type { Inspection, Instant, SiteRecords } from "../core/records.ts";
+import type { Inspection, Instant, LocalDay, SiteRecords } from "../core/records.ts";
 import type { ItemFound } from "./completeness.ts";
 
 /** A removed part with what was written down of it. */
@@ -27,6 +27,16 @@ export interface CompletenessFacts {
 export const WEATHER_KNOWN_SHARE = 0.9;
 /** A calibration older than this when the reading was taken is not taken for one. Common practice, no source. */
 export const CALIBRATION_DAYS = 366;
+
+/** Evidence of a claim counts from so many days before its discovery on. Engineering judgement. */
+export const CLAIM_LOOK_BACK_DAYS = 365;
+
+/** The instant from which evidence of claims counts; null without one. */
+export const claimSince = (claims: readonly { discoveredOn: LocalDay }[]): Instant | null =>
+  claims.length === 0
+    ? null
+    : Math.min(...claims.map((claim) => Date.parse(`${claim.discoveredOn}T00:00:00Z`))) -
+      CLAIM_LOOK_BACK_DAYS * 86_400_000;
 
 const inTime = (at: Instant, since: Instant | null) => since === null || at >= since;
 

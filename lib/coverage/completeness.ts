@@ -102,18 +102,18 @@ export function evidenceCompleteness(
 export const CHECKS_FOR_ITEM: Partial<Record<EvidenceItem, { checks: readonly Check[]; says: string }>> = {
   dated_photo: {
     checks: ["section_jumper", "electrode_bonded"],
-    says: "For the claim: no dated photo is on file. Take one of what is found, before anything is moved.",
+    says: "No dated photo is on file. Take one of what is found, before anything is moved.",
   },
   measured_value: {
     checks: ["bond_resistance"],
-    says: "For the claim: no measured value with instrument and calibration date is on file. Write serial number and calibration date.",
+    says: "No measured value with instrument and calibration date is on file. Write serial number and calibration date.",
   },
   inspector_licence: {
     checks: ["bond_resistance"],
-    says: "For the claim: no reading by a person with a licence number is on file. Write yours.",
+    says: "No reading by a person with a licence number is on file. Write yours.",
   },
   part_identity: {
     checks: ["listed_hardware"],
-    says: "For the claim: serial number, batch or listing of the parts is not on file. Photograph the marks.",
+    says: "Serial number, batch or listing of the parts is not on file. Photograph the marks.",
   },
 };

@@ -44,7 +44,7 @@ export function contractTroubles(all: readonly Terms[]): ContractTrouble[] {
     ordered.forEach((first, i) => {
       for (const second of ordered.slice(i + 1)) {
         if (second.startsOn > first.endsOn) break;
-        const until = first.endsOn < second.endsOn ? first.endsOn : second.endsOn;
+        const [until] = [first.endsOn, second.endsOn].sort();
         found.push({
           what: "overlap",
           siteId: first.siteId,

@@ -34,6 +34,8 @@ export interface LogClock {
   } | null;
   /** A correction that is proposed and not accepted. */
   proposal: { offsetHours: number; summerHours: number } | null;
+  /** Enough onsets were there to hold the clock against sun and water. */
+  tested: boolean;
 }
 
 /** What the summary of an evidence file is written from. */
@@ -79,7 +81,8 @@ export async function evidenceFacts(tx: Sql, siteId: string): Promise<EvidenceFa
   };
 }
 
-async function logClocks(tx: Sql, siteId: string): Promise<LogClock[]> {
+/** How the clock of each log source of a site is read. */
+export async function logClocks(tx: Sql, siteId: string): Promise<LogClock[]> {
   const rows = await tx<{ log_source: string | null }[]>`SELECT DISTINCT log_source FROM inverter
     WHERE account_id = current_account() AND site_id = ${siteId} ORDER BY log_source`;
   const sources = rows.map((row) => clockSource(siteId, row.log_source));
@@ -87,6 +90,11 @@ async function logClocks(tx: Sql, siteId: string): Promise<LogClock[]> {
   const found = await clocksFound(tx, sources);
   return sources.map((source) => {
     const own = accepted.get(source);
-    return { source, correction: own ?? null, proposal: found.get(source)?.proposal ?? null };
+    return {
+      source,
+      correction: own ?? null,
+      proposal: found.get(source)?.proposal ?? null,
+      tested: found.has(source),
+    };
   });
 }

@@ -247,8 +247,8 @@ describe("evidence.pdf", () => {
     if (!facts) throw new Error("the site has no score");
     const correction = { offsetHours: 5, summerHours: 1, acceptedBy: "local", acceptedAt: NOW, reason: "set to UTC" };
     const clocks = [
-      { source: "log/G", correction, proposal: null },
-      { source: "log/H", correction: null, proposal: { offsetHours: -1, summerHours: 0 } },
+      { source: "log/G", correction, proposal: null, tested: true },
+      { source: "log/H", correction: null, proposal: { offsetHours: -1, summerHours: 0 }, tested: true },
     ];
     const pages = await pdfPages(await drawReport(evidenceDocument({ ...facts, clocks }, NOW)));
     const text = pages
