@@ -93,6 +93,18 @@ function bySite<T extends { site_id: string }>(rows: readonly T[]): Map<string, 
   return out;
 }
 
+/**
+ * The largest recovery expected under one contract in force of a site, were all evidence accepted, account currency.
+ * Contracts may answer for the same loss, so their recoveries are not added up. Null: no contract, rate or score.
+ */
+export async function siteRecoverable(tx: Sql, siteId: string, now: number): Promise<number | null> {
+  const site = (await registerSites(tx, null)).filter((s) => s.site_id === siteId);
+  const contracts = new Map([[siteId, await contractsOf(tx, [siteId])]]);
+  const risk = await moneyAtRisk(tx, site, contracts, [siteId], now);
+  const amounts = [...risk.values()].filter((amount) => amount !== null);
+  return amounts.length === 0 ? null : Math.max(...amounts) / DEFAULT_LOSS_PARAMETERS.evidenceAccepted;
+}
+
 /** Expected recovery under each contract in force, by site and contract; absent where it cannot be said. */
 async function moneyAtRisk(
   tx: Sql,

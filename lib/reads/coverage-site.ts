@@ -5,8 +5,7 @@ import { type CompletenessFacts, claimSince, evidenceItems } from "../coverage/c
 import { conditionFindings } from "../coverage/conditions.ts";
 import { contractTroubles } from "../coverage/contract-troubles.ts";
 import { SUSPICION_PROBABILITY, suspectedSince } from "../coverage/deadlines-suspicion.ts";
-import { DEFAULT_LOSS_PARAMETERS } from "../coverage/loss-parameters.ts";
-import { accountMoney, bookDeadlines } from "../jobs/coverage-deadlines.ts";
+import { accountMoney, bookDeadlines, siteRecoverable } from "../jobs/coverage-deadlines.ts";
 import type { Actor } from "../store/actor.ts";
 import {
   discoveriesOf,
@@ -20,7 +19,7 @@ import {
 import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { linksOf, paperLine, partLine } from "./coverage-lines.ts";
-import type { DeadlineLine, SiteCoverageView } from "./coverage-view.ts";
+import type { SiteCoverageView } from "./coverage-view.ts";
 import { logClocks } from "./evidence-facts.ts";
 import { SiteDetail } from "./site-detail.ts";
 
@@ -38,7 +37,7 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
   const deadlines = await bookDeadlines(tx, [siteId], now);
   const history = (await suspectHistories(tx, [siteId], SUSPICION_PROBABILITY)).get(siteId) ?? [];
   const facts = await completenessFacts(tx, records, parts);
-  const recoverable = recoverableOf(deadlines);
+  const recoverable = await siteRecoverable(tx, siteId, now);
   const complete = (since: number | null): Completeness =>
     evidenceCompleteness(evidenceItems({ ...facts, since }), recoverable);
   const discoveries = await discoveriesOf(tx, [siteId]);
@@ -97,14 +96,6 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
 }
 
 const onFile = (p: Paper) => ({ kind: p.kind, fileName: p.file_name, page: p.page });
-
-/** Contracts may answer for the same loss, so their recoveries are not added up. */
-function recoverableOf(deadlines: readonly DeadlineLine[]): number | null {
-  const amounts = deadlines.flatMap((d) =>
-    d.atRisk === null ? [] : [d.atRisk / DEFAULT_LOSS_PARAMETERS.evidenceAccepted],
-  );
-  return amounts.length === 0 ? null : Math.max(...amounts);
-}
 
 async function completenessFacts(
   tx: Sql,

@@ -11,6 +11,8 @@ import type { SiteDetail } from "./site-detail.ts";
 import { Proposal } from "./standing-rows.ts";
 
 const SHOWN = 60;
+/** Fewer onsets say too little of a clock to speak of a test. */
+const TESTED_ONSETS = 10;
 
 const Version = z.object({
   input_hash: z.string(),
@@ -94,7 +96,7 @@ export async function logClocks(tx: Sql, siteId: string): Promise<LogClock[]> {
       source,
       correction: own ?? null,
       proposal: found.get(source)?.proposal ?? null,
-      tested: found.has(source),
+      tested: (found.get(source)?.onsets ?? 0) >= TESTED_ONSETS,
     };
   });
 }
