@@ -20,7 +20,7 @@ import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { linksOf, paperLine, partLine } from "./coverage-lines.ts";
 import type { SiteCoverageView } from "./coverage-view.ts";
-import { logClocks } from "./evidence-facts.ts";
+import { logClocks } from "./log-clocks.ts";
 import { SiteDetail } from "./site-detail.ts";
 
 /** Everything about the contracts of one site; null when there is no such site. */
