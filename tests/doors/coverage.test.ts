@@ -140,7 +140,9 @@ describe("register", () => {
     const paper = await readPaper(LOCAL_ACTOR, siteId, id);
     expect(paper.content.equals(bytes)).toBe(true);
     expect(paper).toMatchObject({ mediaType: "application/pdf", fileName: "evil_name.pdf" });
-    expect((await view()).contracts.find((c) => c.coverageId === "P-A")?.papers).toMatchObject([{ page: 12, kind: "contract" }]);
+    expect((await view()).contracts.find((c) => c.coverageId === "P-A")?.papers).toMatchObject([
+      { page: 12, kind: "contract" },
+    ]);
     await expect(keepPaper(LOCAL_ACTOR, query, fileRequest(Buffer.from("<script>")))).rejects.toThrow(
       /neither a PDF nor/,
     );
