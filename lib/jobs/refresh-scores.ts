@@ -12,6 +12,7 @@ import { fixWatchesOf } from "./fix-watches.ts";
 import { benjaminiHochbergFleet, rankFleet } from "./fleet-pass.ts";
 import { holdingLock } from "./hold-lock.ts";
 import { scoreLockKey } from "./import-lock.ts";
+import { keepLearned } from "./learning.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
 import { type ScoredSite, scoreSite } from "./score-site.ts";
 import { readBatch, StationCache } from "./site-inputs.ts";
@@ -123,6 +124,7 @@ async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions):
       actor,
       async (tx) => {
         await rankFleet(tx);
+        await keepLearned(tx);
         return { result: null, note: { action: "score.rank", subject: "fleet", detail: { scored } } };
       },
       db,

@@ -4,6 +4,7 @@ import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
 import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
 import type { SiteDetail } from "../reads/site-detail.ts";
+import { storedBasis } from "../store/learning-basis.ts";
 import { writeOutcomes } from "../store/shared-outcomes.ts";
 import type { Sql } from "../store/transaction.ts";
 import { clockEvidenceOf } from "./clock-pass.ts";
@@ -172,14 +173,17 @@ export async function writeScores(
     const { plan, records } = input;
     const { diagnosis, score } = site;
     const { bondingDefect: b, energizedMetal: e } = diagnosis;
+    const basis = diagnosis.basis ?? null;
     const leading = leadingCause(score);
     const at = new Date(asOf);
     await tx`
       INSERT INTO score (account_id, site_id, input_hash, as_of, site_revision, station_id, station_version, parameter_version,
-        code_version, bonding_p, bonding_low, bonding_high, energized_p, result)
+        code_version, bonding_p, bonding_low, bonding_high, energized_p, result, learning_basis)
       VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${at}, ${plan.revision}, ${standing.detail.station.stationId},
-        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)})
+        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)},
+        ${basis && tx.json(storedBasis(basis) as never)})
       ON CONFLICT (account_id, site_id, input_hash) DO UPDATE SET as_of = excluded.as_of, computed_at = now(), result = excluded.result,
+        learning_basis = excluded.learning_basis,
         bonding_p = excluded.bonding_p, bonding_low = excluded.bonding_low, bonding_high = excluded.bonding_high, energized_p = excluded.energized_p`;
     await tx`
       INSERT INTO site_detail (account_id, site_id, input_hash, detail)

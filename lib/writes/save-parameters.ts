@@ -3,9 +3,9 @@ import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
 import { changedRows, overridesOf } from "../diagnose/parameter-overrides.ts";
 import { DEFAULT_PARAMETERS, type ParameterTable } from "../diagnose/parameters.ts";
+import { learnedTable } from "../jobs/learning.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import { editedTable, ParameterChanges } from "../reads/edited-table.ts";
-import { learnedTable } from "../reads/learning.ts";
 import type { Actor } from "../store/actor.ts";
 import {
   type PARAMETER_KINDS,
