@@ -90,6 +90,6 @@ export function ownScale(groups: DefectGroups): Float64Array {
       ((groups.installer[i] as number) >= 0 ? groups.sharedInstaller : 0) +
       ((groups.batch[i] as number) >= 0 ? groups.sharedBatch : 0);
     // Nothing left: the factors alone decide. A finite scale keeps the arithmetic free of 0 x Infinity.
-    return 1 / Math.sqrt(Math.max(1 - shared, 1e-12));
+    return 1 / Math.sqrt(Math.max(1 - shared, 1e-24));
   });
 }

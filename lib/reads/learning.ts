@@ -1,4 +1,5 @@
 import "server-only";
+import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
 import { DEFAULT_PARAMETERS, type ParameterTable } from "../diagnose/parameters.ts";
 import { learnFrom, type StatedOutcome, unlearnedTable } from "../diagnose/unlearned-table.ts";
 import { type ConfirmedVisit, confirmedVisits } from "../diagnose/visit-outcomes.ts";
@@ -47,6 +48,6 @@ export async function learnedTable(
     restores: row.restores,
     table: parameterTable(row),
   }));
-  const unlearned = unlearnedTable(steps, versions[0]?.version ?? 0, DEFAULT_PARAMETERS);
+  const unlearned = unlearnedTable(steps, versions[0]?.version ?? 0, ACCOUNT_PARAMETERS);
   return { table: learnFrom(current, unlearned, outcomes), outcomes, withoutScore };
 }
