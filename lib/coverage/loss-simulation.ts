@@ -38,7 +38,7 @@ export function drawnYears(model: LossModel, years: number): DrawnYears {
 const C = CAUSES.length;
 const TO_UNIT = 2 ** -32;
 /** What a keyed number is drawn for; cause by cause the keys lie 16 apart. */
-const KEY = { repair: 0, property: 2, peopleSum: 4, propertySum: 6, people: 8, propertyAt: 9, peopleAt: 10, stays: 11 };
+const KEY = { repair: 0, severe: 2, severeSum: 4, severeAt: 6, stays: 7 };
 const CHAIN_KEY = 1 << 12;
 
 function mix(x: number): number {
@@ -51,7 +51,7 @@ function mix(x: number): number {
 
 /** Uniform in (0, 1) by key: the same key gives the same number, however many others were asked for. */
 function keyed(seed: number, key: number): number {
-  return (mix(mix((seed + Math.imul(key + 1, 0x9e3779b9)) | 0) ^ seed) + 0.5) * TO_UNIT;
+  return (mix((seed + Math.imul(key + 1, 0x9e3779b9)) | 0) + 0.5) * TO_UNIT;
 }
 
 function keyedNormal(seed: number, key: number): number {
@@ -229,9 +229,16 @@ export class LossSimulation {
     let k = 0;
     while (k < n - 1 && first >= (chain.firstBy[site * n + k] as number)) k++;
     this.present[found++] = chain.causes[k] as number;
-    for (k++; k < n; k++)
-      if (keyed(seed, key + k) < (chain.chance[site * n + k] as number))
-        this.present[found++] = chain.causes[k] as number;
+    while (++k < n) {
+      // Which of the rest comes next, from one number for all of them.
+      const next = keyed(seed, key + k);
+      let none = 1;
+      for (; k < n; k++) {
+        none *= 1 - (chain.chance[site * n + k] as number);
+        if (next < 1 - none) break;
+      }
+      if (k < n) this.present[found++] = chain.causes[k] as number;
+    }
     return found;
   }
 
@@ -243,14 +250,13 @@ export class LossSimulation {
     const stays = model.then === null || keyed(seed, key + KEY.stays) < (model.then.stays[at] as number);
     const repair = sumOf(model.repair, at, seed, key + KEY.repair);
     this.claim(site, book, "repair", at, seed, repair, 0, repair * (model.escalation[at] as number), stays);
-    if (keyed(seed, key + KEY.property) < (model.propertyPerYear[at] as number)) {
-      const sum = sumOf(model.property, at, seed, key + KEY.propertySum);
-      this.claim(site, book, "property", at, seed, sum, keyed(seed, key + KEY.propertyAt), 0, stays);
-    }
-    if (keyed(seed, key + KEY.people) < (model.peoplePerYear[at] as number)) {
-      const sum = sumOf(model.people, at, seed, key + KEY.peopleSum);
-      this.claim(site, book, "people", at, seed, sum, keyed(seed, key + KEY.peopleAt), 0, stays);
-    }
+    // Both are rare, so that they never fall in the same year makes no difference that could be seen.
+    const severe = keyed(seed, key + KEY.severe);
+    const property = model.propertyPerYear[at] as number;
+    if (severe >= property + (model.peoplePerYear[at] as number)) return;
+    const kind = severe < property ? "property" : "people";
+    const sum = sumOf(model[kind], at, seed, key + KEY.severeSum);
+    this.claim(site, book, kind, at, seed, sum, keyed(seed, key + KEY.severeAt), 0, stays);
   }
 
   private claim(

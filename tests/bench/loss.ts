@@ -5,7 +5,7 @@
  */
 import { parseArgs } from "node:util";
 import { seededRng } from "../../lib/core/random.ts";
-import { CAUSES } from "../../lib/core/records.ts";
+import { CAUSES, type Cause } from "../../lib/core/records.ts";
 import { lossDistribution } from "../../lib/coverage/loss-distribution.ts";
 import { lossModel, type SiteToDraw } from "../../lib/coverage/loss-model.ts";
 import { DEFAULT_LOSS_PARAMETERS } from "../../lib/coverage/loss-parameters.ts";
@@ -50,8 +50,8 @@ const sites: SiteToDraw[] = Array.from({ length: Number(values.sites) }, (_, i) 
   return { ...base, severities };
 });
 const shares = { sharedInstaller: 0.1, sharedBatch: 0.15 };
-const stays = new Map(sites.slice(0, 12).map((s) => [s.siteId, { ...DEFAULT_LOSS_PARAMETERS.repairCost }] as const));
-for (const [, chances] of stays) for (const cause of CAUSES) chances[cause] = 0.3;
+const third = Object.fromEntries(CAUSES.map((cause) => [cause, 0.3])) as Record<Cause, number>;
+const stays = new Map(sites.slice(0, 12).map((s) => [s.siteId, third]));
 const model = lossModel(sites, shares);
 const withAlternative = lossModel(sites, shares, { stays, terms: new Map() });
 
