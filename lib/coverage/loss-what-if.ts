@@ -1,7 +1,8 @@
 import { CAUSES, type Cause, type Coverage } from "../core/records.ts";
 import { localDay } from "../core/zoned-time.ts";
-import { type LossContext, type ScoredForLoss, termsOf } from "./loss-book.ts";
+import { type LossContext, type ScoredForLoss, type SiteLoss, termsOf } from "./loss-book.ts";
 import type { Alternative } from "./loss-model.ts";
+import { netAnnualLoss } from "./loss-net.ts";
 
 const inAYear = (day: string) => new Date(Date.parse(`${day}T00:00:00Z`) + 366 * 86_400_000).toISOString().slice(0, 10);
 
@@ -123,4 +124,27 @@ function planCover(
     cost: act.premiumPerSite * sites.length,
     says,
   };
+}
+
+/**
+ * What an act changes in the expected loss of a year, reckoned rather than drawn: rare great losses make a drawn mean
+ * unsure. Limits that several sites share are left out, as in the expectation itself.
+ */
+export function expectedChange(
+  sites: readonly Pick<SiteLoss, "draw" | "net">[],
+  { stays, terms }: Alternative,
+): { before: number; change: number } {
+  let before = 0;
+  let change = 0;
+  for (const { draw, net } of sites) {
+    before += net.net;
+    const stay = stays.get(draw.siteId);
+    const bought = terms.get(draw.siteId);
+    if (!stay && !bought) continue;
+    const then = bought ? netAnnualLoss(draw.severities, bought, { p: 0.5, low: 0.5, high: 0.5 }) : net;
+    change -= net.net;
+    // The log's trips go on costing what they cost until a year without the defect has been seen.
+    for (const c of then.byCause) change += c.energy + (stay?.[c.cause] ?? 1) * (c.net - c.energy);
+  }
+  return { before, change };
 }

@@ -4,7 +4,7 @@ import { eachSiteOnce, type SiteLoss, sharedPolicies, siteLoss } from "../covera
 import { type BookDistribution, distributionSteps, type LossDistribution } from "../coverage/loss-distribution.ts";
 import { type Alternative, lossModel } from "../coverage/loss-model.ts";
 import type { TailFigures } from "../coverage/loss-tail.ts";
-import { planWhatIf } from "../coverage/loss-what-if.ts";
+import { expectedChange, planWhatIf } from "../coverage/loss-what-if.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import {
   type BookResult,
@@ -13,7 +13,7 @@ import {
   WhatIfAsked,
   type WhatIfResult,
 } from "../reads/exposure-stored.ts";
-import type { Actor } from "../store/actor.ts";
+import { type Actor, systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import * as store from "../store/loss-runs.ts";
 import { readTransaction, type Sql, systemTransaction, writeTransaction } from "../store/transaction.ts";
@@ -42,7 +42,12 @@ export async function openLossRunIfDue(actor: Actor, db?: Database): Promise<boo
       if (store.isOpenLossRun(newest)) return true;
       // A run that was stopped or failed is not started again by itself for the same scores.
       if (inputHash === null || newest?.inputHash === inputHash) return false;
-      await store.addLossRun(tx, { kind: "books", asked: {}, inputHash, requestedBy: actor.person });
+      await store.addLossRun(tx, {
+        kind: "books",
+        asked: {},
+        inputHash,
+        requestedBy: systemActor(actor.accountId).person,
+      });
       return true;
     },
     db,
@@ -308,6 +313,10 @@ async function runWhatIf(
       tail: own.change.tail.map(tail),
       before: { mean: own.net, tail: own.tail.map(tail) },
     },
+    expected: expectedChange(
+      reckoned.sites.filter((s) => book === null || s.draw.book === book),
+      plan.alternative,
+    ),
     sites: plan.sites,
     cost: plan.cost,
     says: plan.says,

@@ -71,6 +71,8 @@ export const WhatIfResult = z.object({
   currency: z.string(),
   years: z.number().int(),
   change: ChangeResult,
+  /** Expected loss a year, net, reckoned and not drawn: before, and what the act changes. */
+  expected: z.object({ before: z.number(), change: z.number() }),
   sites: z.number().int(),
   cost: z.number().nullable(),
   says: z.array(z.string()),
