@@ -1,4 +1,3 @@
-import { seededRng } from "../core/random.ts";
 import type { Instant } from "../core/records.ts";
 import { lossParametersOf } from "../coverage/account-parameters.ts";
 import { diagnose } from "../diagnose/diagnose.ts";
@@ -52,8 +51,6 @@ export async function previewScores(
         const { siteId, name } = records.site;
         const again = diagnose({ records, correlation, asOf: plan.asOf, shared }, table, {
           draws: BAND_DRAWS,
-          // The same draws as the stored score, so that what moves is the table and not the dice.
-          rng: seededRng(`bands/${siteId}`),
         });
         const own = visits.filter((v) => v.siteId === siteId);
         const side = (diagnosis: typeof again, by: typeof proposer) => ({
