@@ -1,5 +1,5 @@
 import { isInspectorKey } from "./inspector-key.ts";
-import type { ParameterRow, ParameterTable, Provenance } from "./parameters.ts";
+import { LOSS_UNITS, type LossUnit, type ParameterRow, type ParameterTable, type Provenance } from "./parameters.ts";
 
 /** What replaces a row of the defaults: its value, its spread, and where they come from. */
 export interface ParameterOverride {
@@ -79,15 +79,41 @@ export function changedRows(from: ParameterTable, to: ParameterTable): Parameter
  * @returns a sentence without the key, or null where it may
  */
 export function overrideProblem(
-  { unit }: Pick<ParameterRow, "unit">,
+  { unit, fixed }: Pick<ParameterRow, "unit" | "fixed">,
   { value, spread }: { value: number; spread: number },
 ): string | null {
   if (!Number.isFinite(value)) return "the value must be a number";
+  if (fixed && spread !== 0) return "this row has no spread: it is not drawn for the bands";
+  if ((LOSS_UNITS as readonly string[]).includes(unit)) return lossProblem(unit as LossUnit, value);
   if (!(spread >= 0 && spread <= MOST_SPREAD)) return `the spread must be from 0 to ${MOST_SPREAD}`;
   if (unit === "probability" && !(value > 0 && value < 1))
     return "a probability must lie between 0 and 1, both left out";
   if (unit === "log odds" && Math.abs(value) > 10) return "log odds must be from -10 to 10";
   if (unit !== "probability" && unit !== "log odds" && !(value > 0 && value <= 1e6))
     return "the value must be above 0 and at most a million";
+  return null;
+}
+
+/** Most that a row of a unit may say: beyond it a slip of the hand is likelier than a fact. */
+const MOST: Record<LossUnit, number> = {
+  money: 1e10,
+  "money per kW": 1e7,
+  "money per kWh": 1e4,
+  "kWh per kW": 4000,
+  "chance a year": 1,
+  share: 1,
+  "share a year": 10,
+  weight: 10,
+  hours: 8766,
+  days: 3650,
+  sites: 10_000,
+  "drawn years": 200_000,
+};
+
+function lossProblem(unit: LossUnit, value: number): string | null {
+  if (!(value >= 0 && value <= MOST[unit])) return `the value must be from 0 to ${MOST[unit].toLocaleString("en-US")}`;
+  if (unit === "drawn years" && (value < 2000 || value % 2 !== 0))
+    return "so many years must be an even number from 2,000 up, or the tail has too few of them";
+  if (unit === "sites" && !Number.isInteger(value)) return "the value must be a whole number";
   return null;
 }

@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
 import { checkedDays, judgedChecks } from "../diagnose/judged-checks.ts";
 import type { JudgedCheck } from "../diagnose/learn-checks.ts";
 import { overridesOf, withOverrides } from "../diagnose/parameter-overrides.ts";
@@ -66,7 +67,7 @@ export async function learnedTable(tx: Sql, current: ParameterTable): Promise<Le
   const fresh = kept?.learned_from === from.hash;
   const { outcomes, checks, withoutScore } = from;
   const table = fresh
-    ? withOverrides(DEFAULT_PARAMETERS, Overrides.parse(kept?.rows), "learned")
+    ? withOverrides(ACCOUNT_PARAMETERS, Overrides.parse(kept?.rows), "learned")
     : learnFrom(current, from.unlearned, outcomes, checks);
   return { table, outcomes, checks, withoutScore };
 }
@@ -78,7 +79,7 @@ export async function keepLearned(tx: Sql): Promise<void> {
   const { hash, unlearned, outcomes, checks } = await learnedFrom(tx, current);
   const [kept] = await tx`SELECT learned_from FROM learned_proposal WHERE account_id = current_account()`;
   if (kept?.learned_from === hash) return;
-  const rows = overridesOf(DEFAULT_PARAMETERS, learnFrom(current, unlearned, outcomes, checks));
+  const rows = overridesOf(ACCOUNT_PARAMETERS, learnFrom(current, unlearned, outcomes, checks));
   await tx`INSERT INTO learned_proposal (account_id, learned_from, rows) VALUES (current_account(), ${hash}, ${tx.json(rows as never)})
     ON CONFLICT (account_id) DO UPDATE SET learned_from = excluded.learned_from, rows = excluded.rows, computed_at = now()`;
 }
@@ -94,7 +95,7 @@ async function learnedFrom(tx: Sql, current: ParameterTable) {
       found: visit.found,
       lookedFor: visit.lookedFor,
       stated: stated.causes,
-      statedWith: tables.get(stated.parameter_version) ?? DEFAULT_PARAMETERS,
+      statedWith: tables.get(stated.parameter_version) ?? ACCOUNT_PARAMETERS,
       basis: stated.basis,
     }))
     .sort((a, b) => a.at - b.at);
@@ -105,7 +106,7 @@ async function learnedFrom(tx: Sql, current: ParameterTable) {
     restores: row.restores,
     table: parameterTable(row),
   }));
-  const unlearned = unlearnedTable(steps, versions[0]?.version ?? 0, DEFAULT_PARAMETERS);
+  const unlearned = unlearnedTable(steps, versions[0]?.version ?? 0, ACCOUNT_PARAMETERS);
   const hash = createHash("sha256")
     .update(
       JSON.stringify([

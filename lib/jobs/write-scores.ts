@@ -1,5 +1,7 @@
 import type { Crew, Instant, Visit } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
+import type { LossParameters } from "../coverage/loss-parameters.ts";
+import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
 import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
@@ -18,6 +20,8 @@ export interface Proposer {
   crews: Crew[];
   accountCurrency: string;
   rates: Map<string, number>;
+  /** The account's own loss model. */
+  loss: LossParameters;
 }
 
 export interface Standing {
@@ -47,7 +51,9 @@ export function standingOf(
   proposer: Proposer,
   asOf: Instant,
 ): Standing {
-  const queue = buildQueue({ sites: [site], visits, asOf, ...proposer });
+  const { loss, ...account } = proposer;
+  const params = { ...DEFAULT_DISPATCH_PARAMETERS, loss };
+  const queue = buildQueue({ sites: [site], visits, asOf, ...account, params });
   const [visit] = queue.visits;
   const [watch] = queue.watch;
   const inspected = input.records.inspections.map((i) => i.inspectedAt.at).filter((at) => at <= asOf);

@@ -1,7 +1,7 @@
 import "server-only";
 import { z } from "zod";
+import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
 import { changedRows } from "../diagnose/parameter-overrides.ts";
-import { DEFAULT_PARAMETERS } from "../diagnose/parameters.ts";
 import { type LearnedTable, learnedTable } from "../jobs/learning.ts";
 import { previewScores } from "../jobs/preview-scores.ts";
 import type { Actor } from "../store/actor.ts";
@@ -16,7 +16,7 @@ export async function readParameters(actor: Actor): Promise<ParametersView> {
     const versions = await parameterVersions(tx);
     const [newest] = versions;
     const current = parameterTable(newest ?? null);
-    const defaults = new Map(DEFAULT_PARAMETERS.rows.map((row) => [row.key, row]));
+    const defaults = new Map(ACCOUNT_PARAMETERS.rows.map((row) => [row.key, row]));
     const tables = new Map(versions.map((row) => [row.version, parameterTable(row)]));
     const learned = await learnedTable(tx, current);
     const [count] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM site WHERE account_id = current_account()`;
@@ -37,7 +37,7 @@ export async function readParameters(actor: Actor): Promise<ParametersView> {
         reason: row.reason,
         person: row.person,
         createdAt: row.created_at.toISOString(),
-        changes: changedRows(tables.get(row.parent ?? 0) ?? DEFAULT_PARAMETERS, parameterTable(row)),
+        changes: changedRows(tables.get(row.parent ?? 0) ?? ACCOUNT_PARAMETERS, parameterTable(row)),
       })),
       learning: {
         outcomes: learned.outcomes.length,
@@ -109,7 +109,7 @@ export async function readPreview(actor: Actor, { change, from }: PreviewBody): 
         : change.kind === "learned"
           ? (await learnedTable(tx, current)).table
           : change.to === 0
-            ? DEFAULT_PARAMETERS
+            ? ACCOUNT_PARAMETERS
             : parameterTable(await parameterVersion(tx, change.to));
     return { table: made, ...(await sample(tx)) };
   });

@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { afterAll, beforeAll, describe, expect, test, vi } from "vitest";
-import { DEFAULT_PARAMETERS } from "../../lib/diagnose/parameters.ts";
+import { ACCOUNT_PARAMETERS } from "../../lib/coverage/account-parameters.ts";
 import { refreshScores, staleCount } from "../../lib/jobs/refresh-scores.ts";
 import { readCalibration } from "../../lib/reads/calibration.ts";
 import { readFixes, readOpenFixes } from "../../lib/reads/fixes.ts";
@@ -53,8 +53,8 @@ afterAll(() => {
 describe("parameter versions", () => {
   test("before any version the program's defaults are in force, every row with unit, spread and provenance", async () => {
     const view = await readParameters(LOCAL_ACTOR);
-    expect(view).toMatchObject({ version: 0, name: DEFAULT_PARAMETERS.version, history: [], mayEdit: true, sites: 16 });
-    expect(view.rows).toHaveLength(DEFAULT_PARAMETERS.rows.length);
+    expect(view).toMatchObject({ version: 0, name: ACCOUNT_PARAMETERS.version, history: [], mayEdit: true, sites: 16 });
+    expect(view.rows).toHaveLength(ACCOUNT_PARAMETERS.rows.length);
     for (const row of view.rows) expect(row.provenance.source.length).toBeGreaterThan(5);
   });
 
