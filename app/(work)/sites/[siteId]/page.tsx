@@ -5,6 +5,7 @@ import { readFixes } from "@/lib/reads/fixes.ts";
 import { readGroundingPath } from "@/lib/reads/grounding-path.ts";
 import { readSite } from "@/lib/reads/site.ts";
 import { readSiteTimeline } from "@/lib/reads/site-timeline.ts";
+import { readWrittenVisits } from "@/lib/reads/visit-papers.ts";
 import { SiteView } from "./site-view.tsx";
 
 export const metadata: Metadata = { title: "Site" };
@@ -17,10 +18,11 @@ export default async function SitePage({ params }: { params: Promise<{ siteId: s
   const actor = await currentActor();
   const view = await readSite(actor, siteId);
   if (!view) notFound();
-  const [timeline, fixes, path] = await Promise.all([
+  const [timeline, fixes, path, written] = await Promise.all([
     readSiteTimeline(actor, siteId),
     readFixes(actor, siteId),
     readGroundingPath(actor, siteId),
+    readWrittenVisits(actor, siteId),
   ]);
-  return <SiteView view={view} timeline={timeline} fixes={fixes} path={path} />;
+  return <SiteView view={view} timeline={timeline} fixes={fixes} path={path} written={written} />;
 }
