@@ -1,3 +1,4 @@
+import { isoInZone } from "../core/zoned-time.ts";
 import { BEFORE_WORK, CAUTIONS } from "../grounding/cautions.ts";
 import type { VisitSheet } from "../report/visit-sheet.ts";
 import type { ChecklistItem } from "./documents.ts";
@@ -41,7 +42,7 @@ export function checklistSheet(view: VisitView, madeAt: number): VisitSheet {
       ["Visit", `${visit.visit_id}, ${visit.urgency.replaceAll("_", " ")}, ${visit.rank} in the queue`],
       ["Takes", `about ${visit.hours_on_site} h on site; ${visit.skills.join(", ") || "no particular skill"}`],
       ...siteFacts(site),
-      ["Records used up to", view.asOf || "not known"],
+      ["Records used up to", view.asOf === "" ? "not known" : isoInZone(Date.parse(view.asOf), site.timeZone)],
       ["Checks", String(checks.length)],
     ],
     cover: [

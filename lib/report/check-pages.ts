@@ -69,11 +69,12 @@ interface Hand {
 function checkRows(check: SheetCheck, { number, size, faces, text }: Hand): Row[] {
   const { answer } = check;
   const outcome = answer.kind === "found" ? `: ${answer.outcome}` : "";
-  const letters = check.cautions.map(cautionLetter).join(", ");
-  const cautions = letters ? [`Cautions ${letters}.`] : [];
+  const letters = check.cautions.toSorted((a, b) => a - b).map(cautionLetter);
+  const last = letters.length > 0 ? ` Cautions ${letters.join(", ")}.` : "";
+  const lines = check.lines.map((line, i) => (i === check.lines.length - 1 ? `${line}${last}` : line));
   return [
     ...text(`${number}. ${check.title}${outcome}`, faces.bold, size),
-    ...[...check.lines, ...cautions].flatMap((line) => text(line, faces.plain, size, INDENT)),
+    ...lines.flatMap((line) => text(line, faces.plain, size, INDENT)),
     ...(answer.kind === "found"
       ? answer.lines.flatMap((line) => text(line, faces.plain, size, INDENT))
       : [{ kind: "blanks", unit: answer.unit, size, height: size * 1.9 } as const]),

@@ -42,7 +42,7 @@ export async function drawVisitSheet(sheet: VisitSheet): Promise<Uint8Array> {
 }
 
 function drawSignatures(flow: PageFlow, signatures: readonly SheetSignature[]): void {
-  flow.heading("Sign-off");
+  flow.heading("Sign-off", 170);
   flow.text("What was not checked is a gap, not a pass. The local authority and licensed practice decide.", {
     size: 9,
     after: 4,

@@ -79,9 +79,9 @@ export class PageFlow {
     this.#y -= 4;
   }
 
-  /** A heading stays with at least two lines of what follows. */
-  heading(text: string): void {
-    this.#need(60);
+  /** A heading stays with at least two lines of what follows, or with as much as is asked for. */
+  heading(text: string, together = 60): void {
+    this.#need(together);
     this.#y -= 10;
     this.text(text, { size: 12, bold: true, after: 3 });
   }
