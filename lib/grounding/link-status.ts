@@ -104,9 +104,10 @@ export function partStatus(part: PathLink, run: LinkStatus, known: LinkRecords):
   const own = linkStatus(part, { ...known, inspections, repairs: [] });
   const ownLater = own.decidedAt !== null && (run.decidedAt === null || own.decidedAt >= run.decidedAt);
   if (ownLater || (own.status === "failed" && run.by === "sight")) return own;
-  if (run.decidedAt === null) return { ...run, measuredOhm: null };
-  const read = own.status === "verified" ? own.measuredOhm : null;
-  return { ...run, measuredOhm: run.status === "verified" ? read : null, says: `${run.says} Said of the whole run.` };
+  const { status, by, decidedAt, record, certain } = run;
+  const read = own.status === "verified" && status === "verified" ? own.measuredOhm : null;
+  const says = decidedAt === null ? run.says : `${run.says} Said of the whole run.`;
+  return { status, by, decidedAt, record, certain, measuredOhm: read, says };
 }
 
 function beforeAnyRecord(link: PathLink): LinkStatus {

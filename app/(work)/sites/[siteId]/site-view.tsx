@@ -6,6 +6,7 @@ import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
+import type { PathEditView } from "@/lib/reads/path-edit-view.ts";
 import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
 import type { WrittenVisit } from "@/lib/reads/visits-view.ts";
 import { CausesTable } from "./causes-table.tsx";
@@ -25,10 +26,11 @@ interface Props {
   timeline: SiteTimeline | null;
   fixes: FixLine[];
   path: GroundingPathView | null;
+  edit: PathEditView | null;
   written: WrittenVisit[];
 }
 
-export function SiteView({ view, timeline, fixes, path, written }: Props) {
+export function SiteView({ view, timeline, fixes, path, edit, written }: Props) {
   const { site, score } = view;
   return (
     <>
@@ -59,7 +61,7 @@ export function SiteView({ view, timeline, fixes, path, written }: Props) {
         <WeatherPanel view={view} />
       </div>
       <WeatherPicture siteId={site.siteId} />
-      {path ? <GroundingPath view={path} /> : null}
+      {path ? <GroundingPath view={path} edit={edit} /> : null}
       <NextTests siteId={site.siteId} />
       <WhatIf
         siteId={site.siteId}
