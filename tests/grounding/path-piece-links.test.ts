@@ -14,7 +14,6 @@ import {
   atTime,
   measuredLink,
   sampleInspection,
-  sampleInverter,
   sampleRecords,
   sampleSection,
   sampleSite,
@@ -183,15 +182,17 @@ describe("pieces beside the way", () => {
 describe("further bonds", () => {
   test("back up the bond beside them, and two between the same pieces are two links", () => {
     const sections = [
-      sampleSection({ bondedTo: null, egcAwg: null }),
-      sampleSection({ sectionId: "B", bondedTo: "A" }),
+      sampleSection({ egcAwg: null, bondedTo: "bus" }),
+      sampleSection({ sectionId: "B", egcAwg: null, bondedTo: "A" }),
     ];
-    const open = sampleRecords({ sections, inverters: [sampleInverter()] });
-    const before = bondingPath(open, AS_OF).singlePoints.length;
+    const open = sampleRecords({ sections });
+    const down = (records: SiteRecords) =>
+      bondingPath(records, AS_OF).singlePoints.filter((each) => each.loses.includes("section:A"));
+    expect(down(open).map((each) => each.linkId)).toEqual(["section_bond section:A ground_bus"]);
     const pathBonds = [bond({ bondId: "J1", to: "ground_bus" }), bond({ bondId: "J2", to: "ground_bus" })];
     const after = bondingPath({ ...open, pathBonds }, AS_OF);
     expect(after.edges.filter((edge) => edge.kind === "further_bond").length).toBe(2);
-    expect(after.singlePoints.length).toBeLessThan(before);
+    expect(down({ ...open, pathBonds })).toEqual([]);
   });
 
   test("one that names what is not there, or itself, is a problem in words and no link", () => {
