@@ -242,10 +242,22 @@ interface FleetValues {
 
 /** Take out a site's standing; what the fleet gave it stays with the next one until the fleet pass has run again. */
 async function takeStanding(tx: Sql, siteId: string): Promise<FleetValues | null> {
+  await keepChecklist(tx, siteId);
   const [row] = await tx<FleetValues[]>`
     DELETE FROM standing WHERE account_id = current_account() AND site_id = ${siteId}
     RETURNING rank, q_value, shrunk_log_ratio, no_effect_p, clock_offset_hours`;
   return row ? { ...row } : null;
+}
+
+/** A visit that somebody wrote something for leaves the queue, and its report still has to say what was asked of it. */
+async function keepChecklist(tx: Sql, siteId: string): Promise<void> {
+  await tx`
+    INSERT INTO visit_checklist (account_id, visit_id, site_id, as_of, visit)
+    SELECT account_id, proposal->'visit'->>'visit_id', site_id, as_of, proposal->'visit' FROM standing st
+    WHERE account_id = current_account() AND site_id = ${siteId} AND proposal->'visit'->>'visit_id' IS NOT NULL
+      AND EXISTS (SELECT 1 FROM visit_edit e
+        WHERE e.account_id = st.account_id AND e.visit_id = st.proposal->'visit'->>'visit_id')
+    ON CONFLICT (account_id, visit_id) DO NOTHING`;
 }
 
 async function writeClockEvidence(tx: Sql, site: ScoredSite): Promise<void> {
