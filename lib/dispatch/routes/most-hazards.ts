@@ -1,4 +1,4 @@
-import { type HazardsFirst, heldTo } from "./hazards-first.ts";
+import { type HazardsFirst, heldTo, withoutCost } from "./hazards-first.ts";
 import { type PlanOptions, proveRoutes } from "./prove-routes.ts";
 import type { RouteInstance } from "./route-instance.ts";
 
@@ -27,6 +27,7 @@ export async function mostHazards(
   const worth = instance.crewDays.map((day) => 1 + (EARLINESS / servable.length) * (1 - (day.from - begin) / length));
   const counting = {
     ...instance,
+    crewDays: instance.crewDays.map(withoutCost),
     stops: instance.stops.map((stop) => ({
       ...stop,
       tier: 0 as const,
