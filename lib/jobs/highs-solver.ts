@@ -47,7 +47,7 @@ export class HighsSolver implements SetPackingSolver {
     return {
       add: (columns: readonly Column[]) => void this.ask("add", { model, columns }),
       relax: async (): Promise<PackingDuals | null> => Duals.parse((await this.ask("relax", { model })) ?? null),
-      choose: ({ nodes, among, start, stopped }: ChoiceLimits) => this.choose({ model, nodes, among, start }, stopped),
+      choose: ({ stopped, ...limits }: ChoiceLimits) => this.choose({ model, ...limits }, stopped),
       close: () => void this.ask("close", { model }),
     };
   }

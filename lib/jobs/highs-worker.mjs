@@ -9,8 +9,7 @@ const models = new Map();
 /** Crew-days first, then stops: each at most once, one that must be served exactly once. */
 function opened({ dayCount, stopCount, must }) {
   const rows = dayCount + stopCount;
-  const lower = new Float64Array(rows).fill(-highs.infinity);
-  for (const stop of must) lower[dayCount + stop] = 1;
+  const lower = served(rows, dayCount, must);
   return {
     rows,
     dayCount,
@@ -22,6 +21,12 @@ function opened({ dayCount, stopCount, must }) {
     lp: null,
     given: 0,
   };
+}
+
+function served(rows, dayCount, must) {
+  const lower = new Float64Array(rows).fill(-highs.infinity);
+  for (const stop of must) lower[dayCount + stop] = 1;
+  return lower;
 }
 
 const ones = (length) => new Float64Array(length).fill(1);
@@ -43,7 +48,7 @@ function matrix(model, columns) {
   };
 }
 
-function passed(model, columns, whole) {
+function passed(model, columns, whole, lower = model.lower) {
   const data = {
     numCols: columns.length,
     numRows: model.rows,
@@ -52,7 +57,7 @@ function passed(model, columns, whole) {
     colCost: Float64Array.from(columns, (at) => model.values[at]),
     colLower: new Float64Array(columns.length),
     colUpper: whole ? ones(columns.length) : new Float64Array(columns.length).fill(highs.infinity),
-    rowLower: model.lower,
+    rowLower: lower,
     rowUpper: model.upper,
     matrix: matrix(model, columns),
     ...(whole ? { integrality: new Int32Array(columns.length).fill(variableType.integer) } : {}),
@@ -106,10 +111,10 @@ const handlers = {
       stops: duals.slice(held.dayCount),
     };
   },
-  choose: ({ model, nodes, among, start, stop }) => {
+  choose: ({ model, nodes, among, must, start, stop }) => {
     const held = models.get(model);
     const flag = new Int32Array(stop);
-    const mip = passed(held, among, true);
+    const mip = passed(held, among, true, must ? served(held.rows, held.dayCount, must) : held.lower);
     try {
       mip.options.set({ mip_max_nodes: nodes, mip_rel_gap: 1e-5 });
       const chosen = new Set(start);

@@ -48,7 +48,7 @@ export function startAt(ground: PricedGround, stop: number, arrive: number): num
  * @returns null when a step is so short that the recursion would have no order
  */
 export function completionBound(ground: PricedGround, slotMinutes: number): CompletionBound | null {
-  const { from, to, count, service, open, close, windows, legs, home, gains, homeGain, soonest, latest } = ground;
+  const { from, to, count, service, legs, home, gains, homeGain, soonest, latest } = ground;
   const slot = slotLength(ground, slotMinutes);
   if (slot === null) return null;
   const slots = Math.max(1, Math.floor((to - from) / slot + MINUTE_SLACK) + 1);
@@ -56,6 +56,7 @@ export function completionBound(ground: PricedGround, slotMinutes: number): Comp
   const second = new Float64Array(count * slots).fill(Number.NEGATIVE_INFINITY);
   const first = new Int32Array(count * slots).fill(-1);
   const perMinute = 1 / slot;
+  const { arriveBy, doneFrom, several } = limitsOf(ground);
   for (let at = slots - 1; at >= 0; at--) {
     const minute = from + at * slot;
     for (let i = 0; i < count; i++) {
@@ -66,14 +67,12 @@ export function completionBound(ground: PricedGround, slotMinutes: number): Comp
       const row = i * count;
       for (let j = 0; j < count; j++) {
         const arrive = minute + (legs[row + j] as number);
-        if (arrive > (close[j] as number) + 1e-6) continue;
-        let start = Math.max(arrive, open[j] as number);
-        if (windows[j] !== undefined) start = startAt(ground, j, arrive);
-        let done = start + (service[j] as number);
-        if (done > (latest[j] as number) + 1e-6 || j === i) continue;
-        // Leaving at the slot's start can come out sooner than any route is there.
-        if (done < (soonest[j] as number)) done = soonest[j] as number;
-        const cell = j * slots + Math.floor((done - from) * perMinute - 1e-9);
+        if (arrive > (arriveBy[j] as number) || j === i) continue;
+        let done = arrive + (service[j] as number);
+        if (done < (doneFrom[j] as number)) done = doneFrom[j] as number;
+        if (several) done = Math.max(done, startAt(ground, j, arrive) + (service[j] as number));
+        if (done > (latest[j] as number) + 1e-6) continue;
+        const cell = j * slots + (((done - from) * perMinute - 1e-9) | 0);
         const rest = (first[cell] as number) === i ? (second[cell] as number) : (best[cell] as number);
         const gain = (gains[row + j] as number) + rest;
         if (gain > one) {
@@ -101,23 +100,22 @@ export function completionBound(ground: PricedGround, slotMinutes: number): Comp
   return { whole, rest, slot, slots, best };
 }
 
-/** Most that any route through each stop gains, by the bound's slots. */
-export function throughBound(ground: PricedGround, bound: CompletionBound): Float64Array {
-  const { from, count, service, open, close, windows, legs, gains, soonest, latest } = ground;
+/** Most that any route through each stop gains, by the bound's slots; not more than `floor` where it is not more. */
+export function throughBound(ground: PricedGround, bound: CompletionBound, floor: number): Float64Array {
+  const { from, count, service, legs, gains, outGain, out, latest } = ground;
   const { slot, slots, best } = bound;
   const perMinute = 1 / slot;
   const reached = new Float64Array(count * slots).fill(Number.NEGATIVE_INFINITY);
+  const { arriveBy, doneFrom, several } = limitsOf(ground);
   const reach = (j: number, arrive: number, gain: number) => {
-    const start = windows[j] ? startAt(ground, j, arrive) : Math.max(arrive, open[j] as number);
-    const done = Math.max(start + (service[j] as number), soonest[j] as number);
-    if (!(done <= (latest[j] as number) + 1e-6)) return;
-    const cell = j * slots + Math.floor((done - from) * perMinute - 1e-9);
+    if (arrive > (arriveBy[j] as number)) return;
+    let done = Math.max(arrive + (service[j] as number), doneFrom[j] as number);
+    if (several) done = Math.max(done, startAt(ground, j, arrive) + (service[j] as number));
+    if (done > (latest[j] as number) + 1e-6) return;
+    const cell = j * slots + (((done - from) * perMinute - 1e-9) | 0);
     if (gain > (reached[cell] as number)) reached[cell] = gain;
   };
-  for (let j = 0; j < count; j++) {
-    const arrive = from + (ground.out[j] as number);
-    if (arrive <= (close[j] as number) + 1e-6) reach(j, arrive, ground.outGain[j] as number);
-  }
+  for (let j = 0; j < count; j++) reach(j, from + (out[j] as number), outGain[j] as number);
   const through = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
   const top = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
   for (let at = 0; at < slots; at++) {
@@ -128,15 +126,28 @@ export function throughBound(ground: PricedGround, bound: CompletionBound): Floa
       // Reached no later with no less: this slot leads nowhere that an earlier one does not.
       if (gain <= (top[i] as number)) continue;
       top[i] = gain;
-      through[i] = Math.max(through[i] as number, gain + (best[cell] as number));
+      const most = gain + (best[cell] as number);
+      if (most <= floor) continue;
+      through[i] = Math.max(through[i] as number, most);
       const row = i * count;
-      for (let j = 0; j < count; j++) {
-        const arrive = minute + (legs[row + j] as number);
-        if (j !== i && arrive <= (close[j] as number) + 1e-6) reach(j, arrive, gain + (gains[row + j] as number));
-      }
+      for (let j = 0; j < count; j++)
+        if (j !== i) reach(j, minute + (legs[row + j] as number), gain + (gains[row + j] as number));
     }
   }
   return through;
+}
+
+/** Latest arrival of use at each stop, soonest that its work is done, and whether some stop has several windows. */
+function limitsOf({ count, service, open, close, windows, soonest, latest }: PricedGround) {
+  const arriveBy = new Float64Array(count);
+  const doneFrom = new Float64Array(count);
+  for (let j = 0; j < count; j++) {
+    const work = service[j] as number;
+    arriveBy[j] = Math.min(close[j] as number, (latest[j] as number) - work) + 1e-6;
+    // Leaving at a slot's start can come out sooner than any route is there.
+    doneFrom[j] = Math.max((open[j] as number) + work, soonest[j] as number);
+  }
+  return { arriveBy, doneFrom, several: windows.some((each) => each !== undefined) };
 }
 
 /** A slot that no step is shorter than, or null when that takes too many. */

@@ -1,6 +1,6 @@
+import type { PlanOptions } from "./plan-options.ts";
 import { priceRoutes } from "./price-routes.ts";
 import { type PricingGround, pricingGround } from "./pricing-ground.ts";
-import type { PlanOptions } from "./prove-routes.ts";
 import type { RouteInstance } from "./route-instance.ts";
 import type { RoutePool } from "./route-pool.ts";
 import type { PackingDuals, PackingModel } from "./set-packing.ts";

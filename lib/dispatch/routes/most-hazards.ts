@@ -1,5 +1,6 @@
 import { type HazardsFirst, heldTo, withoutCost } from "./hazards-first.ts";
-import { type PlanOptions, proveRoutes } from "./prove-routes.ts";
+import type { PlanOptions } from "./plan-options.ts";
+import { proveRoutes } from "./prove-routes.ts";
 import type { RouteInstance } from "./route-instance.ts";
 
 export interface MostHazards extends HazardsFirst {

@@ -20,8 +20,8 @@ export interface PricingLimits {
   reach: number;
 }
 
-/** Slots of the first bound, which only picks the stops that matter, and of the one that leads the search; minutes. */
-const COARSE_SLOT = 12;
+/** Slots of the bounds that only pick the stops that matter, and of the one that leads the search; minutes. */
+const COARSE_SLOTS = [30, 12];
 const FINE_SLOT = 5;
 /** Stops up to which the fine bound is taken at once. */
 const FEW = 40;
@@ -50,7 +50,7 @@ export function priceRoutes(
     if (ground.detours || (gain[i] as number) > 1e-9) useful.push(i);
   }
   const all = pricedGround(ground, gain, useful);
-  const coarse = completionBound(all, all.count <= FEW ? FINE_SLOT : COARSE_SLOT);
+  const coarse = completionBound(all, all.count <= FEW ? FINE_SLOT : (COARSE_SLOTS[0] as number));
   if (!coarse) return search(ground, useful, all, null, limits, Number.POSITIVE_INFINITY);
   if (coarse.whole <= limits.floor + 1e-9) return { routes: [], most: limits.floor };
   const aim = Math.max(limits.floor, limits.reach * coarse.whole);
@@ -68,14 +68,22 @@ function aimed(
   coarse: CompletionBound,
   limits: PricingLimits,
 ): PricedRoutes {
-  if (all.count <= FEW) return search(ground, useful, all, coarse, limits, coarse.whole);
-  const through = throughBound(all, coarse);
-  const left = useful.filter((_, k) => (through[k] as number) > limits.floor + 1e-9);
-  const few = pricedGround(ground, gain, left);
-  const fine = completionBound(few, FINE_SLOT);
-  const relaxed = Math.max(limits.floor, Math.min(coarse.whole, fine?.whole ?? Number.POSITIVE_INFINITY));
-  if (relaxed <= limits.floor + 1e-9) return { routes: [], most: limits.floor };
-  return search(ground, left, few, fine, limits, relaxed);
+  let left = useful;
+  let few = all;
+  let bound = coarse;
+  let relaxed = coarse.whole;
+  for (const slot of [...COARSE_SLOTS.slice(1), FINE_SLOT]) {
+    if (few.count <= FEW && bound.slot <= FINE_SLOT) break;
+    const through = throughBound(few, bound, limits.floor);
+    const kept = left.filter((_, k) => (through[k] as number) > limits.floor + 1e-9);
+    const narrower = pricedGround(ground, gain, kept);
+    const closer = completionBound(narrower, narrower.count <= FEW ? FINE_SLOT : slot);
+    if (!closer) break;
+    [left, few, bound] = [kept, narrower, closer];
+    relaxed = Math.min(relaxed, bound.whole);
+    if (relaxed <= limits.floor + 1e-9) return { routes: [], most: limits.floor };
+  }
+  return search(ground, left, few, bound, limits, relaxed);
 }
 
 /** The part of the ground at some positions, with what each leg gains. */

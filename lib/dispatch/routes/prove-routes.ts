@@ -1,8 +1,10 @@
+import { betterChoice } from "./better-choice.ts";
 import { generateRoutes } from "./generate-routes.ts";
+import { isLeftOut, withoutLeftOut } from "./left-out.ts";
+import type { PlanOptions } from "./plan-options.ts";
 import { type RouteInstance, type Routes, routesValue } from "./route-instance.ts";
 import { RoutePool } from "./route-pool.ts";
-import { type SearchOptions, searchRoutes } from "./search-routes.ts";
-import type { SetPackingSolver } from "./set-packing.ts";
+import { searchRoutes } from "./search-routes.ts";
 
 export interface ProvenRoutes {
   routes: Routes;
@@ -15,18 +17,6 @@ export interface ProvenRoutes {
   bound: number | null;
   /** (bound - objective) / bound; null without a bound, and where nothing but cost is left to bound. */
   gap: number | null;
-}
-
-export interface PlanOptions extends SearchOptions {
-  solver: SetPackingSolver | null;
-  /** Rounds of pricing, 0 for no bound. */
-  pricingRounds: number;
-  /** Nodes of each pricing tree. */
-  pricingNodes: number;
-  /** Nodes of the choice among the routes known. */
-  choiceNodes: number;
-  /** Told of each bound lower than all before it. */
-  onBound?: (bound: number) => void;
 }
 
 /**
@@ -52,21 +42,10 @@ export async function proveRoutes(given: RouteInstance, start: Routes, options: 
   const model = solver.open({ dayCount: instance.crewDays.length, stopCount: instance.stops.length, must });
   try {
     const { bound, prices } = await generateRoutes(instance, pool, model, must, options);
-    const objective = routesValue(instance, routes);
-    const held = pool.indicesOf(routes);
-    pool.sendTo(model);
-    // A route whose use costs more at the prices than all that can still be won is in no better plan.
-    const room = bound === null || !prices ? Number.POSITIVE_INFINITY : bound - objective + 1e-6;
-    const keeps = new Set(held);
-    const among = pool.columns.flatMap((column, at) => {
-      if (keeps.has(at) || !prices) return [at];
-      const reduced = column.stops.reduce((total, index) => total - (prices.stops[index] as number), column.value);
-      return (prices.most[column.day] as number) - reduced <= room ? [at] : [];
-    });
-    const limits = { nodes: options.choiceNodes, among, start: held, ...(stopped ? { stopped } : {}) };
-    const chosen = stopped?.() ? null : await model.choose(limits);
-    const better = chosen ? pool.routesOf(chosen, must) : null;
-    if (better && routesValue(instance, better) > objective + 1e-9) {
+    const better = stopped?.()
+      ? null
+      : await betterChoice(instance, { pool, model, must }, routes, { ...options, bound, prices });
+    if (better) {
       routes = better;
       options.onBetter?.(routes, routesValue(instance, routes));
     }
@@ -76,18 +55,7 @@ export async function proveRoutes(given: RouteInstance, start: Routes, options: 
   }
 }
 
-/** The instance in which nobody may serve what a plan leaves out of the tiers. */
-function withoutLeftOut(instance: RouteInstance, served: ReadonlySet<number>): RouteInstance {
-  const stops = instance.stops.map((stop, index) =>
-    stop.tier > 0 && !served.has(index) ? { ...stop, offers: stop.offers.map(() => null) } : stop,
-  );
-  return { ...instance, stops };
-}
-
-const isLeftOut = (instance: RouteInstance, index: number) =>
-  instance.stops[index]?.offers.every((offer) => offer === null) ?? true;
-
-function result(instance: RouteInstance, routes: Routes, bound: number | null): ProvenRoutes {
+export function result(instance: RouteInstance, routes: Routes, bound: number | null): ProvenRoutes {
   const objective = routesValue(instance, routes);
   if (bound === null) return { routes, objective, bound, gap: null };
   // Rounding can leave the bound a hair below the value it proves best.

@@ -25,6 +25,8 @@ export interface ChoiceLimits {
   nodes: number;
   /** Columns to choose among, as indices in the order they were added. */
   among: readonly number[];
+  /** Stops that must be served by the choice; absent: those of the whole problem. */
+  must?: readonly number[];
   /** A feasible choice known, of columns in `among`. */
   start: readonly number[];
   /** Asked now and then; true ends the search with the best so far. */
