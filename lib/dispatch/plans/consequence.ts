@@ -79,6 +79,7 @@ function sheetRules(held: HeldPlan, stops: readonly PlannedStop[], { day }: Driv
   const rules = brokenSheetRules({ ...held.input, visits }, { days: [day], unserved: [] });
   const begun = held.begun.get(held.dayOf.get(crewDayKey({ crewId: day.shift.crew.crewId, day: day.shift.day })) ?? -1);
   if (!begun || begun.stops.length === 0) return rules;
+  if (begun.stops.length === stops.length) return [];
   const done = new Set(begun.stops.map((stop) => stop.visitId));
   return rules.filter((rule) => !done.has(rule.split(/[: ]/)[0] ?? "") && !/leaves before the shift/.test(rule));
 }

@@ -7,6 +7,8 @@ const MINUTE_MS = 60_000;
 
 /** A plan's days and visits with what people have fixed in them. */
 export interface HeldPlan {
+  /** As it was given. */
+  given: PlanInput;
   /** With the crews' added days. */
   input: PlanInput;
   holds: PlanHolds;
@@ -53,7 +55,7 @@ export function heldPlan(given: PlanInput, holds: PlanHolds): HeldPlan {
     offers: stop.offers.map((offer, day) => (worked.has(day) ? offer : null)),
   }));
   const planned = { ...built, instance: { ...built.instance, crewDays, stops } };
-  return { input, holds, planned, dayOf, visitOf, begun, locked };
+  return { given, input, holds, planned, dayOf, visitOf, begun, locked };
 }
 
 function byDay<T extends CrewDayName>(entries: readonly T[], dayOf: ReadonlyMap<string, number>): Map<number, T> {
@@ -95,6 +97,7 @@ export function openInstance(
     pinned.add(visit);
   }
   const over = new Set(instance.crewDays.flatMap((day, index) => (day.from >= day.to ? [index] : [])));
+  for (const { visitId } of held.holds.out) fixed.add(held.visitOf.get(visitId) ?? -1);
   const stops = instance.stops.map((stop, index): RouteStop => {
     if (fixed.has(index)) return { ...stop, tier: 0, offers: stop.offers.map(() => null) };
     const own = only.get(index);

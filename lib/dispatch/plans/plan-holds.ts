@@ -26,9 +26,11 @@ export interface PlanHolds {
   /** Routes that stay as they are. */
   locked: readonly (CrewDayName & { visitIds: readonly string[]; by: string })[];
   begun: readonly BegunDay[];
+  /** Visits that stay out of the plan. */
+  out: readonly { visitId: string; by: string }[];
 }
 
-export const NO_HOLDS: PlanHolds = { added: [], closed: [], pins: [], locked: [], begun: [] };
+export const NO_HOLDS: PlanHolds = { added: [], closed: [], pins: [], locked: [], begun: [], out: [] };
 
 export const crewDayKey = ({ crewId, day }: CrewDayName): string => `${crewId} ${day}`;
 

@@ -35,6 +35,8 @@ CREATE TABLE plan_day (
   leave_at   timestamptz,
   return_at  timestamptz,
   return_km  double precision,
+  -- The day had begun when the rest of it was planned: from when the crew can drive on.
+  free_at    timestamptz,
   locked_by  text,
   -- The crew does not work on this day as recorded: a person put the day in, or took it out.
   added_by   text,
