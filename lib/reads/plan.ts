@@ -114,7 +114,7 @@ export async function planInput(
 }
 
 /** Sites whose roof work is planned although no forecast covers the days: nobody has looked at the sky for them. */
-function roofWithoutForecast({ visits, outlook, days }: PlanInput, from: number): string[] {
+export function roofWithoutForecast({ visits, outlook, days }: PlanInput, from: number): string[] {
   return visits
     .filter(({ skills, site }) => {
       const last = outlook.get(site.siteId)?.at(-1)?.at ?? Number.NEGATIVE_INFINITY;

@@ -40,7 +40,7 @@ export async function makePlan(
     return { ...read, wanted: queued, previous: await outAlready(tx, query) };
   });
   const held = heldPlan(input, NO_HOLDS);
-  const solved = await solve(held, previous ? routesOf(previous, held) : null, query, signal);
+  const solved = await solve(held, previous ? routesOf(previous, held) : null, null, query, signal);
   const plan: StoredPlan = {
     ...{
       planId: newPlanId(),
@@ -95,12 +95,15 @@ export async function planAnew(
     };
   });
   const held = heldPlan(read.input, holdsOf(read.plan));
-  const solved = await solve(held, read.previous ? routesOf(read.previous, held) : null, read.plan, signal);
-  const gone = solved.pinsBroken;
-  const notes =
-    gone.length > 0 ? [...solved.notes, `Pinned, but not where it was pinned: ${gone.join(", ")}.`] : solved.notes;
+  const solved = await solve(
+    held,
+    read.previous ? routesOf(read.previous, held) : null,
+    routesOf(read.plan, held),
+    read.plan,
+    signal,
+  );
   const plan: StoredPlan = {
-    ...{ ...read.plan, objective: solved.objective, bound: solved.bound, notes },
+    ...{ ...read.plan, objective: solved.objective, bound: solved.bound, notes: solved.notes },
     ...storedParts(held, solved.routes, basesOf(read.wanted), read.plan),
   };
   await writeTransaction(actor, async (tx) => {
@@ -133,24 +136,26 @@ const isHeld = (plan: StoredPlan, visitId: string) =>
   holdsOf(plan).locked.some((lock) => lock.visitIds.includes(visitId)) ||
   plan.visits.some((v) => v.visitId === visitId && v.frozen);
 
+function pinNotes({ pinsBroken, heldBack }: { pinsBroken: string[]; heldBack: string[] }): string[] {
+  const gone = pinsBroken.length > 0 ? [`Pinned, but not where it was pinned: ${pinsBroken.join(", ")}.`] : [];
+  const back = `A pin keeps make-safe work from an earlier day: ${heldBack.join(", ")}. Take it off and plan anew to see.`;
+  return heldBack.length > 0 ? [...gone, back] : gone;
+}
+
 /** Carry out a plan's search, with what there is to say of it. */
 export async function solve(
   held: ReturnType<typeof heldPlan>,
   previous: number[][] | null,
+  seen: number[][] | null,
   { seed, effort }: { seed: number; effort: number },
   signal?: AbortSignal,
 ) {
   const solver = new HighsSolver();
   try {
     const stopped = signal ? { stopped: () => signal.aborted } : {};
-    const found = await planHeld(held, previous, {
-      rng: seededRng(String(seed)),
-      effort,
-      solver,
-      ...PRICING,
-      ...stopped,
-    });
-    return { ...found, notes: [...held.planned.notes, ...hazardNotes(found.hazards)] };
+    const options = { rng: seededRng(String(seed)), effort, solver, ...PRICING, ...stopped };
+    const found = await planHeld(held, previous, options, seen);
+    return { ...found, notes: [...held.planned.notes, ...hazardNotes(found.hazards), ...pinNotes(found)] };
   } finally {
     await solver.close();
   }

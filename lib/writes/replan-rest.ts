@@ -38,14 +38,14 @@ export async function replanRest(
 ): Promise<{ planId: string; moved: string[] }> {
   const read = await readTransaction(actor, (tx) => restOf(tx, planId, body, { now, person: actor.person }));
   const held = heldPlan(read.input, read.holds);
-  const solved = await solve(held, routesOf(read.previous, held), read.span);
+  const before = routesOf(read.previous, held);
+  const solved = await solve(held, before, before, read.span);
   const parts = storedParts(held, solved.routes, basesOf(read.wanted), read.marks);
   const moved = whatMoved(read.previous, parts);
-  const broken = solved.pinsBroken.length > 0 ? [`Not where it was pinned: ${solved.pinsBroken.join(", ")}.`] : [];
   const plan: StoredPlan = {
     ...{ planId: newPlanId(), ...read.span, state: "draft", objective: solved.objective, bound: solved.bound },
     ...{
-      notes: [...solved.notes, ...broken],
+      notes: solved.notes,
       basedOn: planId,
       replanFrom: now,
       revision: 1,

@@ -57,7 +57,12 @@ export function begunDays(
     const final = stops.at(-1);
     // A visit that runs over is under way until its crew can drive on.
     const ends = final && !activity.get(final.visitId)?.done && !crew?.off ? { ...final, depart: free } : final;
-    begun.push({ ...name, leave: day.leave, stops: ends ? [...stops.slice(0, -1), ends] : [], freeAt: free });
+    begun.push({
+      ...name,
+      leave: stops.length > 0 ? day.leave : null,
+      stops: ends ? [...stops.slice(0, -1), ends] : [],
+      freeAt: free,
+    });
   }
   return { begun, closed };
 }

@@ -1,6 +1,6 @@
 import type { PlanInput } from "../routes/plan-input.ts";
 import { type PlanInstance, planInstance } from "../routes/plan-instance.ts";
-import type { RouteInstance, RouteStop } from "../routes/route-instance.ts";
+import type { RouteInstance, RouteStop, Tier } from "../routes/route-instance.ts";
 import { type BegunDay, type CrewDayName, crewDayKey, crewsWithAdded, type PlanHolds, worksOn } from "./plan-holds.ts";
 
 const MINUTE_MS = 60_000;
@@ -78,12 +78,14 @@ export function fixedVisits({ locked, begun, visitOf }: HeldPlan): Set<number> {
  * offered by its own crew-day only and comes before what nobody promised.
  *
  * @param keep visits to hold on a crew-day as if pinned, as index of the day by index of the visit
- * @param bonus what staying on the same crew-day counts for, as a share of the visit's value
+ * @param stay what staying on the same crew-day counts for, as a share of the visit's value
+ * @param pinTier tier of pinned visits; at 2 they stand beside make-safe ones
  */
 export function openInstance(
   held: HeldPlan,
   keep: ReadonlyMap<number, number> = new Map(),
   stay: { days: ReadonlyMap<number, number>; bonus: number } = { days: new Map(), bonus: 0 },
+  pinTier: 1 | 2 = 1,
 ): RouteInstance {
   const { instance } = held.planned;
   const fixed = fixedVisits(held);
@@ -107,7 +109,7 @@ export function openInstance(
     });
     const able = offers.some((offer) => offer !== null);
     // One that nobody can make is left out of the tiers, as in `planInstance`.
-    const tier = !able ? 0 : pinned.has(index) && stop.tier === 0 ? 1 : stop.tier;
+    const tier = !able ? 0 : pinned.has(index) ? (Math.max(stop.tier, pinTier) as Tier) : stop.tier;
     return { ...stop, tier, offers };
   });
   return { ...instance, stops };

@@ -17,6 +17,8 @@ export interface PlannedHeld {
   hazards: PlannedRoutes["hazards"];
   /** Pinned visits that are not where they were pinned: a make-safe visit outranks them, or nobody works there now. */
   pinsBroken: string[];
+  /** Make-safe visits that would be made on an earlier day if nothing was pinned. */
+  heldBack: string[];
 }
 
 /**
@@ -24,8 +26,15 @@ export interface PlannedHeld {
  * them; only those that then find no place are planned freely, so that as few as possible move.
  *
  * @param previous routes that went out before; null: none did, and nothing is held for their sake
+ * @param seen the plan that its pins were set in: they may keep a make-safe visit from an earlier day than there, and
+ * that is told, but not put it on a later one
  */
-export async function planHeld(held: HeldPlan, previous: Routes | null, options: PlanOptions): Promise<PlannedHeld> {
+export async function planHeld(
+  held: HeldPlan,
+  previous: Routes | null,
+  options: PlanOptions,
+  seen: Routes | null = previous,
+): Promise<PlannedHeld> {
   const days = previous ? dayByStop(previous) : new Map<number, number>();
   const keep = new Map(
     [...days].filter(([visit, day]) => {
@@ -35,14 +44,16 @@ export async function planHeld(held: HeldPlan, previous: Routes | null, options:
     }),
   );
   const stay = { days, bonus: previous ? STAY_BONUS : 0 };
-  let found = await planRoutes(openInstance(held, keep, stay), options);
-  for (let round = 0; round < 2; round++) {
-    const served = new Set(found.routes.flat());
-    const fixed = fixedVisits(held);
-    const lost = [...keep.keys()].filter((visit) => !served.has(visit) && !fixed.has(visit));
-    if (lost.length === 0) break;
-    for (const visit of lost) keep.delete(visit);
-    found = await planRoutes(openInstance(held, keep, stay), options);
+  let heldBack: string[] = [];
+  let found = await freed(held, keep, stay, options, 1);
+  const lost = held.holds.pins.some((pin) => !isServed(held, found.routes, pin.visitId));
+  if (lost) {
+    // Planned beside the make-safe visits they may find a place that costs none of those the day it was seen on.
+    const beside = await freed(held, keep, stay, options, 2);
+    if (seen && hazardsLaterDays(held, seen, beside.routes).length === 0) {
+      heldBack = hazardsLaterDays(held, found.routes, beside.routes);
+      found = beside;
+    }
   }
   const routes = found.routes.map((route, day) => {
     const frozen = held.begun.get(day)?.stops.flatMap(({ visitId }) => held.visitOf.get(visitId) ?? []) ?? [];
@@ -63,6 +74,41 @@ export async function planHeld(held: HeldPlan, previous: Routes | null, options:
     bound,
     gap: bound === null ? null : bound > 0 ? (bound - objective) / bound : 0,
     hazards: found.hazards,
+    heldBack,
     pinsBroken: held.holds.pins.filter((pin) => !isKept(pin)).map((pin) => pin.visitId),
   };
+}
+
+/** Plans with promised visits held where they were; those that find no place are let go, and it is planned again. */
+async function freed(
+  held: HeldPlan,
+  keep: ReadonlyMap<number, number>,
+  stay: { days: ReadonlyMap<number, number>; bonus: number },
+  options: PlanOptions,
+  pinTier: 1 | 2,
+): Promise<PlannedRoutes> {
+  const kept = new Map(keep);
+  const fixed = fixedVisits(held);
+  for (let round = 0; ; round++) {
+    const found = await planRoutes(openInstance(held, kept, stay, pinTier), options);
+    const served = new Set(found.routes.flat());
+    const lost = [...kept.keys()].filter((visit) => !served.has(visit) && !fixed.has(visit));
+    if (lost.length === 0 || round === 2) return found;
+    for (const visit of lost) kept.delete(visit);
+  }
+}
+
+function isServed(held: HeldPlan, routes: Routes, visitId: string): boolean {
+  const visit = held.visitOf.get(visitId) ?? -1;
+  return fixedVisits(held).has(visit) || routes.some((route) => route.includes(visit));
+}
+
+/** Make-safe visits that some routes serve and others serve on a later date or not at all. */
+function hazardsLaterDays(held: HeldPlan, before: Routes, after: Routes): string[] {
+  const now = dayByStop(after);
+  const date = (day: number | undefined) => (day === undefined ? "later" : (held.planned.shifts[day]?.day ?? "later"));
+  return [...dayByStop(before)].flatMap(([visit, day]) => {
+    const asked = held.input.visits[visit];
+    return asked?.urgency === "make_safe" && date(now.get(visit)) > date(day) ? [asked.visitId] : [];
+  });
 }
