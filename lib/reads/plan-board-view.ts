@@ -133,3 +133,10 @@ export interface PlanListItem {
   madeAt: string;
   confirmedAt: string | null;
 }
+
+/** What planning anew with one crew-day more would change. */
+export interface AddedDayView {
+  visits: number;
+  value: number;
+  km: number;
+}

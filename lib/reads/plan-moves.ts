@@ -1,4 +1,5 @@
 import "server-only";
+import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
 import { moveOptions } from "../dispatch/plans/move-options.ts";
 import type { Actor } from "../store/actor.ts";
@@ -6,6 +7,8 @@ import { readTransaction } from "../store/transaction.ts";
 import { loadPlan } from "./load-plan.ts";
 import { siteNames } from "./plan-board.ts";
 import type { MoveOptionView, MovesView } from "./plan-board-view.ts";
+
+export const MovesQuery = z.object({ visit: z.string().min(1) });
 
 /** Every place that a visit of a plan could go, each with what it would change. @throws AppError `not_found` */
 export async function readMoves(actor: Actor, planId: string, visitId: string): Promise<MovesView> {

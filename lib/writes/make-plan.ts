@@ -21,6 +21,8 @@ export const MakePlanBody = z.object({
   effort: PlanQuery.shape.effort.optional(),
 });
 
+export const PlanAnewBody = z.object({ revision: z.number().int() });
+
 export const basesOf = (wanted: readonly WantedVisit[]): Map<string, PlanBasis> =>
   new Map(
     wanted.map(({ visitId, siteId: _, ...basis }) => [visitId, { ...basis, skills: [...basis.skills] } as PlanBasis]),

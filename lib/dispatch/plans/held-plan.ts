@@ -73,19 +73,25 @@ export function fixedVisits({ locked, begun, visitOf }: HeldPlan): Set<number> {
   return new Set([...[...locked.values()].flat(), ...frozen]);
 }
 
+export interface PinRules {
+  /** Tier of pinned visits; at 2 they stand beside make-safe ones. */
+  pinTier?: 1 | 2;
+  /** Last date for a visit, by its index. */
+  latest?: ReadonlyMap<number, string>;
+}
+
 /**
  * The instance that is left to plan: locked days take nothing more, fixed visits are out of it, a pinned visit is
  * offered by its own crew-day only and comes before what nobody promised.
  *
  * @param keep visits to hold on a crew-day as if pinned, as index of the day by index of the visit
  * @param stay what staying on the same crew-day counts for, as a share of the visit's value
- * @param pinTier tier of pinned visits; at 2 they stand beside make-safe ones
  */
 export function openInstance(
   held: HeldPlan,
   keep: ReadonlyMap<number, number> = new Map(),
   stay: { days: ReadonlyMap<number, number>; bonus: number } = { days: new Map(), bonus: 0 },
-  pinTier: 1 | 2 = 1,
+  { pinTier = 1, latest = new Map() }: PinRules = {},
 ): RouteInstance {
   const { instance } = held.planned;
   const fixed = fixedVisits(held);
@@ -105,6 +111,7 @@ export function openInstance(
     const own = only.get(index);
     const offers = stop.offers.map((offer, day) => {
       if (!offer || held.locked.has(day) || over.has(day) || (own !== undefined && own !== day)) return null;
+      if ((held.planned.shifts[day]?.day ?? "") > (latest.get(index) ?? "later")) return null;
       return stay.days.get(index) === day ? { ...offer, value: offer.value * (1 + stay.bonus) } : offer;
     });
     const able = offers.some((offer) => offer !== null);

@@ -3,7 +3,7 @@ import { type PlannedRoutes, planRoutes } from "../routes/plan-routes.ts";
 import type { PlanOptions } from "../routes/prove-routes.ts";
 import type { Routes } from "../routes/route-instance.ts";
 import { dayByStop, planValue } from "./consequence.ts";
-import { fixedVisits, type HeldPlan, openInstance } from "./held-plan.ts";
+import { fixedVisits, type HeldPlan, openInstance, type PinRules } from "./held-plan.ts";
 import { crewDayKey } from "./plan-holds.ts";
 
 /** What staying on the day and crew that went out already counts for, as a share of a visit's value. Judgement. */
@@ -45,12 +45,12 @@ export async function planHeld(
   );
   const stay = { days, bonus: previous ? STAY_BONUS : 0 };
   let heldBack: string[] = [];
-  let found = await freed(held, keep, stay, options, 1);
+  let found = await freed(held, keep, stay, options, {});
   const lost = held.holds.pins.some((pin) => !isServed(held, found.routes, pin.visitId));
-  if (lost) {
-    // Planned beside the make-safe visits they may find a place that costs none of those the day it was seen on.
-    const beside = await freed(held, keep, stay, options, 2);
-    if (seen && hazardsLaterDays(held, seen, beside.routes).length === 0) {
+  if (lost && seen) {
+    // Planned beside the make-safe visits, none of which then goes to a later date than the one it was seen on.
+    const beside = await freed(held, keep, stay, options, { pinTier: 2, latest: hazardDates(held, seen) });
+    if (hazardsLaterDays(held, seen, beside.routes).length === 0) {
       heldBack = hazardsLaterDays(held, found.routes, beside.routes);
       found = beside;
     }
@@ -85,12 +85,12 @@ async function freed(
   keep: ReadonlyMap<number, number>,
   stay: { days: ReadonlyMap<number, number>; bonus: number },
   options: PlanOptions,
-  pinTier: 1 | 2,
+  pins: PinRules,
 ): Promise<PlannedRoutes> {
   const kept = new Map(keep);
   const fixed = fixedVisits(held);
   for (let round = 0; ; round++) {
-    const found = await planRoutes(openInstance(held, kept, stay, pinTier), options);
+    const found = await planRoutes(openInstance(held, kept, stay, pins), options);
     const served = new Set(found.routes.flat());
     const lost = [...kept.keys()].filter((visit) => !served.has(visit) && !fixed.has(visit));
     if (lost.length === 0 || round === 2) return found;
@@ -103,12 +103,21 @@ function isServed(held: HeldPlan, routes: Routes, visitId: string): boolean {
   return fixedVisits(held).has(visit) || routes.some((route) => route.includes(visit));
 }
 
+const dateOf = (held: HeldPlan, day: number | undefined) =>
+  (day === undefined ? null : held.planned.shifts[day]?.day) ?? "later";
+
+/** The dates on which routes serve make-safe visits that are still to be planned. */
+function hazardDates(held: HeldPlan, routes: Routes): Map<number, string> {
+  const fixed = fixedVisits(held);
+  const isOpen = (visit: number) => held.input.visits[visit]?.urgency === "make_safe" && !fixed.has(visit);
+  const entries = [...dayByStop(routes)].filter(([visit]) => isOpen(visit));
+  return new Map(entries.map(([visit, day]) => [visit, dateOf(held, day)]));
+}
+
 /** Make-safe visits that some routes serve and others serve on a later date or not at all. */
 function hazardsLaterDays(held: HeldPlan, before: Routes, after: Routes): string[] {
   const now = dayByStop(after);
-  const date = (day: number | undefined) => (day === undefined ? "later" : (held.planned.shifts[day]?.day ?? "later"));
-  return [...dayByStop(before)].flatMap(([visit, day]) => {
-    const asked = held.input.visits[visit];
-    return asked?.urgency === "make_safe" && date(now.get(visit)) > date(day) ? [asked.visitId] : [];
-  });
+  return [...hazardDates(held, before)].flatMap(([visit, date]) =>
+    dateOf(held, now.get(visit)) > date ? [held.input.visits[visit]?.visitId ?? ""] : [],
+  );
 }
