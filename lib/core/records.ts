@@ -397,6 +397,14 @@ export interface PathBond extends BondMade {
   to: string;
 }
 
+/** What a person entered as discovered and has not ended: while one is open, the site is a claim site. */
+export interface Claim {
+  discoveryId: string;
+  what: string;
+  /** Site-local day on which it was entered. */
+  discoveredOn: LocalDay;
+}
+
 /** Everything known of one site, as the scoring function receives it. All arrays sorted by time, then key. */
 export interface SiteRecords {
   site: Site;
@@ -411,4 +419,6 @@ export interface SiteRecords {
   /** Recorded by hand; absent or empty: nothing is. */
   pathPieces?: PathPiece[];
   pathBonds?: PathBond[];
+  /** Open claims; absent: none. */
+  claims?: Claim[];
 }

@@ -4,6 +4,7 @@ import type { Database } from "../store/database.ts";
 import { readTransaction, systemTransaction } from "../store/transaction.ts";
 import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
+import { coverageIsDue, coverageRound } from "./coverage-round.ts";
 import { importLockKey, weatherLockKey } from "./import-lock.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
@@ -26,6 +27,7 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
       if (await lockIsFree(db, importLockKey(id, importId)))
         await boss.send(QUEUES.importRun, { accountId: id, importId });
     }
+    if (coverageIsDue(id, Date.now())) await coverageRound(db, id, Date.now());
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });

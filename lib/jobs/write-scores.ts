@@ -93,7 +93,9 @@ function contractVisit(visit: QueuedVisit): Omit<QueueVisit, "rank"> {
       code_reference: item.codeReference,
       unit: item.unit,
       caution: item.caution,
+      ...(item.forCoverage.length > 0 ? { source: "coverage" as const, for_coverage: item.forCoverage } : {}),
     })),
+    ...(visit.beforeWork.length > 0 ? { before_work: visit.beforeWork } : {}),
   };
 }
 

@@ -9,6 +9,7 @@ import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
 import type { PathEditView } from "@/lib/reads/path-edit-view.ts";
 import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
 import type { WrittenVisit } from "@/lib/reads/visits-view.ts";
+import { EvidenceButton } from "../../coverage/sites/[siteId]/evidence-button.tsx";
 import { CausesTable } from "./causes-table.tsx";
 import { EvidenceChart } from "./evidence-chart.tsx";
 import { FixWatch } from "./fix-watch.tsx";
@@ -44,6 +45,11 @@ export function SiteView({ view, timeline, fixes, path, edit, written }: Props) 
       <p className="answer">
         <Urgency value={view.urgency} /> <strong>{view.answer}</strong>
       </p>
+      <p className="no-print">
+        <Link href={`/coverage/sites/${encodeURIComponent(site.siteId)}`}>
+          Warranties, policies and deadlines of this site
+        </Link>
+      </p>
       <TwoNumbers view={view} />
       <Proposal view={view} />
       <h2>Twelve months</h2>
@@ -78,6 +84,8 @@ export function SiteView({ view, timeline, fixes, path, edit, written }: Props) 
       <GapsAndNotes view={view} />
       <SiteRecordsTables view={view} />
       <Tracing view={view} />
+      <h2>Evidence file</h2>
+      <EvidenceButton siteId={site.siteId} />
     </>
   );
 }
