@@ -15,6 +15,7 @@ import type { Reject } from "../ingest/row-parser.ts";
 import { setAsideHeader } from "../ingest/set-aside-file.ts";
 import type { ImportDocument } from "../reads/documents.ts";
 import type { Actor } from "../store/actor.ts";
+import { passingTrouble } from "../store/passing-trouble.ts";
 import { readTransaction, systemTransaction, writeTransaction } from "../store/transaction.ts";
 
 const Options = z.object({
@@ -123,8 +124,22 @@ async function listFiles(actor: Actor, importId: string, files: DropFile[]): Pro
 async function fail(actor: Actor, importId: string, error: unknown, stopped: boolean): Promise<void> {
   // A worker that is told to end leaves the import running: the next worker takes it up again.
   if (stopped) return;
+  // So does one that the database or the disk left in the lurch; meanwhile the page says why it waits.
+  const passing = passingTrouble(error);
+  if (passing !== null) {
+    await systemTransaction(
+      actor,
+      (tx) => tx`UPDATE import_drop SET error = ${passing} WHERE import_id = ${importId} AND status = 'running'`,
+    ).catch(() => {}); // still away
+    return;
+  }
   const message =
     error instanceof AppError ? error.message : `Something went wrong inside Raintrip: ${(error as Error).message}`;
+  await endImport(actor, importId, message).catch(() => {}); // the database is away: a later round takes it up
+}
+
+/** Put on record that an import ended before it was done, and why. Files already merged stay. */
+export async function endImport(actor: Actor, importId: string, message: string): Promise<void> {
   await writeTransaction(actor, async (tx) => {
     const failed = await tx`UPDATE import_drop SET status = 'failed', finished_at = now(), error = ${message}
       WHERE import_id = ${importId} AND status IN ('waiting', 'running')`;
@@ -132,7 +147,7 @@ async function fail(actor: Actor, importId: string, error: unknown, stopped: boo
       result: null,
       note: failed.count > 0 ? { action: "import.fail", subject: importId, detail: { message } } : null,
     };
-  }).catch(() => {}); // the database is away: the import stays running, and the worker's next round takes it up
+  });
 }
 
 interface FileRun {

@@ -2,6 +2,7 @@ import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync 
 import path from "node:path";
 import { parseArgs } from "node:util";
 import { fuzzPart } from "./fuzz-part.ts";
+import { killsPart } from "./kills-part.ts";
 import type { LongPart, PartState } from "./part.ts";
 
 const HELP = `npm run test:long -- [options]
@@ -28,7 +29,7 @@ const MOST_FAILURES_KEPT = 20;
 
 function partsOf(share: number): LongPart[] {
   const n = (full: number) => Math.max(1, Math.round(full * share));
-  return [fuzzPart(n(100_000))];
+  return [fuzzPart(n(100_000)), killsPart(n(200))];
 }
 
 function save(state: State): void {

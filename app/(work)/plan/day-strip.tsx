@@ -1,3 +1,4 @@
+import { leftAt, wideBy } from "@/app/_ui/placed.ts";
 import type { PlanView } from "@/lib/reads/plan-view.ts";
 
 type Route = PlanView["routes"][number];
@@ -22,25 +23,17 @@ export function DayStrip({ route, names }: { route: Route; names: Record<string,
   return (
     <div className="day-strip" aria-hidden="true">
       {HOURS.map((hour) => (
-        <span key={hour} className="hour" style={{ left: `${place(hour)}%` }}>
+        <span key={hour} className={`hour ${leftAt(place(hour))}`}>
           {hour}
         </span>
       ))}
       {legs.map(({ from, to }) => (
-        <span
-          key={`${from} ${to}`}
-          className="drive"
-          style={{ left: `${place(from)}%`, width: `${Math.max(0, place(to) - place(from))}%` }}
-        />
+        <span key={`${from} ${to}`} className={`drive ${leftAt(place(from))} ${wideBy(place(to) - place(from))}`} />
       ))}
       {route.stops.map((stop) => (
         <span
           key={stop.visit_id}
-          className="stop"
-          style={{
-            left: `${place(hourOf(stop.start))}%`,
-            width: `${place(hourOf(stop.depart)) - place(hourOf(stop.start))}%`,
-          }}
+          className={`stop ${leftAt(place(hourOf(stop.start)))} ${wideBy(place(hourOf(stop.depart)) - place(hourOf(stop.start)))}`}
         >
           {names[stop.site_id] ?? stop.site_id}
         </span>
