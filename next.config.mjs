@@ -35,6 +35,8 @@ export default {
     "highs",
     "temporal-polyfill",
     "prom-client",
+    "pino",
+    "@opentelemetry/api",
   ],
   async headers() {
     return [

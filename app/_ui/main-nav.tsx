@@ -10,6 +10,7 @@ const PAGES = [
   ["/calibration", "Calibration"],
   ["/parameters", "Parameters"],
   ["/imports", "Imports"],
+  ["/system", "System"],
 ] as const;
 
 export function MainNav() {

@@ -20,7 +20,9 @@ describe("evidenceOption", () => {
     expect(evidenceHeight(10)).toBeGreaterThan(evidenceHeight(2));
   });
   test("text from imported files is handed on as text, for a tooltip that is drawn and never HTML", () => {
-    const { tooltip } = evidenceOption(evidence, TOKENS) as unknown as { tooltip: { formatter: (item: object) => string } };
+    const { tooltip } = evidenceOption(evidence, TOKENS) as unknown as {
+      tooltip: { formatter: (item: object) => string };
+    };
     expect(tooltip.formatter({ dataIndex: 1 })).toBe("11.4 dB\n<b>rain</b>");
   });
 });

@@ -1,9 +1,13 @@
 import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { parseArgs } from "node:util";
+import { build } from "../../lib/cli/start.mjs";
+import { DEMO } from "../../seed/world.ts";
 import { fuzzPart } from "./fuzz-part.ts";
 import { killsPart } from "./kills-part.ts";
+import { loadPart } from "./load-part.ts";
 import type { LongPart, PartState } from "./part.ts";
+import { studiesPart } from "./studies-part.ts";
 
 const HELP = `npm run test:long -- [options]
 
@@ -12,6 +16,7 @@ const HELP = `npm run test:long -- [options]
   --resume        go on where the last run ended
   --minutes N     end after about N minutes; --resume takes it up again
   --share X       a share of the full counts, 0 to 1 (1)
+  --short         what npm test runs of it: 10 kills, 10 s of load
 
 Exit status: 0 all done and nothing failed, 1 something failed, 2 wrong use, 4 not done yet.
 `;
@@ -19,6 +24,7 @@ Exit status: 0 all done and nothing failed, 1 something failed, 2 wrong use, 4 n
 interface State {
   seed: string;
   share: number;
+  short: boolean;
   parts: Record<string, PartState>;
 }
 
@@ -27,9 +33,15 @@ const folder = path.join(root, "test-results", "long");
 const stateFile = path.join(folder, "state.json");
 const MOST_FAILURES_KEPT = 20;
 
-function partsOf(share: number): LongPart[] {
+function partsOf(share: number, short: boolean): LongPart[] {
   const n = (full: number) => Math.max(1, Math.round(full * share));
-  return [fuzzPart(n(100_000)), killsPart(n(200))];
+  if (short) return [killsPart(10), loadPart({ seconds: 10, users: 20, sites: 24, mostRequests: 30 })];
+  return [
+    fuzzPart(n(100_000)),
+    killsPart(n(200)),
+    loadPart({ seconds: n(300), users: 100, sites: n(50 * DEMO.sites), mostRequests: 150 }),
+    studiesPart(),
+  ];
 }
 
 function save(state: State): void {
@@ -45,6 +57,7 @@ async function main(): Promise<number> {
       resume: { type: "boolean" },
       minutes: { type: "string" },
       share: { type: "string", default: "1" },
+      short: { type: "boolean", default: false },
       help: { type: "boolean" },
     },
   });
@@ -57,14 +70,16 @@ async function main(): Promise<number> {
   if (!values.resume) rmSync(folder, { recursive: true, force: true });
   mkdirSync(folder, { recursive: true });
   const held = existsSync(stateFile) ? (JSON.parse(readFileSync(stateFile, "utf8")) as State) : null;
-  const state: State = held ?? { seed: values.seed, share, parts: {} };
-  const all = partsOf(state.share);
+  const state: State = held ?? { seed: values.seed, share, short: values.short, parts: {} };
+  const all = partsOf(state.share, state.short);
   const wanted = values.only?.split(",") ?? all.map((part) => part.name);
   const stranger = wanted.find((name) => !all.some((part) => part.name === name));
   if (stranger !== undefined) {
     process.stderr.write(`There is no part "${stranger}".\n${HELP}`);
     return 2;
   }
+  // Kills and load run the server as it is built.
+  if (wanted.some((name) => name === "kills" || name === "load")) build();
   let stopping = false;
   for (const signal of ["SIGINT", "SIGTERM"] as const)
     process.on(signal, () => {

@@ -45,7 +45,8 @@ export class Serving {
   said = "";
   #server: ChildProcess | null = null;
 
-  constructor() {
+  /** @param env variables of its processes, besides this one's */
+  constructor(private readonly env: Record<string, string> = {}) {
     chmodSync(this.data, 0o755); // the postgres user must be able to enter
   }
 
@@ -67,6 +68,7 @@ export class Serving {
         cwd: root,
         env: {
           ...inherited,
+          ...this.env,
           RAINTRIP_DATA: this.data,
           NEXT_TELEMETRY_DISABLED: "1",
           // Only processes are killed, never the machine: what was handed to the system is on disk.

@@ -20,3 +20,10 @@ EXCEPTION
   -- Rows of this month came while it was still to come: they and those that follow stay where they are.
   WHEN check_violation THEN RETURN;
 END $$;
+
+-- Whether the database is of this release is asked by the application too, before it says that it is ready.
+DO $$ BEGIN
+  IF to_regclass('public._prisma_migrations') IS NOT NULL THEN
+    GRANT SELECT ON _prisma_migrations TO raintrip_app;
+  END IF;
+END $$;
