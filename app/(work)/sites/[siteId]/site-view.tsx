@@ -95,7 +95,7 @@ function TwoNumbers({ view }: { view: View }) {
   return (
     <div className="pair">
       <section className="panel" aria-label="Probability of a bonding or grounding defect">
-        <h2 style={{ marginTop: 0 }}>Bonding or grounding defect</h2>
+        <h2 className="first">Bonding or grounding defect</h2>
         <Probability value={bonding_defect} />
         <p className="soft">
           At least one cause of the bonding family is there now. The bar runs from 0 to 1; the band is the 5 % to 95 %
@@ -103,7 +103,7 @@ function TwoNumbers({ view }: { view: View }) {
         </p>
       </section>
       <section className="panel" aria-label="Probability that touchable metal may be energised">
-        <h2 style={{ marginTop: 0 }}>Metal that may be energised</h2>
+        <h2 className="first">Metal that may be energised</h2>
         <Probability value={energized_metal} />
         <p className="soft">
           A defect and a leak at once. Another question than the one beside it: a defect alone is silent until something

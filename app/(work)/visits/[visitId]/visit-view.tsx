@@ -30,7 +30,7 @@ export function VisitView({ view }: { view: View }) {
         ))}
       </ul>
       <section className="note danger" aria-label="Cautions">
-        <h2 style={{ marginTop: 0 }}>Before anything is touched</h2>
+        <h2 className="first">Before anything is touched</h2>
         <ul>
           {BEFORE_WORK.map((id) => (
             <li key={id}>{CAUTIONS[id]}</li>
