@@ -11,6 +11,7 @@ const PAGES = [
   ["/calibration", "Calibration"],
   ["/parameters", "Parameters"],
   ["/imports", "Imports"],
+  ["/system", "System"],
 ] as const;
 
 export function MainNav() {

@@ -5,7 +5,7 @@ import { readTransaction, systemTransaction } from "../store/transaction.ts";
 import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
 import { coverageIsDue, coverageRound } from "./coverage-round.ts";
-import { importLockKey, weatherLockKey } from "./import-lock.ts";
+import { importLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
 /**
@@ -13,6 +13,7 @@ import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
  * accounts whose scores are stale. The queue only wakes workers; the tables say what is to be done.
  */
 export async function sweep(db: Database, boss: PgBoss): Promise<void> {
+  await endDeadJobs(db, boss);
   const accounts = await db.sql<{ id: number }[]>`SELECT id FROM account_directory ORDER BY id`;
   for (const { id } of accounts) {
     const open = await readTransaction(
@@ -31,6 +32,28 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
+  }
+}
+
+/** A job that began longer ago has taken its lock, if its worker lives. */
+const LOCK_TAKEN_WITHIN_S = 20;
+
+/**
+ * End jobs whose worker was killed: their lock is free. The queue itself would hold them for work in progress until they
+ * expire, hours later. What they were to do, the tables still say.
+ */
+async function endDeadJobs(db: Database, boss: PgBoss): Promise<void> {
+  const jobs = await db.sql<{ id: string; name: string; data: { accountId: number; importId?: string } }[]>`
+    SELECT id, name, data FROM pgboss.job
+    WHERE state = 'active' AND name = ANY(${Object.values(QUEUES)}) AND started_on < now() - ${LOCK_TAKEN_WITHIN_S} * interval '1 second'`;
+  for (const { id, name, data } of jobs) {
+    const key =
+      name === QUEUES.importRun
+        ? importLockKey(data.accountId, data.importId ?? "")
+        : name === QUEUES.siteScore
+          ? scoreLockKey(data.accountId)
+          : weatherLockKey(data.accountId);
+    if (await lockIsFree(db, key)) await boss.complete(name, id);
   }
 }
 
