@@ -11,7 +11,18 @@ export interface Provenance {
 export interface ParameterRow {
   key: string;
   value: number;
-  unit: "probability" | "per 1000 h" | "ohm" | "V" | "Mohm" | "kohm" | "log sd" | "log odds" | "factor" | "count";
+  unit:
+    | "probability"
+    | "per 1000 h"
+    | "ohm"
+    | "V"
+    | "Mohm"
+    | "kohm"
+    | "log sd"
+    | "log odds"
+    | "factor"
+    | "count"
+    | "minutes";
   /** Spread: standard deviation on the log scale (log odds for probabilities, plain for log odds). */
   spread: number;
   provenance: Provenance;
@@ -244,6 +255,7 @@ function allRows(): ParameterRow[] {
     for (const [cause, weight] of Object.entries(causes))
       rows.push(row(`attribute.${name}.${cause}`, weight, "log odds", 0.3));
   }
+  rows.push(row("visit.checkout_grace", 30, "minutes", 0));
   return rows;
 }
 
@@ -258,7 +270,10 @@ export function valuesOf(table: ParameterTable): ParameterValues {
 
 /** One table drawn from the spreads: every number moves, on the scale that keeps it possible. */
 export function drawValues(table: ParameterTable, rng: Rng): ParameterValues {
-  return new Map(table.rows.map((r) => [r.key, drawn(r, normalDeviate(rng) * r.spread)]));
+  // A time that people agreed on is no belief: it takes no draw, so that adding one moves no band.
+  return new Map(
+    table.rows.map((r) => [r.key, r.unit === "minutes" ? r.value : drawn(r, normalDeviate(rng) * r.spread)]),
+  );
 }
 
 function drawn(r: ParameterRow, step: number): number {

@@ -4,12 +4,15 @@ import type { Database } from "../store/database.ts";
 import { readTransaction, systemTransaction } from "../store/transaction.ts";
 import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
+import { checkOutRound } from "./check-out-round.ts";
 import { importLockKey, weatherLockKey } from "./import-lock.ts";
+import { makeSafeRound } from "./make-safe-round.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
 /**
  * Put back on the queue what fell off it: imports that wait or whose worker died (their lock is free), and
- * accounts whose scores are stale. The queue only wakes workers; the tables say what is to be done.
+ * accounts whose scores are stale. The queue only wakes workers; the tables say what is to be done. The same round keeps
+ * the clocks of people: unanswered alerts and overdue check-outs.
  */
 export async function sweep(db: Database, boss: PgBoss): Promise<void> {
   const accounts = await db.sql<{ id: number }[]>`SELECT id FROM account_directory ORDER BY id`;
@@ -28,6 +31,8 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
     }
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
+    await makeSafeRound(db, id, Date.now());
+    await checkOutRound(db, id, Date.now());
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
   }
 }
