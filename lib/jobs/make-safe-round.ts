@@ -8,13 +8,14 @@ import {
   audit,
   closeMakeSafe,
   dutyPeople,
+  type Hazard,
   lockMakeSafe,
   makeSafes,
   progressOf,
   type StoredMakeSafe,
 } from "../store/make-safe.ts";
 import { addAlert } from "../store/outbox.ts";
-import { type Sql, systemTransaction } from "../store/transaction.ts";
+import { readTransaction, type Sql, systemTransaction } from "../store/transaction.ts";
 
 const Findings = z.array(MakeSafeFinding);
 
@@ -28,32 +29,36 @@ const keyOf = ({ trigger, since, sectionId, inverterId }: z.infer<typeof Finding
  * @param now by the worker's clock
  */
 export async function makeSafeRound(db: Database, accountId: number, now: number): Promise<void> {
-  await systemTransaction(
-    systemActor(accountId),
-    async (tx) => {
-      await openFromQueue(tx);
-      for (const one of await makeSafes(tx, "open")) {
-        if (progressOf(one, now).escalate) await escalate(tx, one, now);
-        else if (progressOf(one, now).step === "authorised") await endWatch(tx, one);
-      }
-    },
-    db,
-  );
+  const actor = systemActor(accountId);
+  // One emergency a transaction: each holds the lock of its site, and the log's, for as short as can be.
+  const write = (work: (tx: Sql) => Promise<void>) => systemTransaction(actor, work, db);
+  const found = await readTransaction(actor, findings, db);
+  for (const hazard of found) {
+    if (await readTransaction(actor, (tx) => isAnswered(tx, hazard), db)) continue;
+    await write(async (tx) => void (await answerHazard(tx, hazard)));
+  }
+  await write((tx) => forgetCleared(tx, new Map(found.map((one) => [one.siteId, one.covers]))));
+  for (const one of await readTransaction(actor, (tx) => makeSafes(tx, "open"), db)) {
+    if (progressOf(one, now).escalate) await write((tx) => escalate(tx, one, now));
+    else if (progressOf(one, now).step === "authorised") await write((tx) => endWatch(tx, one));
+  }
 }
 
-async function openFromQueue(tx: Sql): Promise<void> {
+/** What the queue makes safe now, by site. */
+async function findings(tx: Sql): Promise<Hazard[]> {
   const rows = await tx<{ site_id: string; findings: unknown }[]>`
     SELECT site_id, coalesce(d.detail->'makeSafe', '[]') AS findings FROM standing s JOIN site_detail d USING (account_id, site_id)
     WHERE s.account_id = current_account() AND s.urgency = 'make_safe' ORDER BY site_id`;
-  const standing = new Map<string, string[]>();
-  for (const row of rows) {
-    const findings = Findings.parse(row.findings);
-    const covers = findings.map(keyOf);
-    standing.set(row.site_id, covers);
-    const reason = findings[0]?.reason;
-    if (reason) await answerHazard(tx, { siteId: row.site_id, openedBy: "queue", reason, covers });
-  }
-  await forgetCleared(tx, standing);
+  return rows.flatMap((row) => {
+    const list = Findings.parse(row.findings);
+    const reason = list[0]?.reason;
+    return reason ? [{ siteId: row.site_id, openedBy: "queue" as const, reason, covers: list.map(keyOf) }] : [];
+  });
+}
+
+async function isAnswered(tx: Sql, { siteId, covers }: Hazard): Promise<boolean> {
+  const known = new Set((await makeSafes(tx, { siteId })).flatMap((one) => one.covers));
+  return covers.every((key) => known.has(key));
 }
 
 /** What is no finding any more is answered for no longer: should it come back, it is a new one. */
@@ -95,6 +100,7 @@ async function endWatch(tx: Sql, one: StoredMakeSafe): Promise<void> {
     WHERE account_id = current_account() AND site_id = ${one.siteId}`;
   const fixes = Fixes.parse(row?.fixes ?? []).filter((fix) => fix.repairedAt >= one.openedAt);
   if (fixes.length === 0 || fixes.some((fix) => fix.state !== "held")) return;
+  await lockMakeSafe(tx, one.siteId);
   await addEvent(tx, one.makeSafeId, "watched", "", {});
   await closeMakeSafe(tx, one.makeSafeId);
   await audit(tx, "make_safe.watched", one.makeSafeId, { siteId: one.siteId });

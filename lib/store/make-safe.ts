@@ -17,7 +17,11 @@ export const StoredEvent = z.discriminatedUnion("kind", [
     ...{ keepOff: z.boolean(), noReset: z.boolean() },
   }),
   z.object({ kind: z.literal("isolated"), ...By, lock: z.string(), photo: z.string() }),
-  z.object({ kind: z.literal("repaired"), ...By, cause: z.string(), action: z.string(), place: Text }),
+  z.object({
+    ...{ kind: z.literal("repaired"), ...By, cause: z.string(), action: z.string() },
+    ...{ sectionId: z.string().nullable(), inverterId: z.string().nullable(), confirmed: z.boolean() },
+    repairedAt: z.number().nullable(),
+  }),
   z.object({ kind: z.literal("tested"), ...By, continuity: Result, insulation: Result, surface: Text, readings: Text }),
   z.object({ kind: z.literal("authorised"), ...By, licence: z.string(), qualified: z.boolean() }),
   z.object({ kind: z.literal("watched"), at: z.number() }),

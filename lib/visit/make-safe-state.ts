@@ -82,14 +82,15 @@ const failedTest = (event: MakeSafeEvent) =>
 
 /**
  * How far an emergency has come. Steps count in their order: one whose forerunner is missing waits for it. A failed
- * test and a further hazard throw the work back to the repair, which has to come again after it. Isolation ends only
- * by an authorisation or a release.
+ * test and a further hazard throw the work back to the repair, which has to come again after it; a further repair asks
+ * for the tests again. Isolation ends only by an authorisation or a release.
  */
 export function makeSafeProgress(events: readonly MakeSafeEvent[], now: number): MakeSafeProgress {
   const refused: string[] = [];
   let step = -1;
-  /** When the alert, or the last asking of somebody else, went out. */
-  let asked = -Infinity;
+  let alertAt = -Infinity;
+  /** People asked so far. */
+  let asked = 1;
   let isolatedFrom: number | null = null;
   let isolatedTo: number | null = null;
   let hasIt: string | null = null;
@@ -102,15 +103,15 @@ export function makeSafeProgress(events: readonly MakeSafeEvent[], now: number):
     else if (why) {
       refused.push(why);
       if (failedTest(event) && step >= order("repaired")) step = order("isolated");
-    } else if (event.kind === "escalated") asked = event.at;
+    } else if (event.kind === "escalated") asked++;
     else if (event.kind === "hazard") {
       if (step > order("isolated") && step < order("authorised")) step = order("isolated");
     } else if (event.kind === "released") {
       released = event.reason;
       if (isolatedFrom !== null) isolatedTo ??= event.at;
-    } else if (at === step + 1) {
+    } else if (at === step + 1 || repairsMore(event.kind, step)) {
       step = at;
-      if (event.kind === "alert") asked = event.at;
+      if (event.kind === "alert") alertAt = event.at;
       if ("by" in event) hasIt = event.by;
       if (event.kind === "isolated") isolatedFrom = event.at;
       if (event.kind === "authorised") isolatedTo = event.at;
@@ -120,10 +121,14 @@ export function makeSafeProgress(events: readonly MakeSafeEvent[], now: number):
   return {
     step: MAKE_SAFE_STEPS[step] ?? null,
     next: step < 0 || released !== null ? null : (MAKE_SAFE_STEPS[step + 1] ?? null),
-    escalate: released === null && step === 0 && now - asked > ACKNOWLEDGE_WITHIN_MS,
+    escalate: released === null && step === 0 && now - alertAt > asked * ACKNOWLEDGE_WITHIN_MS,
     ...{ isolatedFrom, isolatedTo, hasIt, released, refused },
   };
 }
+
+/** One repair is seldom all: another may come until it is given back, and the tests come again after it. */
+const repairsMore = (kind: string, step: number) =>
+  kind === "repaired" && step >= order("repaired") && step < order("authorised");
 
 /** What stands in the way of the next step besides the steps before it. */
 export interface StandsInTheWay {
@@ -147,7 +152,7 @@ export function refusedStep(
     return "This make_safe is over. A further hazard opens a new one.";
   const why = makeSafeLacks(event);
   if (event.kind === "released") return why ?? refusedRelease(before, event, way);
-  if (event.kind !== before.next) {
+  if (event.kind !== before.next && !repairsMore(event.kind, order(before.step ?? ""))) {
     const done = order(event.kind) <= order(before.step ?? "");
     return done
       ? `${say(event.kind)} is written already. Next is: ${say(before.next)}.`
@@ -157,7 +162,7 @@ export function refusedStep(
     if (way.stops.length > 0)
       return `A stop stands: ${way.stops.join(" ")} A qualified person measures again between the same two points with a low-impedance meter, in the visit; then authorise.`;
     if (way.findings.length > 0)
-      return `Still open: ${way.findings.join(" ")} Repair it, confirm it and test it at that place; then authorise.`;
+      return `Still open: ${way.findings.join(" ")} Write a further repair at that place, confirmed, and test again; then authorise.`;
   }
   return event.kind === "tested" ? (named(event.by) ? null : why) : why;
 }

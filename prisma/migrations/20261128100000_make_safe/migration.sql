@@ -67,6 +67,7 @@ BEGIN
   END LOOP;
 END $$;
 
-GRANT SELECT, INSERT ON make_safe_event TO raintrip_app;
+-- Without the column of the time, which only the default fills.
+GRANT SELECT, INSERT (account_id, make_safe_id, seq, kind, done_by, detail) ON make_safe_event TO raintrip_app;
 GRANT SELECT, INSERT, UPDATE ON make_safe, account_setting TO raintrip_app;
 GRANT SELECT, INSERT, DELETE ON duty_person TO raintrip_app;
