@@ -2,11 +2,13 @@
 
 import Link from "next/link";
 import { usePathname } from "next/navigation";
+import { AlertBadge } from "./alert-badge.tsx";
 
 const PAGES = [
   ["/sites", "Sites"],
   ["/visits", "Visits"],
   ["/plan", "Plan"],
+  ["/alerts", "Alerts"],
   ["/calibration", "Calibration"],
   ["/parameters", "Parameters"],
   ["/imports", "Imports"],
@@ -19,6 +21,7 @@ export function MainNav() {
       {PAGES.map(([href, name]) => (
         <Link key={href} href={href} aria-current={path.startsWith(href) ? "page" : undefined}>
           {name}
+          {href === "/alerts" ? <AlertBadge /> : null}
         </Link>
       ))}
     </nav>

@@ -70,7 +70,8 @@ function sayAlert(kind: string, detail: z.infer<typeof Detail>): string {
   const asked = detail.asked ? ` Asked: ${detail.asked}.` : " Nobody is named to answer: whoever reads this takes it.";
   if (kind === "stop_reading") return `STOP read: ${detail.says}`;
   if (kind === "make_safe") return `Make safe: ${detail.says}${asked}`;
-  if (kind === "make_safe_escalated") return `No answer in time (${detail.unanswered}). Make safe: ${detail.says}${asked}`;
+  if (kind === "make_safe_escalated")
+    return `No answer in time (${detail.unanswered}). Make safe: ${detail.says}${asked}`;
   if (kind !== "checkout_overdue") return detail.says || kind.replaceAll("_", " ");
   const arrived = detail.arrivedAt === null ? "" : `, arrived ${utc(detail.arrivedAt)}`;
   const leave = detail.leaveBy === null ? "" : `, was to leave by ${utc(detail.leaveBy)}`;

@@ -33,7 +33,9 @@ export async function openMakeSafes(tx: Sql): Promise<OpenMakeSafe[]> {
   );
   return open
     .map((one) => openView(one, names.get(one.siteId) ?? one.siteId))
-    .sort((a, b) => Number(a.hasIt !== null) - Number(b.hasIt !== null) || Date.parse(a.openedAt) - Date.parse(b.openedAt));
+    .sort(
+      (a, b) => Number(a.hasIt !== null) - Number(b.hasIt !== null) || Date.parse(a.openedAt) - Date.parse(b.openedAt),
+    );
 }
 
 async function siteNames(tx: Sql, siteIds: string[]): Promise<Map<string, string>> {

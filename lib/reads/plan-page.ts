@@ -2,6 +2,7 @@ import "server-only";
 import type { Actor } from "../store/actor.ts";
 import { crews } from "../store/site-records.ts";
 import { readTransaction } from "../store/transaction.ts";
+import { isolatedSince } from "./make-safe.ts";
 import { type PlanQuery, readPlan } from "./plan.ts";
 import type { PlanView } from "./plan-view.ts";
 import { queueDocument } from "./queue.ts";
@@ -22,6 +23,7 @@ export async function readPlanPage(actor: Actor, query: PlanQuery): Promise<Plan
       crewNames: Object.fromEntries((await crews(tx)).map((crew) => [crew.crewId, crew.name])),
       currency: queue.currency,
       withoutForecast,
+      isolated: await isolatedSince(tx),
       urgency: Object.fromEntries(queue.visits.map((v) => [v.visit_id, v.urgency])),
     };
   });

@@ -7,5 +7,7 @@ export interface PlanView extends PlanDocument {
   currency: string;
   /** Sites whose roof work no forecast covers. */
   withoutForecast: string[];
+  /** Since when sites are locked out, ISO, by site. */
+  isolated: Record<string, string>;
   urgency: Record<string, "make_safe" | "urgent" | "planned">;
 }

@@ -69,7 +69,10 @@ const step = async (makeSafeId: string, body: object) =>
 const audits = (subject: string) =>
   readTransaction(
     LOCAL_ACTOR,
-    (tx) => tx<{ action: string }[]>`SELECT action FROM audit_entry WHERE subject = ${subject} AND action LIKE 'make_safe%' ORDER BY seq`,
+    (tx) =>
+      tx<
+        { action: string }[]
+      >`SELECT action FROM audit_entry WHERE subject = ${subject} AND action LIKE 'make_safe%' ORDER BY seq`,
   );
 
 const STEPS = {

@@ -1,5 +1,6 @@
 import Link from "next/link";
 import { money, words } from "@/app/_ui/format.ts";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { PlanView } from "@/lib/reads/plan-view.ts";
@@ -58,7 +59,7 @@ export function PlanResult({ plan }: { plan: PlanView }) {
                       <Link href={`/visits/${encodeURIComponent(stop.visit_id)}`}>
                         {plan.siteNames[stop.site_id] ?? stop.site_id}
                       </Link>
-                      {stop.pinned ? " (promised)" : ""}
+                      {stop.pinned ? " (promised)" : ""} <Isolated since={plan.isolated[stop.site_id]} />
                     </th>
                     <td>
                       <Urgency value={plan.urgency[stop.visit_id] ?? "planned"} />
@@ -98,7 +99,8 @@ function Unserved({ plan }: { plan: PlanView }) {
                 <th scope="row">
                   <Link href={`/visits/${encodeURIComponent(u.visit_id)}`}>
                     {plan.siteNames[u.site_id] ?? u.site_id}
-                  </Link>
+                  </Link>{" "}
+                  <Isolated since={plan.isolated[u.site_id]} />
                 </th>
                 <td>
                   <Urgency value={plan.urgency[u.visit_id] ?? "planned"} />

@@ -1,15 +1,18 @@
 import Link from "next/link";
 import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
+import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
 import { CausesTable } from "./causes-table.tsx";
 import { EvidenceChart } from "./evidence-chart.tsx";
 import { FixWatch } from "./fix-watch.tsx";
 import { GroundingPath } from "./grounding-path.tsx";
+import { MakeSafePanel } from "./make-safe-panel.tsx";
 import { NextTests } from "./next-tests.tsx";
 import { Reasons } from "./reasons.tsx";
 import { SiteRecordsTables } from "./site-records-tables.tsx";
@@ -20,12 +23,13 @@ import { WhatIf } from "./what-if.tsx";
 
 interface Props {
   view: View;
+  makeSafe: SiteMakeSafe | null;
   timeline: SiteTimeline | null;
   fixes: FixLine[];
   path: GroundingPathView | null;
 }
 
-export function SiteView({ view, timeline, fixes, path }: Props) {
+export function SiteView({ view, makeSafe, timeline, fixes, path }: Props) {
   const { site, score } = view;
   return (
     <>
@@ -37,8 +41,10 @@ export function SiteView({ view, timeline, fixes, path }: Props) {
         {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to {utcTime(view.asOf)}
       </p>
       <p className="answer">
-        <Urgency value={view.urgency} /> <strong>{view.answer}</strong>
+        <Urgency value={view.urgency} /> <Isolated since={makeSafe?.open?.isolatedSince} />{" "}
+        <strong>{view.answer}</strong>
       </p>
+      {makeSafe ? <MakeSafePanel siteId={site.siteId} view={makeSafe} /> : null}
       <TwoNumbers view={view} />
       <Proposal view={view} />
       <h2>Twelve months</h2>

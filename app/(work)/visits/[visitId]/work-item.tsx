@@ -2,13 +2,13 @@
 
 import { useState } from "react";
 import { words } from "@/app/_ui/format.ts";
+import { positionNow, shrinkPhoto } from "@/app/_ui/shrink-photo.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import { itemKey } from "@/lib/visit/visit-records.ts";
 import { KeptReadings } from "./kept-readings.tsx";
 import { Note } from "./note.tsx";
 import { ownCaution } from "./own-caution.ts";
 import { ReadingForm } from "./reading-form.tsx";
-import { positionNow, shrinkPhoto } from "./shrink-photo.ts";
 import { fieldOf, type VisitLog } from "./use-visit-log.ts";
 import { holdPhoto } from "./visit-log.ts";
 import type { Worker } from "./worker-fields.tsx";
