@@ -1,15 +1,30 @@
 import "server-only";
+import type { Site, SiteRecords } from "../core/records.ts";
 import { parameter, valuesOf } from "../diagnose/parameters.ts";
 import { auditCount } from "../dispatch/audit-offer.ts";
+import { accountSetting } from "../store/account-settings.ts";
 import type { Actor } from "../store/actor.ts";
+import { visitsOnSite } from "../store/on-site.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import { answerSentence } from "./answer-sentence.ts";
+import { visitEdits, visitPhotos } from "../store/visit-log.ts";
+import { overduePeople } from "../visit/check-out.ts";
+import { sayStop } from "../visit/say-stop.ts";
+import { signOffOf } from "../visit/signature.ts";
+import { siteStory } from "../visit/site-story.ts";
+import { standingStops } from "../visit/stop-rule.ts";
+import type { VisitEdit } from "../visit/visit-edits.ts";
+import { itemKey, voltReadings } from "../visit/visit-records.ts";
+import { whyOpen } from "../visit/why-open.ts";
+import { placeOfItem, strayItems, writtenItems } from "../visit/written-items.ts";
+import { answerSentence, leadingCause } from "./answer-sentence.ts";
 import type { QueueDocument } from "./documents.ts";
+import { isolatedSince } from "./make-safe.ts";
+import { photoView } from "./photo-view.ts";
 import { queueDocument } from "./queue.ts";
 import { storedScores } from "./score.ts";
-import type { VisitsView, VisitView } from "./visits-view.ts";
+import type { VisitsView, VisitView, WorkedVisit } from "./visits-view.ts";
 
 /** The queue with the names that people know sites by. */
 export async function readVisits(actor: Actor): Promise<VisitsView> {
@@ -37,6 +52,10 @@ export async function readVisits(actor: Actor): Promise<VisitsView> {
         wouldChange: w.would_change,
       })),
       audit: await auditOffer(tx, queue),
+      isolated: await isolatedSince(tx),
+      onSite: await onSite(tx),
+      unclosed: await unclosedVisits(tx),
+      photoPlace: await accountSetting(tx, "photo_place"),
     };
   });
 }
@@ -56,26 +75,119 @@ async function auditOffer(tx: Sql, queue: QueueDocument): Promise<VisitsView["au
   };
 }
 
-/** One queued visit with what the technician needs at the gate; null when it is not in the queue. */
+async function onSite(tx: Sql): Promise<VisitsView["onSite"]> {
+  const now = Date.now();
+  const grace = parameter(valuesOf(await currentParameters(tx)), "visit.checkout_grace");
+  const people = (await visitsOnSite(tx, now)).flatMap(({ visitId, siteName, people: own }) => {
+    const overdue = new Set(overduePeople(own, grace, now));
+    return own
+      .filter(({ state }) => state !== "planned" && state !== "checked_out")
+      .map((person) => ({
+        ...{ visitId, siteName, by: person.by, state: person.state, overdue: overdue.has(person) },
+        leaveBy: person.leaveBy === null ? null : new Date(person.leaveBy).toISOString(),
+      }));
+  });
+  return people.sort(
+    (a, b) => Number(b.overdue) - Number(a.overdue) || (a.leaveBy ?? "").localeCompare(b.leaveBy ?? ""),
+  );
+}
+
+/** Visits that are signed and not done, with why. */
+async function unclosedVisits(tx: Sql): Promise<VisitsView["unclosed"]> {
+  const rows = await tx<{ visit_id: string; site_id: string; name: string }[]>`
+    SELECT DISTINCT e.visit_id, e.site_id, s.name FROM visit_edit e JOIN site s USING (account_id, site_id)
+      LEFT JOIN visit v USING (account_id, visit_id)
+    WHERE e.account_id = current_account() AND e.item = 'visit' AND e.field = 'signed'
+      AND coalesce(v.status, 'planned') NOT IN ('done', 'cancelled') ORDER BY e.visit_id`;
+  const out: VisitsView["unclosed"] = [];
+  for (const row of rows) {
+    const stops = standingStops(voltReadings(await visitEdits(tx, { siteId: row.site_id }))).map(sayStop);
+    const why = whyOpen(signOffOf(await visitEdits(tx, { visitId: row.visit_id })), stops);
+    if (why !== null) out.push({ visitId: row.visit_id, siteName: row.name, why });
+  }
+  return out;
+}
+
+/**
+ * One visit with what the technician needs at the gate and what was written at it so far: of the queue, or one that left
+ * it and that somebody wrote at.
+ * @returns null when it is neither
+ */
 export async function readVisit(actor: Actor, visitId: string): Promise<VisitView | null> {
   return readTransaction(actor, async (tx) => {
     const queue = await queueDocument(tx);
-    const visit = queue.visits.find((v) => v.visit_id === visitId);
-    if (!visit) return null;
-    const site = (await siteRecords(tx, [visit.site_id])).get(visit.site_id)?.site;
-    const [score] = await storedScores(tx, visit.site_id);
-    if (!site || !score) return null;
-    const { siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition } = site;
+    const edits = await visitEdits(tx, { visitId });
+    const queued = queue.visits.find((v) => v.visit_id === visitId);
+    const siteId = queued?.site_id ?? (edits.length > 0 ? await siteOfVisit(tx, visitId) : null);
+    if (siteId === null) return null;
+    const records = (await siteRecords(tx, [siteId])).get(siteId);
+    const [score] = await storedScores(tx, siteId);
+    if (!records || !score) return null;
+    const { site } = records;
+    const { name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition } = site;
     const { contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority } = site;
+    const [row] = await tx<{ status: string }[]>`
+      SELECT status FROM visit WHERE account_id = current_account() AND visit_id = ${visitId}`;
     return {
       asOf: queue.as_of ?? "",
       currency: queue.currency,
-      visit,
+      visit: withWritten(queued ?? leftVisit(visitId, siteId), edits, necEdition),
+      closed: row?.status === "done",
+      story: siteStory({
+        weather: {
+          ...{ driver: score.weather.driver, rateRatio: score.weather.rate_ratio },
+          ...{ low: score.weather.low, high: score.weather.high },
+          ...{ wetHours: score.weather.wet_hours, wetEpisodes: score.weather.wet_episodes },
+          ...{ dryHours: score.weather.dry_hours, dryEpisodes: score.weather.dry_episodes },
+        },
+        bonding: score.bonding_defect,
+        leadingCause: leadingCause(score).cause,
+        inspections: records.inspections,
+      }),
+      photos: (await visitPhotos(tx, { visitId })).map(photoView),
+      isolatedSince: (await isolatedSince(tx))[siteId] ?? null,
+      gone: goneItems(edits, records),
       site: {
         ...{ siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition },
         ...{ contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority },
       },
       answer: answerSentence(score),
     };
+  });
+}
+
+async function siteOfVisit(tx: Sql, visitId: string): Promise<string | null> {
+  const [row] = await tx<{ site_id: string }[]>`
+    SELECT site_id FROM visit_edit WHERE account_id = current_account() AND visit_id = ${visitId} LIMIT 1`;
+  return row?.site_id ?? null;
+}
+
+/** A visit that left the queue: what was written at it is its list. */
+function leftVisit(visitId: string, siteId: string): WorkedVisit {
+  return {
+    ...{ visit_id: visitId, site_id: siteId, rank: null, urgency: "planned", hours_on_site: 0, skills: [] },
+    ...{ expected_loss: null, expected_loss_avoided: null, visit_cost: null, checklist: [] },
+    reasons: ["This visit is not in the queue any more. What was written at it is kept, and can be completed."],
+  };
+}
+
+/** The list, and after it lines that somebody wrote at and that are not on it now. */
+function withWritten(visit: WorkedVisit, edits: VisitEdit[], edition: Site["necEdition"]): WorkedVisit {
+  const listed = new Set(visit.checklist.map((item) => itemKey(item.check, item.section_id, item.inverter_id)));
+  const written = writtenItems(edits, listed, edition).map((line) => ({
+    ...{ check: line.check, section_id: line.sectionId, inverter_id: line.inverterId, says: line.says },
+    ...{ accept: line.accept, code_reference: line.codeReference, unit: line.unit, caution: line.caution },
+  }));
+  return { ...visit, checklist: [...visit.checklist, ...written] };
+}
+
+function goneItems(edits: VisitEdit[], records: SiteRecords): string[] {
+  const sections = new Set(records.sections.map((section) => section.sectionId));
+  const inverters = new Set(records.inverters.map((inverter) => inverter.inverterId));
+  return strayItems(edits, new Set()).filter((item) => {
+    const place = placeOfItem(item);
+    if (!place) return true;
+    const { sectionId, inverterId } = place;
+    return (sectionId !== null && !sections.has(sectionId)) || (inverterId !== null && !inverters.has(inverterId));
   });
 }

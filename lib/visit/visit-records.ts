@@ -65,6 +65,13 @@ export const mergedVisit = (edits: readonly VisitEdit[]): ResolvedField[] =>
     edits,
   );
 
+/** What each person says of themselves: two people's words differ by nature. */
+const OWN_FIELDS: ReadonlySet<string> = new Set(["state", "leave_by", "signed", "weather", "access", "stop_reason"]);
+
+/** Merged fields in which two people's different words are a conflict. */
+export const sharedFields = (edits: readonly VisitEdit[]): ResolvedField[] =>
+  mergedVisit(edits).filter(({ item, field }) => item !== WHOLE_VISIT || !OWN_FIELDS.has(field));
+
 function voltsOf(edit: VisitEdit): VoltReading | null {
   const reading = readingOf(edit);
   const volts = Number(reading?.text.trim().replace(",", "."));

@@ -11,7 +11,7 @@ import { sayStop } from "../visit/say-stop.ts";
 import { signOffOf } from "../visit/signature.ts";
 import { standingStops } from "../visit/stop-rule.ts";
 import type { VisitEdit } from "../visit/visit-edits.ts";
-import { inspectionRows, mergedVisit, repairRows, signedAt, stopEdits, voltReadings } from "../visit/visit-records.ts";
+import { inspectionRows, repairRows, sharedFields, signedAt, stopEdits, voltReadings } from "../visit/visit-records.ts";
 import { whyOpen } from "../visit/why-open.ts";
 import { type NotTaken, upsertContractRows } from "./contract-rows.ts";
 
@@ -71,7 +71,7 @@ export async function syncVisit(actor: Actor, body: z.infer<typeof SyncVisitBody
     const stops = standingStops(voltReadings(await visitEdits(tx, { siteId }))).map(sayStop);
     const open = whyOpen(signOffOf(edits), stops);
     if (body.edits.length > 0) await closeOrOpen(tx, { visitId, siteId, edits }, open);
-    const conflicts = mergedVisit(edits).filter((one) => one.conflict);
+    const conflicts = sharedFields(edits).filter((one) => one.conflict);
     const stopStands = standingStops(voltReadings(edits)).length > 0;
     const received = body.edits.map((edit) => edit.edit_id);
     const note = { action: "visit.sync", subject: visitId, detail: { siteId, added, sent: received.length } };

@@ -53,7 +53,7 @@ CREATE TABLE account_setting (
 CREATE INDEX outbox_alert_raised ON outbox_alert (account_id, raised_at);
 CREATE INDEX visit_edit_site ON visit_edit (account_id, site_id);
 -- Who is on site: read every few seconds.
-CREATE INDEX visit_edit_state ON visit_edit (account_id, written_at) WHERE item = 'visit' AND field IN ('state', 'leave_by');
+CREATE INDEX visit_edit_state ON visit_edit (account_id, written_at) WHERE item = 'visit' AND field IN ('state', 'leave_by', 'signed');
 CREATE INDEX visit_photo_site ON visit_photo (account_id, site_id);
 
 DO $$
