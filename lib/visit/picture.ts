@@ -12,7 +12,7 @@ export function pictureType(bytes: Uint8Array): PictureType | null {
 /**
  * A picture without what the camera wrote beside it: time, position, maker's notes, thumbnails. The image itself is not
  * touched. JPEG loses APP1 and APP3 to APP13, APP15 and comments (the colour profile of APP2 and Adobe's APP14 are
- * needed to show it); PNG its text, time and eXIf chunks; WebP its EXIF and XMP chunks. A file that ends inside a part
+ * needed to show it) and what follows its end; PNG its text, time and eXIf chunks; WebP its EXIF and XMP chunks. A file that ends inside a part
  * is cut there.
  */
 export function stripPicture(bytes: Uint8Array): Uint8Array {
@@ -48,8 +48,15 @@ function jpegParts(bytes: Uint8Array): Uint8Array[] {
     if (!isBeside) parts.push(bytes.subarray(at, end));
     at = end;
   }
-  parts.push(bytes.subarray(at));
+  parts.push(bytes.subarray(at, endOfImage(bytes, at)));
   return parts;
+}
+
+/** In a scan FF D9 is the end and nothing else; what some cameras put behind it has a position of its own. */
+function endOfImage(bytes: Uint8Array, from: number): number {
+  for (let at = bytes.indexOf(0xff, from); at >= 0; at = bytes.indexOf(0xff, at + 1))
+    if (bytes[at + 1] === 0xd9) return at + 2;
+  return bytes.length;
 }
 
 const PNG_BESIDE: ReadonlySet<string> = new Set(["tEXt", "zTXt", "iTXt", "eXIf", "tIME"]);

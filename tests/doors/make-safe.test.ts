@@ -160,8 +160,8 @@ describe("a measured hazard", () => {
         WHERE site_id = 'S001' AND action = 'jumper fitted' ORDER BY repaired_at`,
     );
     expect([...repairs]).toEqual([
-      { section_id: "", tested_after: "none", confirmed: "yes" },
-      { section_id: "", tested_after: "both", confirmed: "yes" },
+      { section_id: null, tested_after: "none", confirmed: "yes" },
+      { section_id: null, tested_after: "both", confirmed: "yes" },
       { section_id: "A1", tested_after: "both", confirmed: "yes" },
     ]);
   });

@@ -19,6 +19,7 @@ const JPEG = bytes(
   segment(0xfe, "shot by A. Tester"),
   segment(0xdb, "quantiser"),
   [0xff, 0xda, 0, 2, 1, 2, 0xff, 0, 3, 0xff, 0xd9],
+  "a second picture with GPS",
 );
 
 const chunk = (type: string, body: string | Uint8Array) => {
