@@ -15,16 +15,17 @@ export interface KeptPhoto {
   visitId: string;
   siteId: string;
   item: string;
+  sha256: string;
   takenAt: number | null;
   latitude: number | null;
   longitude: number | null;
 }
 
-/** Photos of one visit or of a site, in the order in which they were taken, as far as that is known. */
+/** Photos of one visit or of a site, by visit, item and time. */
 export async function visitPhotos(tx: Sql, which: { visitId: string } | { siteId: string }): Promise<KeptPhoto[]> {
   const own = "visitId" in which ? tx`visit_id = ${which.visitId}` : tx`site_id = ${which.siteId}`;
   const rows = await tx<(Omit<KeptPhoto, "takenAt"> & { takenAt: Date | null })[]>`
-    SELECT photo_id AS "photoId", visit_id AS "visitId", site_id AS "siteId", item, taken_at AS "takenAt", latitude, longitude
-    FROM visit_photo WHERE account_id = current_account() AND ${own} ORDER BY taken_at NULLS LAST, photo_id`;
+    SELECT photo_id AS "photoId", visit_id AS "visitId", site_id AS "siteId", item, sha256, taken_at AS "takenAt", latitude, longitude
+    FROM visit_photo WHERE account_id = current_account() AND ${own} ORDER BY visit_id, item, taken_at, photo_id`;
   return rows.map((row) => ({ ...row, takenAt: row.takenAt?.getTime() ?? null }));
 }

@@ -36,8 +36,11 @@ export function recordDigest(edits: readonly VisitEdit[]): string {
 export const signatureValue = (signature: Signature): string => JSON.stringify(signature);
 
 export interface SignOff {
+  /** Who wrote it, by the log. */
+  by: string;
   /** Name and licence as given. */
   says: string;
+  licence: string;
   at: number;
   /** It is for the record as it is now: nothing was written since that the person had not before them. */
   stands: boolean;
@@ -45,18 +48,25 @@ export interface SignOff {
 
 /** The newest signature of a visit, one that stands before all others; null: nobody signed. */
 export function signOffOf(edits: readonly VisitEdit[]): SignOff | null {
+  const found = signOffs(edits);
+  return found.findLast((one) => one.stands) ?? found.at(-1) ?? null;
+}
+
+/** Every signature of a visit, the oldest first. */
+export function signOffs(edits: readonly VisitEdit[]): SignOff[] {
   const all = distinctEdits(edits);
   const digest = recordDigest(all);
   const record = all.filter(isRecord);
-  const found = all
+  return all
     .filter((edit) => edit.item === WHOLE_VISIT && edit.field === "signed" && edit.value !== "")
     .map((edit) => {
       const read = readSignature(edit.value);
       const stands = read ? read.over === digest : !record.some((one) => isAfter(one, edit));
       const says = read ? [read.name, read.licence].filter(Boolean).join(", ") : edit.value;
-      return { says, at: edit.at, stands: stands && isNamed(edit.by) };
+      const plain = edit.value.startsWith(`${edit.by}, `) ? edit.value.slice(edit.by.length + 2) : edit.value;
+      const licence = read ? read.licence : plain;
+      return { by: edit.by, says, licence, at: edit.at, stands: stands && isNamed(edit.by) };
     });
-  return found.findLast((one) => one.stands) ?? found.at(-1) ?? null;
 }
 
 /** A signature without a digest is for what its phone wrote before it, and what others wrote earlier by their clocks. */
