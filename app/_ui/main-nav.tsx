@@ -2,12 +2,14 @@
 
 import Link from "next/link";
 import { usePathname } from "next/navigation";
+import { AlertBadge } from "./alert-badge.tsx";
 
 const PAGES = [
   ["/sites", "Sites"],
   ["/visits", "Visits"],
   ["/plan", "Plan"],
   ["/coverage", "Coverage"],
+  ["/alerts", "Alerts"],
   ["/calibration", "Calibration"],
   ["/parameters", "Parameters"],
   ["/imports", "Imports"],
@@ -21,6 +23,7 @@ export function MainNav() {
       {PAGES.map(([href, name]) => (
         <Link key={href} href={href} aria-current={path.startsWith(href) ? "page" : undefined}>
           {name}
+          {href === "/alerts" ? <AlertBadge /> : null}
         </Link>
       ))}
     </nav>

@@ -68,7 +68,7 @@ export function standingOf(
       watch: watch ? { reason: watch.reason, would_change: watch.wouldChange } : null,
     },
     lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
-    detail: { ...detailOf(input, site), fixes: [] },
+    detail: { ...detailOf(input, site), fixes: [], makeSafe: visit?.triggers ?? [] },
     strip: rainStrip(onsets, input.weather, input.records.site.timeZone, asOf),
   };
 }
@@ -99,7 +99,7 @@ function contractVisit(visit: QueuedVisit): Omit<QueueVisit, "rank"> {
   };
 }
 
-function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetail, "fixes"> {
+function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetail, "fixes" | "makeSafe"> {
   const { choice } = input.plan;
   return {
     episodes: correlation.episodes.map((e) => ({
