@@ -1,5 +1,7 @@
 import type { Crew, Instant, Visit } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
+import { nextTests } from "../diagnose/expected-information.ts";
+import type { ParameterTable } from "../diagnose/parameters.ts";
 import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
 import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
@@ -36,6 +38,9 @@ export interface ScoreToStore {
   standing: Standing;
 }
 
+/** Most telling checks that a checklist takes up. */
+const MOST_TESTS = 3;
+
 const URGENCY_ORDER = { make_safe: 0, urgent: 1, planned: 2, watch: 3 } as const;
 
 /** Where a scored site stands by itself; its rank among others is the fleet pass's to give. */
@@ -45,8 +50,17 @@ export function standingOf(
   visits: Visit[],
   proposer: Proposer,
   asOf: Instant,
+  /** The table to choose the most telling checks by; null: they are left out. */
+  parameters: ParameterTable | null = null,
 ): Standing {
-  const queue = buildQueue({ sites: [site], visits, asOf, ...proposer });
+  const { shared } = site;
+  const queue = buildQueue({
+    ...{ sites: [site], visits, asOf, ...proposer },
+    ...(parameters && {
+      nextTests: ({ records, correlation }) =>
+        nextTests({ records, correlation, asOf, shared }, parameters).slice(0, MOST_TESTS),
+    }),
+  });
   const [visit] = queue.visits;
   const [watch] = queue.watch;
   const inspected = input.records.inspections.map((i) => i.inspectedAt.at).filter((at) => at <= asOf);

@@ -192,7 +192,9 @@ describe("checklistFor", () => {
       "At least 1 Mohm at a test voltage of 500 V.",
     );
     // 9.5 A x 2 strings x 1.5625 = 29.7 A: 10 AWG copper by Table 250.122.
-    expect(items.find((item) => item.check === "egc_size" && item.sectionId === "A")?.accept).toBe("At least 10 AWG.");
+    expect(items.find((item) => item.check === "egc_size" && item.sectionId === "A")?.accept).toBe(
+      "At least 10 AWG copper.",
+    );
   });
 
   test("a ground-mounted array asks for no roof skill and no fall protection", () => {
