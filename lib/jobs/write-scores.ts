@@ -1,11 +1,14 @@
 import type { Crew, Instant, Visit } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
+import type { LossParameters } from "../coverage/loss-parameters.ts";
 import { nextTests } from "../diagnose/expected-information.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
+import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
 import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
 import type { SiteDetail } from "../reads/site-detail.ts";
+import { storedBasis } from "../store/learning-basis.ts";
 import { writeOutcomes } from "../store/shared-outcomes.ts";
 import type { Sql } from "../store/transaction.ts";
 import { clockEvidenceOf } from "./clock-pass.ts";
@@ -19,6 +22,8 @@ export interface Proposer {
   crews: Crew[];
   accountCurrency: string;
   rates: Map<string, number>;
+  /** The account's own loss model. */
+  loss: LossParameters;
 }
 
 export interface Standing {
@@ -54,8 +59,10 @@ export function standingOf(
   parameters: ParameterTable | null = null,
 ): Standing {
   const { shared } = site;
+  const { loss, ...account } = proposer;
+  const params = { ...DEFAULT_DISPATCH_PARAMETERS, loss };
   const queue = buildQueue({
-    ...{ sites: [site], visits, asOf, ...proposer },
+    ...{ sites: [site], visits, asOf, ...account, params },
     ...(parameters && {
       nextTests: ({ records, correlation }) =>
         nextTests({ records, correlation, asOf, shared }, parameters).slice(0, MOST_TESTS),
@@ -186,14 +193,17 @@ export async function writeScores(
     const { plan, records } = input;
     const { diagnosis, score } = site;
     const { bondingDefect: b, energizedMetal: e } = diagnosis;
+    const basis = diagnosis.basis ?? null;
     const leading = leadingCause(score);
     const at = new Date(asOf);
     await tx`
       INSERT INTO score (account_id, site_id, input_hash, as_of, site_revision, station_id, station_version, parameter_version,
-        code_version, bonding_p, bonding_low, bonding_high, energized_p, result)
+        code_version, bonding_p, bonding_low, bonding_high, energized_p, result, learning_basis)
       VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${at}, ${plan.revision}, ${standing.detail.station.stationId},
-        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)})
+        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)},
+        ${basis && tx.json(storedBasis(basis) as never)})
       ON CONFLICT (account_id, site_id, input_hash) DO UPDATE SET as_of = excluded.as_of, computed_at = now(), result = excluded.result,
+        learning_basis = excluded.learning_basis,
         bonding_p = excluded.bonding_p, bonding_low = excluded.bonding_low, bonding_high = excluded.bonding_high, energized_p = excluded.energized_p`;
     await tx`
       INSERT INTO site_detail (account_id, site_id, input_hash, detail)

@@ -1,5 +1,6 @@
 import { z } from "zod";
 import * as documents from "./documents.ts";
+import { ExposureDocument } from "./exposure-document.ts";
 
 const json = (schema: z.ZodType, description: string) => ({
   description,
@@ -72,6 +73,18 @@ export function openApiDocument(): Record<string, unknown> {
             parameter("effort", "Rounds of the search", ""),
           ],
           responses: { "200": json(documents.PlanDocument, "The plan"), ...ERRORS },
+        },
+      },
+      "/api/v1/exposure": {
+        get: {
+          operationId: "exposure",
+          summary: "What each book of sites stands to lose in the coming year, net of what contracts may pay",
+          parameters: [parameter("book", "Only this book, with its sites", "")],
+          responses: {
+            "200": json(ExposureDocument, "Expectation, tail, parts of the sites; an estimate, the contracts govern"),
+            "404": json(documents.ErrorDocument, "No such book"),
+            ...ERRORS,
+          },
         },
       },
       "/api/v1/weather/{stationId}": {

@@ -8,6 +8,7 @@ import type {
   PathBond,
   PathPiece,
   Repair,
+  Site,
   SiteRecords,
   Station,
   Visit,
@@ -147,6 +148,12 @@ export async function crews(tx: Sql): Promise<Crew[]> {
     `SELECT ${rows.selectList(rows.CrewRow)} FROM crew WHERE account_id = current_account() ORDER BY crew_id`,
   );
   return z.array(rows.CrewRow).parse([...found]);
+}
+
+/** Sites by id, without what is recorded of them. */
+export async function sitesOf(tx: Sql, siteIds: string[]): Promise<Map<string, Site>> {
+  const found = await select(tx, rows.SiteRow, "site", siteIds, "site_id");
+  return new Map(found.map((site) => [site.siteId, site]));
 }
 
 export async function visitsOf(tx: Sql, siteIds: string[]): Promise<Visit[]> {

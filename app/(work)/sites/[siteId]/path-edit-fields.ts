@@ -38,7 +38,8 @@ const MADE: EditField[] = [
 
 /** What is asked for a part, in the order of the form. */
 export function fieldsOf(what: EditablePart["what"], id: string, view: PathEditView): EditField[] {
-  const others = (kind: EditablePart["what"]) => view.parts.filter((part) => part.what === kind && (what !== kind || part.id !== id));
+  const others = (kind: EditablePart["what"]) =>
+    view.parts.filter((part) => part.what === kind && (what !== kind || part.id !== id));
   const named = (kind: EditablePart["what"]) => others(kind).map((part) => ({ id: part.id, label: part.label }));
   switch (what) {
     case "site":
