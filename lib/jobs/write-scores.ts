@@ -45,6 +45,8 @@ export interface ScoreToStore {
 
 /** Most telling checks that a checklist takes up. */
 const MOST_TESTS = 3;
+/** Places of a kind that they are sought at: more would take longer than the score itself. */
+const PLACES_TRIED = 1;
 
 const URGENCY_ORDER = { make_safe: 0, urgent: 1, planned: 2, watch: 3 } as const;
 
@@ -65,7 +67,9 @@ export function standingOf(
     ...{ sites: [site], visits, asOf, ...account, params },
     ...(parameters && {
       nextTests: ({ records, correlation }) =>
-        nextTests({ records, correlation, asOf, shared }, parameters).slice(0, MOST_TESTS),
+        nextTests({ records, correlation, asOf, shared }, parameters, MOST_TESTS, PLACES_TRIED).filter(
+          (t) => t.bits > 1e-4,
+        ),
     }),
   });
   const [visit] = queue.visits;
