@@ -8,6 +8,7 @@ import { staleCount } from "../jobs/refresh-scores.ts";
 import { wakeLoss } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import * as store from "../store/loss-runs.ts";
+import { currentParameters } from "../store/parameter-versions.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { EXPOSURE_CAUTIONS, type ExposureDocument, type ExposureSite } from "./exposure-document.ts";
 import { BooksResult, SiteLossDetail, WhatIfAsked, WhatIfResult } from "./exposure-stored.ts";
@@ -108,6 +109,9 @@ export function readExposureView(actor: Actor, query: ExposureQuery): Promise<Ex
       run: newest && runView(newest),
       staleSites: await staleCount(tx, Date.now()),
       installers: installers.map((row) => ({ ...row })),
+      assumptions: (await currentParameters(tx)).rows
+        .filter((row) => row.key.startsWith("loss."))
+        .map(({ key, value, unit, provenance }) => ({ key: key.slice(5), value, unit, source: provenance.source })),
     };
   });
 }
