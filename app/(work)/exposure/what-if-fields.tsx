@@ -1,4 +1,6 @@
-import type { WhatIfKind } from "./what-ifs.tsx";
+import type { WhatIfAsked } from "@/lib/reads/exposure-stored.ts";
+
+export type WhatIfKind = WhatIfAsked["act"]["kind"];
 
 interface Props {
   kind: WhatIfKind;

@@ -6,7 +6,7 @@ import { postJson } from "@/app/_ui/post-json.ts";
 import type { WhatIfAsked } from "@/lib/reads/exposure-stored.ts";
 import type { WhatIfView } from "@/lib/reads/exposure-view.ts";
 import { WhatIfAnswer } from "./what-if-answer.tsx";
-import { WhatIfFields } from "./what-if-fields.tsx";
+import { WhatIfFields, type WhatIfKind } from "./what-if-fields.tsx";
 
 interface Props {
   /** Null: all books. */
@@ -16,7 +16,6 @@ interface Props {
   installers: readonly { installer: string; sites: number }[];
   currency: string;
 }
-export type WhatIfKind = WhatIfAsked["act"]["kind"];
 
 async function fetchAnswer(runId: string): Promise<WhatIfView> {
   const reply = await fetch(`/api/pages/exposure/what-if/${encodeURIComponent(runId)}`);
