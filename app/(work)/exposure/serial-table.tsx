@@ -10,8 +10,8 @@ export function SerialTable({ serial }: { serial: ExposureDocument["serial"] }) 
     <>
       <h2>Serial defects by hardware batch</h2>
       <p className="soft">
-        Chance that at least so many sites of a batch have a defect of workmanship or hardware, over the same drawn
-        years. Where a contract has a serial-defect clause, its own count and share govern.
+        Chance that the hardware of at least so many sites of a batch does not bond (open or high-resistance bond), over
+        the same drawn years. Where a contract has a serial-defect clause, its own count and share govern.
       </p>
       <Wide label="Serial defects by hardware batch">
         <table data-serial>
