@@ -70,6 +70,19 @@ export function BookTable({ books, currency }: { books: BookResult[]; currency: 
   );
 }
 
+/** Said where a few rare years carry the expectation: a plain reading of the quantiles would mislead. */
+export function HeavyTail({ book }: { book: BookResult }) {
+  const first = book.tail[0];
+  if (!first || first.value_at_risk.value > book.expected_net.value) return null;
+  return (
+    <p className="note">
+      The expected loss is more than the {number(100 * first.level)} % value at risk: most years cost less than
+      expected, and a few rare ones, with a fire or an injury, cost so much that they carry it. Look at the expected
+      shortfall.
+    </p>
+  );
+}
+
 /** All levels of one book, each with its Monte Carlo error. */
 export function TailTable({ book, currency }: { book: BookResult; currency: string }) {
   return (

@@ -1,8 +1,9 @@
 import { money } from "@/app/_ui/format.ts";
 import type { ExposureView as View } from "@/lib/reads/exposure-view.ts";
 import { Assumptions } from "./assumptions.tsx";
-import { BookTable, TailTable } from "./book-table.tsx";
+import { BookTable, HeavyTail, TailTable } from "./book-table.tsx";
 import { Cautions } from "./cautions.tsx";
+import { Currencies } from "./currencies.tsx";
 import { ExceedanceChart } from "./exceedance-chart.tsx";
 import { RunPanel } from "./run-panel.tsx";
 import { SerialTable } from "./serial-table.tsx";
@@ -51,6 +52,7 @@ export function ExposureView({ view }: { view: View }) {
           <h2>The coming year, all books</h2>
           <ExceedanceChart book={whole} currency={currency} />
           <TailTable book={whole} currency={currency} />
+          <HeavyTail book={whole} />
           <h2>What if</h2>
           <WhatIfs book={null} sites={d.sites.map((s) => s.site_id)} installers={installers} currency={currency} />
           <h2>Sites with the greatest part in the tail</h2>
@@ -59,6 +61,7 @@ export function ExposureView({ view }: { view: View }) {
           <Trend book={whole} />
         </>
       )}
+      <Currencies currencies={view.currencies} own={currency} />
       <Assumptions rows={view.assumptions} />
     </>
   );

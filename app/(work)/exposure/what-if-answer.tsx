@@ -2,7 +2,7 @@ import { estimateText, money, number } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { WhatIfView } from "@/lib/reads/exposure-view.ts";
 
-const NAMES = { visit: "visiting", inspect: "inspecting", cover: "cover for" };
+const NAMES = { visit: "Visiting", inspect: "Inspecting", cover: "Cover for" };
 
 /** What the act changes, over the very same drawn years; the error is that of the difference. */
 export function WhatIfAnswer({ view: { run, asked, result } }: { view: WhatIfView }) {
@@ -24,7 +24,7 @@ export function WhatIfAnswer({ view: { run, asked, result } }: { view: WhatIfVie
         </strong>{" "}
         takes {money(spared, currency)} off the expected net loss of the year, of {money(expected.before, currency)}. It
         costs {money(cost, currency)}
-        {cost !== null && cost > 0 ? `; ${number(spared / cost)} spared for each 1 spent` : ""}.
+        {cost !== null && cost > 0 ? `; ${(spared / cost).toFixed(1)} spared for each 1 spent` : ""}.
       </p>
       <Wide label="What changes in the tail">
         <table>

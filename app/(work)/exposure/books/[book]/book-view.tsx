@@ -3,7 +3,7 @@ import { money, rangedMoney } from "@/app/_ui/format.ts";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 import type { ExposureView } from "@/lib/reads/exposure-view.ts";
 import { Assumptions } from "../../assumptions.tsx";
-import { TailTable } from "../../book-table.tsx";
+import { HeavyTail, TailTable } from "../../book-table.tsx";
 import { Cautions } from "../../cautions.tsx";
 import { ExceedanceChart } from "../../exceedance-chart.tsx";
 import { RunPanel } from "../../run-panel.tsx";
@@ -35,6 +35,7 @@ export function BookView({ view, book: name }: { view: ExposureView; book: strin
           <h2>The coming year</h2>
           <ExceedanceChart book={book} currency={d.currency} />
           <TailTable book={book} currency={d.currency} />
+          <HeavyTail book={book} />
           <h2>What if</h2>
           <WhatIfs book={name} sites={d.sites.map((s) => s.site_id)} installers={installers} currency={d.currency} />
           <h2>Sites</h2>
@@ -64,7 +65,9 @@ function Facts({ book, currency }: { book: BookResult; currency: string }) {
     <dl className="facts" data-book-facts>
       <div>
         <dt>Expected loss of the coming year, net</dt>
-        <dd className="big">{rangedMoney(book.expected_net, currency)}</dd>
+        <dd>
+          <strong>{rangedMoney(book.expected_net, currency)}</strong>
+        </dd>
       </div>
       <div>
         <dt>Gross, and what may be recovered of it</dt>

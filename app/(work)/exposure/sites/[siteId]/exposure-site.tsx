@@ -32,7 +32,9 @@ export function ExposureSite({ view }: { view: ExposureSiteView }) {
       <dl className="facts" data-site-facts>
         <div>
           <dt>Expected loss of the coming year, net</dt>
-          <dd className="big">{rangedMoney(site.expected_net, currency)}</dd>
+          <dd>
+            <strong>{rangedMoney(site.expected_net, currency)}</strong>
+          </dd>
         </div>
         <div>
           <dt>Gross, and what may be recovered of it</dt>
