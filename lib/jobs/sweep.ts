@@ -28,6 +28,7 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
     }
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
+    await boss.send(QUEUES.noticeSend, { accountId: id }, { singletonKey: String(id) });
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
   }
 }

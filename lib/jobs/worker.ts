@@ -1,7 +1,8 @@
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
-import { ImportRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
+import { ImportRunJob, NoticeSendJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
 import { runImportJob } from "./import-run.ts";
+import { noticeSettings, runNotices } from "./notice-run.ts";
 import { refreshScores } from "./refresh-scores.ts";
 import { sweep } from "./sweep.ts";
 import { runWeatherFeed, weatherFeed } from "./weather-run.ts";
@@ -31,6 +32,11 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
     if (feed.kind !== "on") return;
     const changed = await runWeatherFeed(db, systemActor(accountId), { ...feed, signal: ending.signal });
     if (changed) await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+  });
+  await boss.work(QUEUES.noticeSend, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
+    const { accountId } = NoticeSendJob.parse(job?.data);
+    const { settings } = noticeSettings();
+    await runNotices(db, systemActor(accountId), { settings, signal: ending.signal });
   });
   const sweepNow = () => sweep(db, boss).catch((error: Error) => console.error(`raintrip sweep: ${error.message}`));
   await sweepNow();
