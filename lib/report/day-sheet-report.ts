@@ -1,4 +1,4 @@
-import { cautionText } from "../grounding/cautions.ts";
+import { CAUTIONS, cautionText } from "../grounding/cautions.ts";
 import type { ReportDocument, ReportSection } from "./report-document.ts";
 
 export interface DaySheetStop {
@@ -98,14 +98,21 @@ function stopSection(stop: DaySheetStop, index: number): ReportSection {
       ? {
           table: {
             columns: [
-              { head: "Check", share: 4 },
-              { head: "Accept", share: 2 },
-              { head: "Caution", share: 5 },
+              { head: "Check", share: 5 },
+              { head: "Accept", share: 4 },
               { head: "Found", share: 2 },
             ],
-            rows: stop.checks.map((check) => [check.says, check.accept, check.caution, ""]),
+            rows: stop.checks.map((check) => [check.says, check.accept, ""]),
           },
+          after: [`Cautions of these checks. ${cautionsOf(stop.checks)}`],
         }
       : {}),
   };
+}
+
+/** Every caution of some checks, each whole and once, in the order of the table of cautions. */
+function cautionsOf(checks: readonly { caution: string }[]): string {
+  return Object.values(CAUTIONS)
+    .filter((caution) => checks.some((check) => check.caution.includes(caution)))
+    .join(" ");
 }

@@ -68,7 +68,8 @@ function brokenOn(held: HeldPlan, days: readonly number[], driven: readonly Driv
     const rules = sheetRules(held, planned.stops, driven[at] as DrivenDay).filter(
       (rule) => !said.has(rule.slice(0, rule.indexOf(":"))),
     );
-    return [...idle, ...reasons, ...rules];
+    // A rule that is broken from hour to hour is said once.
+    return [...new Set([...idle, ...reasons, ...rules])];
   });
 }
 
