@@ -8,6 +8,7 @@ import { Wide } from "@/app/_ui/wide.tsx";
 import type { GoingOutView } from "@/lib/reads/going-out-view.ts";
 import { Calendars } from "./calendars.tsx";
 import { RecipientForm } from "./recipient-form.tsx";
+import "../plan.css";
 
 const NOTICES = "/api/pages/notices";
 
