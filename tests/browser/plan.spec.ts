@@ -41,6 +41,14 @@ test("a dispatcher plans, moves a stop by keyboard, pins, confirms; phone and ca
   // The demo has no forecast, and roof work is then left to people's eyes.
   await expect(page.getByText("Look at the sky before anyone climbs", { exact: false })).toBeVisible();
 
+  // Dragged, it is told on the strips what dropping it there would change; let go of, nothing has.
+  const carried = await page.evaluateHandle(() => new DataTransfer());
+  await page.locator(".stop.on-strip").first().dispatchEvent("dragstart", { dataTransfer: carried });
+  await expect(page.locator(".drop-says").first()).toContainText(/km|Not possible/, { timeout: 60_000 });
+  await page.locator(".stop.on-strip").first().dispatchEvent("dragend", { dataTransfer: carried });
+  await expect(page.locator(".drop-says")).toHaveCount(0);
+  expect((await board()).revision).toBe(1);
+
   // From stop to stop by arrow keys, until one has a place that it can go to.
   const moved = await (async () => {
     for (const stop of stops) {
@@ -91,7 +99,7 @@ test("a dispatcher plans, moves a stop by keyboard, pins, confirms; phone and ca
   await page.setViewportSize({ width: 1440, height: 900 });
   await page.goto(`${demo.url}/plan/going-out`, { waitUntil: "networkidle" });
   await noSeriousFault(page);
-  await page.getByLabel("Crew", { exact: true }).selectOption(day.crewId);
+  await page.getByRole("combobox", { name: "Crew" }).selectOption(day.crewId);
   await page.getByRole("button", { name: "Make a calendar link" }).click();
   const link = await page.locator(".calendar-link").textContent();
   const reply = await page.request.get(link ?? "");
