@@ -7,6 +7,7 @@ const PAGES = [
   ["/sites", "Sites"],
   ["/visits", "Visits"],
   ["/plan", "Plan"],
+  ["/coverage", "Coverage"],
   ["/calibration", "Calibration"],
   ["/parameters", "Parameters"],
   ["/imports", "Imports"],

@@ -4,7 +4,8 @@ import type { Database } from "../store/database.ts";
 import { readTransaction, systemTransaction } from "../store/transaction.ts";
 import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
-import { importLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
+import { coverageIsDue, coverageRound } from "./coverage-round.ts";
+import { importLockKey, lossLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
 /**
@@ -27,6 +28,7 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
       if (await lockIsFree(db, importLockKey(id, importId)))
         await boss.send(QUEUES.importRun, { accountId: id, importId });
     }
+    if (coverageIsDue(id, Date.now())) await coverageRound(db, id, Date.now());
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
@@ -45,14 +47,14 @@ async function endDeadJobs(db: Database, boss: PgBoss): Promise<void> {
     SELECT id, name, data FROM pgboss.job
     WHERE state = 'active' AND name = ANY(${Object.values(QUEUES)}) AND started_on < now() - ${LOCK_TAKEN_WITHIN_S} * interval '1 second'`;
   for (const { id, name, data } of jobs) {
-    const key =
-      name === QUEUES.importRun
-        ? importLockKey(data.accountId, data.importId ?? "")
-        : name === QUEUES.siteScore
-          ? scoreLockKey(data.accountId)
-          : weatherLockKey(data.accountId);
-    if (await lockIsFree(db, key)) await boss.complete(name, id);
+    if (await lockIsFree(db, lockOf(name, data))) await boss.complete(name, id);
   }
+}
+
+function lockOf(queue: string, { accountId, importId }: { accountId: number; importId?: string }): string {
+  if (queue === QUEUES.importRun) return importLockKey(accountId, importId ?? "");
+  if (queue === QUEUES.siteScore) return scoreLockKey(accountId);
+  return queue === QUEUES.lossRun ? lossLockKey(accountId) : weatherLockKey(accountId);
 }
 
 /** Whether a run of the weather feed is open, after opening one when the last ended long enough ago. */

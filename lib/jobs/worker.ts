@@ -3,8 +3,9 @@ import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { log, withLogContext } from "../store/log.ts";
-import { ImportRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
+import { ImportRunJob, LossRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
 import { runImportJob } from "./import-run.ts";
+import { openLossRunIfDue, runLossRuns } from "./loss-run.ts";
 import { refreshScores } from "./refresh-scores.ts";
 import { sweep } from "./sweep.ts";
 import { runWeatherFeed, weatherFeed } from "./weather-run.ts";
@@ -30,7 +31,15 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
   });
   await handle(QUEUES.siteScore, async (data) => {
     const { accountId } = SiteScoreJob.parse(data);
-    await refreshScores(systemActor(accountId), { now: Date.now(), signal: ending.signal });
+    const actor = systemActor(accountId);
+    await refreshScores(actor, { now: Date.now(), signal: ending.signal });
+    // The losses follow the scores, as a job of their own that can be stopped.
+    if (!ending.signal.aborted && (await openLossRunIfDue(actor, db)))
+      await boss.send(QUEUES.lossRun, { accountId }, { singletonKey: String(accountId) });
+  });
+  await handle(QUEUES.lossRun, async (data) => {
+    const { accountId } = LossRunJob.parse(data);
+    await runLossRuns(db, systemActor(accountId), { signal: ending.signal });
   });
   await handle(QUEUES.weatherFetch, async (data) => {
     const { accountId } = WeatherFetchJob.parse(data);

@@ -22,6 +22,8 @@ export interface ChecklistItem {
   place: WalkPlace;
   /** Why it is on this site's list. */
   why: string[];
+  /** What a warranty or policy lacks that can be got here. */
+  forCoverage: string[];
   minutes: number;
   tools: string[];
   photo: string;
@@ -110,6 +112,7 @@ function itemOf(step: VisitStep, records: SiteRecords, conductors: JudgedConduct
     caution: cautionText(notOnRoof ? cautions.filter((id) => id !== "wet_roof" && id !== "fall_protection") : cautions),
     place: step.place,
     why: step.why,
+    forCoverage: step.forCoverage,
     minutes: entry.minutes,
     tools: entry.tools,
     photo: entry.photo,
@@ -145,7 +148,8 @@ function acceptOf(step: VisitStep, records: SiteRecords, conductors: JudgedCondu
 }
 
 function requiredSize(step: VisitStep, conductors: JudgedConductor[]): AwgSize | null {
-  const mine = conductors.find((conductor) =>
+  const filed = conductors.filter((conductor) => conductor.name === null);
+  const mine = filed.find((conductor) =>
     step.sectionId !== null
       ? conductor.sectionId === step.sectionId
       : conductor.sectionId === null && conductor.inverterId === step.inverterId,

@@ -1,5 +1,8 @@
 import { CAUSES, type Cause, type Check, type Instant, type SiteRecords } from "../core/records.ts";
+import { localDay } from "../core/zoned-time.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
+import { CHECKS_FOR_ITEM } from "../coverage/completeness.ts";
+import { claimSince, evidenceItems } from "../coverage/completeness-items.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import { type BondingPath, bondingPath } from "../grounding/bonding-path.ts";
 import { CHECK_CATALOGUE, type WalkPlace } from "../grounding/check-catalogue.ts";
@@ -13,6 +16,8 @@ export interface VisitStep {
   sectionId: string | null;
   inverterId: string | null;
   why: string[];
+  /** What a warranty or policy lacks that can be got here; empty: nothing. */
+  forCoverage: string[];
 }
 
 /** Checks that look for a cause, most telling first. */
@@ -36,7 +41,10 @@ const CHECKS_FOR_LINK: Record<PathLinkKind, readonly Check[]> = {
   gec: ["electrode_bonded"],
   array_electrode_bond: ["electrode_bonded"],
   battery_bond: ["battery_electrode"],
+  battery_gec: ["battery_electrode"],
   other_metal_bond: ["all_metal_bonded"],
+  piece_bond: ["all_metal_bonded"],
+  further_bond: ["section_jumper"],
 };
 
 /** A cause counts as a lead from here on. */
@@ -71,9 +79,14 @@ class StepList {
   add(check: Check, sectionId: string | null, inverterId: string | null, why: string): void {
     const place = placeOf(check, sectionId, inverterId);
     const key = [check, place, sectionId ?? "", inverterId ?? ""].join("\n");
-    const step = this.steps.get(key) ?? { check, place, sectionId, inverterId, why: [] };
+    const step = this.steps.get(key) ?? { check, place, sectionId, inverterId, why: [], forCoverage: [] };
     if (!step.why.includes(why)) step.why.push(why);
     this.steps.set(key, step);
+  }
+  /** Say at every place of a check that is on the list already what it is worth to a warranty or policy. */
+  noteForCoverage(check: Check, says: string): void {
+    for (const step of this.steps.values())
+      if (step.check === check && !step.forCoverage.includes(says)) step.forCoverage.push(says);
   }
   all(): VisitStep[] {
     return [...this.steps.values()];
@@ -118,6 +131,7 @@ export function visitSteps(
   }
   addWeather(list, records, correlation);
   addOpenQuestions(list, records);
+  addCoverage(list, records, asOf);
   addPotentials(list, records);
   return { steps: list.all(), path, conductors };
 }
@@ -129,7 +143,8 @@ function addConductor(list: StepList, conductor: JudgedConductor): void {
     verdict.kind === "edition_not_loaded"
       ? "The site's code edition is not known, so no size can be judged."
       : verdict.says;
-  if (conductor.role === "gec") list.add("electrode_bonded", null, null, `Grounding electrode conductor: ${why}`);
+  if (conductor.role === "gec")
+    list.add("electrode_bonded", null, null, `${conductor.name ?? "Grounding electrode conductor"}: ${why}`);
   else list.add("egc_size", conductor.sectionId, conductor.sectionId ? null : conductor.inverterId, why);
 }
 
@@ -203,6 +218,37 @@ function addOpenQuestions(list: StepList, records: SiteRecords): void {
       null,
       "It is not recorded whether there is a battery: if there is none, write that.",
     );
+}
+
+/**
+ * Evidence that a warranty or policy in force lacks and a visit can get. On a claim site its checks are added; elsewhere
+ * those that are on the list anyway say so, because nobody drives out for a photo alone.
+ */
+function addCoverage(list: StepList, records: SiteRecords, asOf: Instant): void {
+  const claims = records.claims ?? [];
+  const today = localDay(asOf, records.site.timeZone);
+  if (claims.length === 0 && !records.coverage.some((c) => c.startsOn <= today && today <= c.endsOn)) return;
+  const found = evidenceItems({
+    records,
+    photos: records.inspections.filter((row) => row.photo !== null).map((row) => ({ takenAt: row.inspectedAt.at })),
+    custody: [],
+    clockProved: null,
+    weatherKnown: null,
+    since: claimSince(claims),
+  });
+  for (const { item, present } of found) {
+    const got = CHECKS_FOR_ITEM[item];
+    if (present || !got) continue;
+    for (const check of got.checks) {
+      if (claims.length > 0) {
+        const why = "A claim is open for this site.";
+        if (AT_SECTION.has(check))
+          for (const section of records.sections) list.add(check, section.sectionId, null, why);
+        else list.add(check, null, null, why);
+      }
+      list.noteForCoverage(check, got.says);
+    }
+  }
 }
 
 /** A voltage reading wherever somebody will work, before anything else there. */
