@@ -1,4 +1,4 @@
-import { globSync } from "node:fs";
+import { readdirSync } from "node:fs";
 import path from "node:path";
 import type { QueueDocument } from "../../lib/reads/documents.ts";
 import { expect, test } from "./installation.ts";
@@ -7,7 +7,8 @@ const APP = path.resolve(import.meta.dirname, "../../app");
 
 /** Every address of the application, from its files, so that a new one is looked at without being named here. */
 function addresses(kind: "page.tsx" | "route.ts", ids: Record<string, string>): string[] {
-  return globSync(`**/${kind}`, { cwd: APP }).map((file) => {
+  const files = readdirSync(APP, { recursive: true, encoding: "utf8" }).filter((file) => path.basename(file) === kind);
+  return files.map((file) => {
     const parts = path.dirname(file).split(path.sep);
     const named = parts.filter((part) => part !== "." && !/^\(.*\)$/.test(part));
     return `/${named.map((part) => (part.startsWith("[") ? encodeURIComponent(ids[part.slice(1, -1)] ?? "x") : part)).join("/")}`;
