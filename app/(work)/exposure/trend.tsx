@@ -1,3 +1,4 @@
+import { wideBy } from "@/app/_ui/placed.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 
@@ -36,8 +37,8 @@ export function Trend({ book }: { book: BookResult }) {
                 <td className="num">
                   {m.expected_defects.toFixed(1)} ({m.low.toFixed(1)} to {m.high.toFixed(1)})
                 </td>
-                <td style={{ width: "40%" }}>
-                  <span className="share" style={{ inlineSize: `${(100 * m.expected_defects) / most}%` }} />
+                <td className="w160">
+                  <span className={`share ${wideBy((100 * m.expected_defects) / most)}`} />
                 </td>
               </tr>
             ))}
