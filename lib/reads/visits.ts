@@ -2,6 +2,7 @@ import "server-only";
 import type { Site } from "../core/records.ts";
 import { parameter, valuesOf } from "../diagnose/parameters.ts";
 import { auditCount } from "../dispatch/audit-offer.ts";
+import { pieceLabel } from "../grounding/path-piece-links.ts";
 import type { Actor } from "../store/actor.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { siteRecords } from "../store/site-records.ts";
@@ -63,7 +64,8 @@ export async function readVisit(actor: Actor, visitId: string): Promise<VisitVie
     const queue = await queueDocument(tx);
     const visit = queue.visits.find((v) => v.visit_id === visitId);
     if (!visit) return null;
-    const site = (await siteRecords(tx, [visit.site_id])).get(visit.site_id)?.site;
+    const records = (await siteRecords(tx, [visit.site_id])).get(visit.site_id);
+    const site = records?.site;
     const [score] = await storedScores(tx, visit.site_id);
     if (!site || !score) return null;
     return {
@@ -72,6 +74,7 @@ export async function readVisit(actor: Actor, visitId: string): Promise<VisitVie
       visit,
       site: visitedSite(site),
       answer: answerSentence(score),
+      pieces: (records.pathPieces ?? []).map((each) => ({ id: `piece:${each.pieceId}`, label: pieceLabel(each) })),
     };
   });
 }
