@@ -4,6 +4,7 @@ import { expectedAnnualLoss } from "../coverage/expected-annual-loss.ts";
 import { type OpenDeadline, openDeadlines } from "../coverage/open-deadlines.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import type { ProposedCheck } from "../diagnose/expected-information.ts";
+import { type BeforeWork, beforeWork } from "../visit/before-work.ts";
 import { type Checklist, type ChecklistItem, checklistFor } from "../visit/checklist.ts";
 import { DEFAULT_DISPATCH_PARAMETERS, type DispatchParameters } from "./dispatch-parameters.ts";
 import type { MakeSafeTrigger } from "./make-safe-trigger.ts";
@@ -33,6 +34,8 @@ export interface QueuedVisit {
   skills: Skill[];
   reasons: string[];
   checklist: ChecklistItem[];
+  /** Of a claim site: what comes before anything is altered. */
+  beforeWork: BeforeWork[];
   /** Every term of the value with its unit. */
   terms: ValueTerm[];
   trip: TripCost;
@@ -174,6 +177,7 @@ function visitOf(
     skills: checklist.skills,
     reasons: reasonsFor(scored, found, value, trip, deadlines, assumed, open),
     checklist: checklist.items,
+    beforeWork: beforeWork(scored.records, found.urgency === "make_safe"),
     terms: value.terms,
     trip,
     triggers: found.triggers,

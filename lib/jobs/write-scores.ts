@@ -86,7 +86,7 @@ export function standingOf(
       watch: watch ? { reason: watch.reason, would_change: watch.wouldChange } : null,
     },
     lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
-    detail: { ...detailOf(input, site), fixes: [] },
+    detail: { ...detailOf(input, site), fixes: [], makeSafe: visit?.triggers ?? [] },
     strip: rainStrip(onsets, input.weather, input.records.site.timeZone, asOf),
   };
 }
@@ -111,11 +111,13 @@ function contractVisit(visit: QueuedVisit): Omit<QueueVisit, "rank"> {
       code_reference: item.codeReference,
       unit: item.unit,
       caution: item.caution,
+      ...(item.forCoverage.length > 0 ? { source: "coverage" as const, for_coverage: item.forCoverage } : {}),
     })),
+    ...(visit.beforeWork.length > 0 ? { before_work: visit.beforeWork } : {}),
   };
 }
 
-function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetail, "fixes"> {
+function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetail, "fixes" | "makeSafe"> {
   const { choice } = input.plan;
   return {
     episodes: correlation.episodes.map((e) => ({

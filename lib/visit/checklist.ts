@@ -25,6 +25,8 @@ export interface ChecklistItem {
   place: WalkPlace;
   /** Why it is on this site's list. */
   why: string[];
+  /** What a warranty or policy lacks that can be got here. */
+  forCoverage: string[];
   minutes: number;
   tools: string[];
   photo: string;
@@ -115,6 +117,7 @@ function itemOf(step: VisitStep, records: SiteRecords, conductors: JudgedConduct
     caution: cautionText(notOnRoof ? cautions.filter((id) => id !== "wet_roof" && id !== "fall_protection") : cautions),
     place: step.place,
     why: step.why,
+    forCoverage: step.forCoverage,
     minutes: entry.minutes,
     tools: entry.tools,
     photo: entry.photo,

@@ -8,6 +8,8 @@ export interface VisitStep {
   sectionId: string | null;
   inverterId: string | null;
   why: string[];
+  /** What a warranty or policy lacks that can be got here; empty: nothing. */
+  forCoverage: string[];
 }
 
 /** Which kind of place a check is done at. */
@@ -33,9 +35,14 @@ export class StepList {
   add(check: Check, sectionId: string | null, inverterId: string | null, why: string): void {
     const place = placeOf(check, sectionId, inverterId);
     const key = [check, place, sectionId ?? "", inverterId ?? ""].join("\n");
-    const step = this.steps.get(key) ?? { check, place, sectionId, inverterId, why: [] };
+    const step = this.steps.get(key) ?? { check, place, sectionId, inverterId, why: [], forCoverage: [] };
     if (!step.why.includes(why)) step.why.push(why);
     this.steps.set(key, step);
+  }
+  /** Say at every place of a check that is on the list already what it is worth to a warranty or policy. */
+  noteForCoverage(check: Check, says: string): void {
+    for (const step of this.steps.values())
+      if (step.check === check && !step.forCoverage.includes(says)) step.forCoverage.push(says);
   }
   all(): VisitStep[] {
     return [...this.steps.values()];

@@ -1,5 +1,8 @@
 import { CAUSES, type Cause, type Check, type Instant, type SiteRecords } from "../core/records.ts";
+import { localDay } from "../core/zoned-time.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
+import { CHECKS_FOR_ITEM } from "../coverage/completeness.ts";
+import { claimSince, evidenceItems } from "../coverage/completeness-items.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import type { ProposedCheck } from "../diagnose/expected-information.ts";
 import { type BondingPath, bondingPath } from "../grounding/bonding-path.ts";
@@ -81,6 +84,7 @@ export function visitSteps(
   for (const { check, sectionId, inverterId } of nextTests)
     list.add(check, sectionId, inverterId, "It is among the checks that would tell most about this site.");
   addCoverage(list, records, asOf);
+  addMissingEvidence(list, records, asOf);
   addPotentials(list, records);
   return { steps: list.all(), path, conductors };
 }
@@ -170,6 +174,37 @@ function addOpenQuestions(list: StepList, records: SiteRecords): void {
       null,
       "It is not recorded whether there is a battery: if there is none, write that.",
     );
+}
+
+/**
+ * Evidence that a warranty or policy in force lacks and a visit can get. On a claim site its checks are added; elsewhere
+ * those that are on the list anyway say so, because nobody drives out for a photo alone.
+ */
+function addMissingEvidence(list: StepList, records: SiteRecords, asOf: Instant): void {
+  const claims = records.claims ?? [];
+  const today = localDay(asOf, records.site.timeZone);
+  if (claims.length === 0 && !records.coverage.some((c) => c.startsOn <= today && today <= c.endsOn)) return;
+  const found = evidenceItems({
+    records,
+    photos: records.inspections.filter((row) => row.photo !== null).map((row) => ({ takenAt: row.inspectedAt.at })),
+    custody: [],
+    clockProved: null,
+    weatherKnown: null,
+    since: claimSince(claims),
+  });
+  for (const { item, present } of found) {
+    const got = CHECKS_FOR_ITEM[item];
+    if (present || !got) continue;
+    for (const check of got.checks) {
+      if (claims.length > 0) {
+        const why = "A claim is open for this site.";
+        if (AT_SECTION.has(check))
+          for (const section of records.sections) list.add(check, section.sectionId, null, why);
+        else list.add(check, null, null, why);
+      }
+      list.noteForCoverage(check, got.says);
+    }
+  }
 }
 
 /** A voltage reading wherever somebody will work, before anything else there. */
