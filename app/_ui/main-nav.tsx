@@ -8,10 +8,12 @@ const PAGES = [
   ["/sites", "Sites"],
   ["/visits", "Visits"],
   ["/plan", "Plan"],
+  ["/coverage", "Coverage"],
   ["/alerts", "Alerts"],
   ["/calibration", "Calibration"],
   ["/parameters", "Parameters"],
   ["/imports", "Imports"],
+  ["/system", "System"],
 ] as const;
 
 export function MainNav() {

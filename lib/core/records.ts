@@ -397,6 +397,14 @@ export interface PathBond extends BondMade {
   to: string;
 }
 
+/** What a person entered as discovered and has not ended: while one is open, the site is a claim site. */
+export interface Claim {
+  discoveryId: string;
+  what: string;
+  /** Site-local day on which it was entered. */
+  discoveredOn: LocalDay;
+}
+
 /** Everything known of one site, as the scoring function receives it. All arrays sorted by time, then key. */
 /** A time in which a site was locked out by its make_safe; `to` null: it still is. */
 export interface IsolationSpan {
@@ -419,4 +427,6 @@ export interface SiteRecords {
   /** Recorded by hand; absent or empty: nothing is. */
   pathPieces?: PathPiece[];
   pathBonds?: PathBond[];
+  /** Open claims; absent: none. */
+  claims?: Claim[];
 }

@@ -8,6 +8,7 @@ import type {
   PathBond,
   PathPiece,
   Repair,
+  Site,
   SiteRecords,
   Station,
   Visit,
@@ -59,6 +60,7 @@ export async function siteRecords(tx: Sql, siteIds: string[]): Promise<Map<strin
   into(await select(tx, rows.ReadingRow, "reading", siteIds, "site_id, inverter_id, observed_at"), "readings");
   into(await select(tx, rows.CoverageRow, "coverage", siteIds, "site_id, starts_on, coverage_id"), "coverage");
   await intoPath(tx, siteIds, out);
+  await intoClaims(tx, siteIds, out);
   await intoFaults(tx, siteIds, out);
   await intoMoments(tx, siteIds, out);
   for (const [siteId, spans] of await isolationSpans(tx, siteIds)) {
@@ -78,6 +80,19 @@ async function intoPath(tx: Sql, siteIds: string[], out: Map<string, SiteRecords
     const records = out.get(row.siteId);
     const { fromPoint: from, toPoint: to, ...rest } = row;
     if (records) records.pathBonds = [...(records.pathBonds ?? []), { ...rest, from, to } satisfies PathBond];
+  }
+}
+
+/** A claim is a discovery that nobody has ended; its day is the site's. */
+async function intoClaims(tx: Sql, siteIds: string[], out: Map<string, SiteRecords>): Promise<void> {
+  const found = await tx<{ site_id: string; discovery_id: string; what: string; discovered_at: Date }[]>`
+    SELECT site_id, discovery_id, what, discovered_at FROM discovery
+    WHERE account_id = current_account() AND site_id = ANY(${siteIds}) AND ended_how IS NULL ORDER BY site_id, discovered_at, discovery_id`;
+  for (const row of found) {
+    const records = out.get(row.site_id);
+    if (!records) continue;
+    const discoveredOn = localDay(row.discovered_at.getTime(), records.site.timeZone);
+    records.claims = [...(records.claims ?? []), { discoveryId: row.discovery_id, what: row.what, discoveredOn }];
   }
 }
 
@@ -152,6 +167,12 @@ export async function crews(tx: Sql): Promise<Crew[]> {
     `SELECT ${rows.selectList(rows.CrewRow)} FROM crew WHERE account_id = current_account() ORDER BY crew_id`,
   );
   return z.array(rows.CrewRow).parse([...found]);
+}
+
+/** Sites by id, without what is recorded of them. */
+export async function sitesOf(tx: Sql, siteIds: string[]): Promise<Map<string, Site>> {
+  const found = await select(tx, rows.SiteRow, "site", siteIds, "site_id");
+  return new Map(found.map((site) => [site.siteId, site]));
 }
 
 export async function visitsOf(tx: Sql, siteIds: string[]): Promise<Visit[]> {

@@ -11,6 +11,7 @@ import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import type { PathEditView } from "@/lib/reads/path-edit-view.ts";
 import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
 import type { WrittenVisit } from "@/lib/reads/visits-view.ts";
+import { EvidenceButton } from "../../coverage/sites/[siteId]/evidence-button.tsx";
 import { CausesTable } from "./causes-table.tsx";
 import { EvidenceChart } from "./evidence-chart.tsx";
 import { FixWatch } from "./fix-watch.tsx";
@@ -50,6 +51,11 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
         <strong>{view.answer}</strong>
       </p>
       {makeSafe ? <MakeSafePanel siteId={site.siteId} view={makeSafe} /> : null}
+      <p className="no-print">
+        <Link href={`/coverage/sites/${encodeURIComponent(site.siteId)}`}>
+          Warranties, policies and deadlines of this site
+        </Link>
+      </p>
       <TwoNumbers view={view} />
       <Proposal view={view} />
       <h2>Twelve months</h2>
@@ -84,6 +90,8 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
       <GapsAndNotes view={view} />
       <SiteRecordsTables view={view} />
       <Tracing view={view} />
+      <h2>Evidence file</h2>
+      <EvidenceButton siteId={site.siteId} />
     </>
   );
 }
@@ -93,7 +101,7 @@ function TwoNumbers({ view }: { view: View }) {
   return (
     <div className="pair">
       <section className="panel" aria-label="Probability of a bonding or grounding defect">
-        <h2 style={{ marginTop: 0 }}>Bonding or grounding defect</h2>
+        <h2 className="first">Bonding or grounding defect</h2>
         <Probability value={bonding_defect} />
         <p className="soft">
           At least one cause of the bonding family is there now. The bar runs from 0 to 1; the band is the 5 % to 95 %
@@ -101,7 +109,7 @@ function TwoNumbers({ view }: { view: View }) {
         </p>
       </section>
       <section className="panel" aria-label="Probability that touchable metal may be energised">
-        <h2 style={{ marginTop: 0 }}>Metal that may be energised</h2>
+        <h2 className="first">Metal that may be energised</h2>
         <Probability value={energized_metal} />
         <p className="soft">
           A defect and a leak at once. Another question than the one beside it: a defect alone is silent until something

@@ -41,13 +41,14 @@ export function VisitView({ view }: { view: View }) {
         ))}
       </ul>
       <section className="note danger" aria-label="Cautions">
-        <h2 style={{ marginTop: 0 }}>Before anything is touched</h2>
+        <h2 className="first">Before anything is touched</h2>
         <ul>
           {BEFORE_WORK.map((id) => (
             <li key={id}>{CAUTIONS[id]}</li>
           ))}
         </ul>
       </section>
+      <BeforeWork steps={visit.before_work ?? []} />
       <VisitWork view={view} />
       <p className="no-print">
         <PaperLink visitId={visit.visit_id} paper="checklist" />, drawn to be filled in by hand. What is written of a
@@ -60,6 +61,26 @@ export function VisitView({ view }: { view: View }) {
       ))}
       <SignOff />
     </article>
+  );
+}
+
+/** Of a claim site: what comes before anything is altered. */
+function BeforeWork({ steps }: { steps: NonNullable<View["visit"]["before_work"]> }) {
+  if (steps.length === 0) return null;
+  return (
+    <section className="check" aria-label="Before anything is altered">
+      <h2 style={{ marginTop: 0 }}>Before anything is altered: a claim is open</h2>
+      {steps.map((step) => (
+        <p key={step.step} data-step={step.step}>
+          {step.says}
+        </p>
+      ))}
+      <div className="blanks">
+        <span className="line">asked, name</span>
+        <span className="line">answer</span>
+        <span className="line">date, time</span>
+      </div>
+    </section>
   );
 }
 
@@ -102,6 +123,11 @@ function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {
         {where ? `: ${where}` : ""}
       </h3>
       <p>{item.says}</p>
+      {(item.for_coverage ?? []).map((says) => (
+        <p key={says}>
+          <strong>For warranty and cover:</strong> {says}
+        </p>
+      ))}
       <dl>
         <dt>Accept</dt>
         <dd>{item.accept}</dd>

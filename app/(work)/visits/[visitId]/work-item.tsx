@@ -43,6 +43,11 @@ export function WorkItem({ item, number, log, worker, place, points, stopStands,
         <strong>Caution:</strong> {ownCaution(item.caution)}
       </p>
       <p>{item.says}</p>
+      {(item.for_coverage ?? []).map((says) => (
+        <p key={says}>
+          <strong>For warranty and cover:</strong> {says}
+        </p>
+      ))}
       <p>
         <strong>Accept:</strong> {item.accept}
       </p>
