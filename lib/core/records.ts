@@ -406,6 +406,12 @@ export interface Claim {
 }
 
 /** Everything known of one site, as the scoring function receives it. All arrays sorted by time, then key. */
+/** A time in which a site was locked out by its make_safe; `to` null: it still is. */
+export interface IsolationSpan {
+  from: Instant;
+  to: Instant | null;
+}
+
 export interface SiteRecords {
   site: Site;
   inverters: Inverter[];
@@ -416,6 +422,8 @@ export interface SiteRecords {
   inspections: Inspection[];
   repairs: Repair[];
   coverage: Coverage[];
+  /** Of all its inverters, by its make_safes; absent: never. */
+  isolations?: readonly IsolationSpan[];
   /** Recorded by hand; absent or empty: nothing is. */
   pathPieces?: PathPiece[];
   pathBonds?: PathBond[];

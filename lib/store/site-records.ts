@@ -14,6 +14,7 @@ import type {
   Visit,
 } from "../core/records.ts";
 import { localDay } from "../core/zoned-time.ts";
+import { isolationSpans } from "./make-safe.ts";
 import * as rows from "./record-rows.ts";
 import type { Sql } from "./transaction.ts";
 
@@ -62,6 +63,10 @@ export async function siteRecords(tx: Sql, siteIds: string[]): Promise<Map<strin
   await intoClaims(tx, siteIds, out);
   await intoFaults(tx, siteIds, out);
   await intoMoments(tx, siteIds, out);
+  for (const [siteId, spans] of await isolationSpans(tx, siteIds)) {
+    const records = out.get(siteId);
+    if (records) records.isolations = spans;
+  }
   return out;
 }
 

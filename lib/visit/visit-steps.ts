@@ -4,21 +4,12 @@ import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { CHECKS_FOR_ITEM } from "../coverage/completeness.ts";
 import { claimSince, evidenceItems } from "../coverage/completeness-items.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
+import type { ProposedCheck } from "../diagnose/expected-information.ts";
 import { type BondingPath, bondingPath } from "../grounding/bonding-path.ts";
-import { CHECK_CATALOGUE, type WalkPlace } from "../grounding/check-catalogue.ts";
 import type { PathEdge, PathLinkKind } from "../grounding/path-graph.ts";
 import { type JudgedConductor, siteConductors } from "../grounding/site-conductors.ts";
-
-/** One thing to do at one place, with why it is on the list. */
-export interface VisitStep {
-  check: Check;
-  place: WalkPlace;
-  sectionId: string | null;
-  inverterId: string | null;
-  why: string[];
-  /** What a warranty or policy lacks that can be got here; empty: nothing. */
-  forCoverage: string[];
-}
+import { addCoverage } from "./coverage-steps.ts";
+import { AT_INVERTER, AT_SECTION, StepList, type VisitStep } from "./step-list.ts";
 
 /** Checks that look for a cause, most telling first. */
 export const CHECKS_FOR_CAUSE: Record<Cause, readonly Check[]> = {
@@ -35,7 +26,7 @@ export const CHECKS_FOR_CAUSE: Record<Cause, readonly Check[]> = {
 };
 
 const CHECKS_FOR_LINK: Record<PathLinkKind, readonly Check[]> = {
-  section_bond: ["section_jumper", "bond_resistance"],
+  section_bond: ["section_jumper", "bare_metal_contact", "bond_resistance"],
   section_egc: ["egc_continuous"],
   inverter_egc: ["inverter_ground_terminal", "egc_continuous"],
   gec: ["electrode_bonded"],
@@ -57,59 +48,18 @@ const STATUS_WORDS: Record<PathEdge["status"], string> = {
   missing: "missing",
 };
 
-/** Which kind of place a check is done at. */
-const AT_SECTION: ReadonlySet<Check> = new Set([
-  "section_jumper",
-  "bond_resistance",
-  "bare_metal_contact",
-  "listed_hardware",
-  "all_metal_bonded",
-  "conductor_condition",
-  "connector_condition",
-  "enclosure_dry",
-]);
-const AT_INVERTER: ReadonlySet<Check> = new Set([
-  "inverter_ground_terminal",
-  "insulation_resistance",
-  "surge_protection",
-]);
-
-class StepList {
-  private readonly steps = new Map<string, VisitStep>();
-  add(check: Check, sectionId: string | null, inverterId: string | null, why: string): void {
-    const place = placeOf(check, sectionId, inverterId);
-    const key = [check, place, sectionId ?? "", inverterId ?? ""].join("\n");
-    const step = this.steps.get(key) ?? { check, place, sectionId, inverterId, why: [], forCoverage: [] };
-    if (!step.why.includes(why)) step.why.push(why);
-    this.steps.set(key, step);
-  }
-  /** Say at every place of a check that is on the list already what it is worth to a warranty or policy. */
-  noteForCoverage(check: Check, says: string): void {
-    for (const step of this.steps.values())
-      if (step.check === check && !step.forCoverage.includes(says)) step.forCoverage.push(says);
-  }
-  all(): VisitStep[] {
-    return [...this.steps.values()];
-  }
-}
-
-function placeOf(check: Check, sectionId: string | null, inverterId: string | null): WalkPlace {
-  if (check === "insulation_resistance") return "back";
-  if (sectionId !== null) return "roof";
-  if (check === "section_potential") return inverterId !== null ? "electrical_room" : "ground";
-  return CHECK_CATALOGUE[check].place;
-}
-
 /**
  * Everything worth doing at a site as of an instant: a voltage reading at every place before anything else there,
  * the links that are not verified, the conductors that cannot be judged or are too thin, the checks for the leading
- * causes and for the weather behind the trips, and what the records leave open. Unordered; `checklistFor` puts it in walking order.
+ * causes and for the weather behind the trips, what the diagnosis would learn most from, what contracts ask for, what is
+ * due again, and what the records leave open. Unordered; `checklistFor` puts it in walking order.
  */
 export function visitSteps(
   records: SiteRecords,
   diagnosis: Diagnosis,
   correlation: SiteCorrelation,
   asOf: Instant,
+  nextTests: readonly ProposedCheck[] = [],
 ): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
   const list = new StepList();
   const path = bondingPath(records, asOf);
@@ -131,18 +81,24 @@ export function visitSteps(
   }
   addWeather(list, records, correlation);
   addOpenQuestions(list, records);
+  for (const { check, sectionId, inverterId } of nextTests)
+    list.add(check, sectionId, inverterId, "It is among the checks that would tell most about this site.");
   addCoverage(list, records, asOf);
+  addMissingEvidence(list, records, asOf);
   addPotentials(list, records);
   return { steps: list.all(), path, conductors };
 }
 
 function addConductor(list: StepList, conductor: JudgedConductor): void {
   const { verdict } = conductor;
-  if (verdict.kind === "right") return;
+  // A size on file may be another than the one on the wall.
+  if (verdict.kind === "right" && conductor.fromInspection) return;
   const why =
     verdict.kind === "edition_not_loaded"
       ? "The site's code edition is not known, so no size can be judged."
-      : verdict.says;
+      : verdict.kind === "right"
+        ? "The size is on file and was never read on site."
+        : verdict.says;
   if (conductor.role === "gec")
     list.add("electrode_bonded", null, null, `${conductor.name ?? "Grounding electrode conductor"}: ${why}`);
   else list.add("egc_size", conductor.sectionId, conductor.sectionId ? null : conductor.inverterId, why);
@@ -224,7 +180,7 @@ function addOpenQuestions(list: StepList, records: SiteRecords): void {
  * Evidence that a warranty or policy in force lacks and a visit can get. On a claim site its checks are added; elsewhere
  * those that are on the list anyway say so, because nobody drives out for a photo alone.
  */
-function addCoverage(list: StepList, records: SiteRecords, asOf: Instant): void {
+function addMissingEvidence(list: StepList, records: SiteRecords, asOf: Instant): void {
   const claims = records.claims ?? [];
   const today = localDay(asOf, records.site.timeZone);
   if (claims.length === 0 && !records.coverage.some((c) => c.startsOn <= today && today <= c.endsOn)) return;

@@ -5,7 +5,7 @@ import { AppError } from "../core/app-error.ts";
 import type { Actor } from "../store/actor.ts";
 import { PAPER_KINDS } from "../store/coverage-rows.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
-import { pictureType } from "./visit-photo.ts";
+import { pictureType } from "../visit/picture.ts";
 
 /** A contract with its annexes as scanned; more than this is taken page by page. */
 export const MOST_PAPER_MB = 15;

@@ -1,5 +1,6 @@
 import Link from "next/link";
 import { orUnknown, utcTime, words } from "@/app/_ui/format.ts";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink } from "@/app/_ui/visit-papers.tsx";
 import { BEFORE_WORK, CAUTIONS } from "@/lib/grounding/cautions.ts";
@@ -18,12 +19,22 @@ export function VisitView({ view }: { view: View }) {
       </p>
       <h1>Grounding checklist: {site.name}</h1>
       <p>
-        <Urgency value={visit.urgency} /> Visit {visit.visit_id}, {visit.rank} in the queue, about {visit.hours_on_site}{" "}
-        h on site, needs {visit.skills.join(", ") || "no particular skill"}. Records up to {utcTime(view.asOf)}.
+        <Isolated since={view.isolatedSince} /> {visit.rank === null ? null : <Urgency value={visit.urgency} />} Visit{" "}
+        {visit.visit_id}
+        {visit.rank === null
+          ? ", not in the queue any more"
+          : `, ${visit.rank} in the queue, about ${visit.hours_on_site} h on site, needs ${visit.skills.join(", ") || "no particular skill"}`}
+        . Records up to {utcTime(view.asOf)}.
       </p>
+      <ul className="story" data-story>
+        {view.story.map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
       <p>
         <strong>{view.answer}</strong>
       </p>
+      {view.closed ? <p className="note">This visit is closed. What is written now opens it again.</p> : null}
       <ul>
         {visit.reasons.map((reason) => (
           <li key={reason}>{reason}</li>
