@@ -23,9 +23,6 @@ export function Trend({ book }: { book: BookResult }) {
               <th scope="col" className="num">
                 Defects expected (5 % to 95 %)
               </th>
-              <th scope="col">
-                <span className="visually-hidden">As a bar</span>
-              </th>
             </tr>
           </thead>
           <tbody>
@@ -34,10 +31,12 @@ export function Trend({ book }: { book: BookResult }) {
                 <th scope="row">{m.month}</th>
                 <td className="num">{m.sites}</td>
                 <td className="num">
-                  {m.expected_defects.toFixed(1)} ({m.low.toFixed(1)} to {m.high.toFixed(1)})
-                </td>
-                <td style={{ width: "40%" }}>
-                  <span className="share" style={{ inlineSize: `${(100 * m.expected_defects) / most}%` }} />
+                  {m.expected_defects.toFixed(1)} ({m.low.toFixed(1)} to {m.high.toFixed(1)}){" "}
+                  <span
+                    className="share"
+                    aria-hidden="true"
+                    style={{ inlineSize: `${((8 * m.expected_defects) / most).toFixed(2)}em` }}
+                  />
                 </td>
               </tr>
             ))}
