@@ -120,9 +120,12 @@ vitest("database tests", "database", [], {});
 
 const server = await startSystemPostgres();
 if (server) {
+  const failedBefore = failed;
   vitest("database tests on a server given by DATABASE_URL", "database", ["tests/store", "tests/ingest"], {
     DATABASE_URL: server.url,
   });
+  if (failed > failedBefore)
+    console.log(`\nthe server's log ends:\n${server.said().split("\n").slice(-120).join("\n")}`);
   await server.stop();
 } else {
   console.log("\n== no PostgreSQL server is installed on this system: the run against DATABASE_URL is left out");
@@ -130,6 +133,13 @@ if (server) {
 }
 
 build();
+check("kills and load, short", process.execPath, [
+  "--conditions=react-server",
+  "--import",
+  "tsx",
+  "tests/long/main.ts",
+  "--short",
+]);
 const browser = findBrowser();
 if (browser) {
   const file = path.join(results, "browser.json");

@@ -5,6 +5,7 @@ import { BONDING_MASK, CONFIGURATIONS, EVERY_CONFIGURATION } from "./configurati
 import type { Diagnosis, EvidenceItem } from "./diagnosis.ts";
 import { type DrawnTable, drawnTables } from "./drawn-tables.ts";
 import { energizedProbability } from "./energized-metal.ts";
+import type { EventBasis } from "./event-basis.ts";
 import {
   ALL_STATES,
   countLikelihood,
@@ -94,6 +95,7 @@ export function diagnose(input: DiagnoseInput, parameters: ParameterTable, optio
     evidence,
     strongest: strongestOf(evidence),
     ...(prepared.shared && { sharedLogOdds: byCause(prepared.shared.shift) }),
+    ...basisOf(prepared, values, steps, total),
     gaps: diagnosisGaps(input.records, input.asOf),
     notes: diagnosisNotes(prepared.findings),
   };
@@ -202,6 +204,37 @@ function evidenceSteps(prepared: Prepared, values: ParameterValues): Step[] {
   ];
 }
 
+/** What learning needs of the counts, beside what everything else said. */
+function basisOf(
+  { input, summary }: Prepared,
+  values: ParameterValues,
+  steps: readonly Step[],
+  total: Float64Array,
+): { basis?: EventBasis } {
+  const counts = steps.find(({ source }) => source === "events");
+  if (!counts) return {};
+  return {
+    basis: {
+      units: summary.units,
+      detector: detectorFactor(input.records, values),
+      overdispersion: overdispersionOf(input, values),
+      phases: summary.phases.map(({ unitHours, onsets, removedLater }) => ({
+        unitHours: [...unitHours],
+        onsets: [...onsets],
+        certain: removedLater.flatMap(({ cause, confirmed }) =>
+          confirmed === "yes" && cause !== "none_found" ? [cause] : [],
+        ),
+      })),
+      elsewhere: minus(total, counts.log),
+    },
+  };
+}
+
+/** Onsets of one site come in runs: at least as the table says, more where its own log shows more. */
+function overdispersionOf({ correlation }: DiagnoseInput, values: ParameterValues): number {
+  return Math.max(parameter(values, "events.overdispersion"), Math.min(5, correlation.overdispersion));
+}
+
 function eventSteps(
   { input, summary, says }: Prepared,
   values: ParameterValues,
@@ -209,7 +242,6 @@ function eventSteps(
   only: Int32Array,
 ): Step[] {
   if (input.correlation.window === null) return [];
-  const phi = Math.max(parameter(values, "events.overdispersion"), Math.min(5, input.correlation.overdispersion));
   const s = summary.signature;
   const share = (shareOf: ShareOf, kind: "clears" | "several" | "late" | "dawn", states: readonly number[]) =>
     shareLikelihood(shareOf, kind, summary, rates, states, only);
@@ -222,7 +254,7 @@ function eventSteps(
         rates,
         {
           presentBefore: parameter(values, "repair.presentBefore"),
-          overdispersion: phi,
+          overdispersion: overdispersionOf(input, values),
           detector: detectorFactor(input.records, values),
         },
         only,

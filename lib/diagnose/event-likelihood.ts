@@ -5,8 +5,8 @@ import type { EventPhase, EventSummary, Signature } from "./event-summary.ts";
 import { type ParameterValues, parameter, RATE_STATES } from "./parameters.ts";
 
 /** Nodes of a five-point and a four-point standard normal, equally weighted quantile midpoints. */
-const SEVERITY_NODES = [-1.28, -0.52, 0, 0.52, 1.28];
-const BACKGROUND_NODES = [-1.15, -0.32, 0.32, 1.15];
+export const SEVERITY_NODES = [-1.28, -0.52, 0, 0.52, 1.28];
+export const BACKGROUND_NODES = [-1.15, -0.32, 0.32, 1.15];
 /** Pseudo-counts of the shares of endings, signatures and lags: episodes of one site are alike. */
 const SHARE_CONCENTRATION = 4;
 const STATES = RATE_STATES.length;

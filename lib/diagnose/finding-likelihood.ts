@@ -161,7 +161,7 @@ function weightsOf(finding: Finding, values: ParameterValues): Float64Array {
     ofChecks = new Map();
     ofTables.set(values, ofChecks);
   }
-  const key = weigh.fails ? `${weigh.check} fails` : weigh.check;
+  const key = `${weigh.check} ${weigh.fails} ${weigh.inspector ?? ""}`;
   let weights = ofChecks.get(key);
   if (!weights) {
     weights = findingWeights(finding, values);

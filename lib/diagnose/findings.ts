@@ -1,7 +1,9 @@
 import { CAUSES, type Inspection, type Instant, type SiteRecords } from "../core/records.ts";
+import { expit, logit } from "../core/statistics.ts";
 import type { ReadingsInWeather } from "../correlate/readings-in-weather.ts";
 import { siteConductors } from "../grounding/site-conductors.ts";
 import { voltageFirst } from "../grounding/voltage-first.ts";
+import { inspectorKey } from "./inspector-key.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
 
 /** One thing that somebody measured, saw or recorded, still without its weight. */
@@ -30,7 +32,7 @@ type Weighing =
       /** The check whose outcome was recorded as a failure with this number; null: passed. */
       failedAs: string | null;
     }
-  | { kind: "check"; check: string; fails: boolean }
+  | { kind: "check"; check: string; fails: boolean; inspector: string | null }
   | { kind: "size"; undersized: boolean };
 
 const OHMS = { ohm: 1, kohm: 1e3, megohm: 1e6 } as const;
@@ -88,20 +90,20 @@ function inspectionFinding(i: Inspection, all: readonly Inspection[]): Finding {
     ...base,
     source: "checklist",
     group: i.check,
-    weigh: { kind: "check", check: i.check, fails: i.outcome === "fail" },
+    weigh: { kind: "check", check: i.check, fails: i.outcome === "fail", inspector: i.inspector },
     says: `${words(i.check)}${place} on ${i.inspectedAt.day}: ${i.outcome === "fail" ? "failed" : "no fault seen"}`,
   };
 }
 
 /** The section that a row speaks of: its own column, or the first section named by a point. */
-function sectionOf(i: Inspection): string | null {
+export function sectionOf(i: Pick<Inspection, "sectionId" | "pointA" | "pointB">): string | null {
   if (i.sectionId) return i.sectionId;
   for (const point of [i.pointA, i.pointB]) if (point?.startsWith("section:")) return point.slice("section:".length);
   return null;
 }
 
 /** The number in the unit that its reading is judged in; null when there is none, or it cannot be. */
-function numberIn(i: Inspection): number | null {
+function numberIn(i: Pick<Inspection, "check" | "value" | "unit">): number | null {
   if (i.value === null || i.unit === null || i.unit === "awg" || i.unit === "foot") return null;
   const value = Math.abs(Number(i.value));
   if (!Number.isFinite(value) || i.value.trim() === "") return null;
@@ -213,7 +215,7 @@ function words(check: string): string {
  */
 export function findingWeights({ weigh }: Finding, values: ParameterValues): Float64Array {
   if (weigh.kind === "size") return sizeWeights(weigh.undersized, values);
-  if (weigh.kind === "check") return checkWeights(weigh.check, weigh.fails, values);
+  if (weigh.kind === "check") return checkWeights(weigh.check, weigh.fails, values, weigh.inspector);
   const out = readingWeights(weigh, values);
   // A number recorded as a failure is at least a failed check, whatever the number alone would say.
   if (weigh.failedAs !== null) {
@@ -249,15 +251,30 @@ function sizeWeights(undersized: boolean, values: ParameterValues): Float64Array
   return out;
 }
 
-function checkWeights(check: string, fails: boolean, values: ParameterValues): Float64Array {
+/** An inspector of whom something was learned finds and cries wolf by his own odds. */
+function checkWeights(
+  check: string,
+  fails: boolean,
+  values: ParameterValues,
+  inspector: string | null = null,
+): Float64Array {
   const out = new Float64Array(CAUSE_COUNT);
   const keys = keysUnder("check", check);
-  const falsePositive = parameter(values, keys.falsePositive);
+  const own = (kind: "sensitivity" | "falsePositive", p: number) => {
+    const shift = inspector === null ? undefined : values.get(inspectorKey(inspector, kind));
+    return shift === undefined ? p : expit(logit(p) + shift);
+  };
+  const falsePositive = own("falsePositive", parameter(values, keys.falsePositive));
   for (let c = 0; c < CAUSE_COUNT; c++) {
     const finds = values.get(keys.ofCause[c] as string);
-    if (finds !== undefined) out[c] = checkWeight(fails, finds, falsePositive);
+    if (finds !== undefined) out[c] = checkWeight(fails, own("sensitivity", finds), falsePositive);
   }
   return out;
+}
+
+/** Whether a row is weighed as a check that passes or fails, and not by the number in it. */
+export function isPlainCheck(i: Pick<Inspection, "check" | "value" | "unit">): boolean {
+  return !READING_OF[i.check] || numberIn(i) === null;
 }
 
 /** A check finds a cause with some chance and cries wolf with another; a pass is only as strong as the check is good. */

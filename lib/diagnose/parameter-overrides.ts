@@ -1,3 +1,4 @@
+import { isInspectorKey } from "./inspector-key.ts";
 import { LOSS_UNITS, type LossUnit, type ParameterRow, type ParameterTable, type Provenance } from "./parameters.ts";
 
 /** What replaces a row of the defaults: its value, its spread, and where they come from. */
@@ -20,7 +21,8 @@ export interface ParameterChange {
 const MOST_SPREAD = 2;
 
 /**
- * Defaults with some rows replaced. A key that the defaults no longer have is left out: it has nothing to replace.
+ * Defaults with some rows replaced. A key that the defaults no longer have is left out: it has nothing to replace. What
+ * was learned of an inspector has no default and is added.
  * @param version name of the resulting table
  */
 export function withOverrides(
@@ -28,9 +30,17 @@ export function withOverrides(
   overrides: ParameterOverrides,
   version: string,
 ): ParameterTable {
+  const known = new Set(defaults.rows.map((row) => row.key));
+  const people = Object.entries(overrides)
+    .filter(([key]) => isInspectorKey(key) && !known.has(key))
+    .sort(([a], [b]) => (a < b ? -1 : 1))
+    .map(([key, override]) => ({ key, unit: "log odds" as const, ...override }));
   return {
     version,
-    rows: defaults.rows.map((row) => (Object.hasOwn(overrides, row.key) ? { ...row, ...overrides[row.key] } : row)),
+    rows: [
+      ...defaults.rows.map((row) => (Object.hasOwn(overrides, row.key) ? { ...row, ...overrides[row.key] } : row)),
+      ...people,
+    ],
   };
 }
 
@@ -40,16 +50,25 @@ export function overridesOf(defaults: ParameterTable, table: ParameterTable): Re
   const out: Record<string, ParameterOverride> = {};
   for (const { key, value, spread, provenance } of table.rows) {
     const row = before.get(key);
-    if (row && (row.value !== value || row.spread !== spread)) out[key] = { value, spread, provenance };
+    const differs = row ? row.value !== value || row.spread !== spread : isInspectorKey(key);
+    if (differs) out[key] = { value, spread, provenance };
   }
   return out;
 }
 
-/** Rows whose value or spread differs, in the order of the tables; rows that only one table has are left out. */
+/** What a table says of an inspector it does not name: as the fleet, and nothing left to say how far. */
+const AS_THE_FLEET = { value: 0, spread: 0 };
+
+/**
+ * Rows whose value or spread differs, in the order of the tables. An inspector that one table does not name is there as
+ * the fleet; other rows that only one table has are left out.
+ */
 export function changedRows(from: ParameterTable, to: ParameterTable): ParameterChange[] {
   const before = new Map(from.rows.map((row) => [row.key, row]));
-  return to.rows.flatMap(({ key, unit, value, spread }) => {
-    const old = before.get(key);
+  const after = new Set(to.rows.map((row) => row.key));
+  const gone = from.rows.filter(({ key }) => isInspectorKey(key) && !after.has(key));
+  return [...to.rows, ...gone.map((row) => ({ ...row, ...AS_THE_FLEET }))].flatMap(({ key, unit, value, spread }) => {
+    const old = before.get(key) ?? (isInspectorKey(key) ? AS_THE_FLEET : undefined);
     if (!old || (old.value === value && old.spread === spread)) return [];
     return [{ key, unit, from: { value: old.value, spread: old.spread }, to: { value, spread } }];
   });

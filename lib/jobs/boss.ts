@@ -2,6 +2,7 @@ import PgBoss from "pg-boss";
 import postgres from "postgres";
 import { z } from "zod";
 import type { DatabaseAddress } from "../store/embedded.ts";
+import { log } from "../store/log.ts";
 
 /** Work that pages and imports leave to the worker. Each handler is idempotent: running it twice changes nothing. */
 export const QUEUES = {
@@ -13,11 +14,14 @@ export const QUEUES = {
   weatherFetch: "weather.fetch",
   /** Carry out the open runs over the losses of an account. */
   lossRun: "loss.run",
+  /** Hand over the notices that are due. */
+  noticeSend: "notice.send",
 } as const;
 
 export const ImportRunJob = z.object({ accountId: z.number().int(), importId: z.string() });
 export const WeatherFetchJob = z.object({ accountId: z.number().int() });
 export const LossRunJob = z.object({ accountId: z.number().int() });
+export const NoticeSendJob = z.object({ accountId: z.number().int() });
 export const SiteScoreJob = z.object({ accountId: z.number().int() });
 
 const QUIET = { schedule: false } as const;
@@ -55,6 +59,12 @@ export async function installQueue(address: DatabaseAddress): Promise<void> {
       retryLimit: 3,
       expireInHours: 2,
     });
+    await boss.createQueue(QUEUES.noticeSend, {
+      name: QUEUES.noticeSend,
+      policy: "short",
+      retryLimit: 0,
+      expireInHours: 1,
+    });
     await boss.stop({ graceful: false });
     await owner.unsafe(`GRANT USAGE ON SCHEMA pgboss TO raintrip_app;
       GRANT SELECT, INSERT, UPDATE, DELETE ON ALL TABLES IN SCHEMA pgboss TO raintrip_app;
@@ -75,7 +85,7 @@ export async function startBoss(address: DatabaseAddress, supervise: boolean): P
     ...QUIET,
     ...(switched ? ({ options: "-c role=raintrip_app" } as object) : {}),
   });
-  boss.on("error", (error) => console.error(`raintrip queue: ${error.message}`));
+  boss.on("error", (error) => log.error({ err: error }, "queue"));
   await boss.start();
   return boss;
 }

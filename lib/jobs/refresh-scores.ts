@@ -13,6 +13,7 @@ import { fixWatchesOf } from "./fix-watches.ts";
 import { benjaminiHochbergFleet, rankFleet } from "./fleet-pass.ts";
 import { holdingLock } from "./hold-lock.ts";
 import { scoreLockKey } from "./import-lock.ts";
+import { keepLearned } from "./learning.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
 import { type ScoredSite, scoreSite } from "./score-site.ts";
 import { readBatch, StationCache } from "./site-inputs.ts";
@@ -124,6 +125,7 @@ async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions):
       actor,
       async (tx) => {
         await rankFleet(tx);
+        await keepLearned(tx);
         return { result: null, note: { action: "score.rank", subject: "fleet", detail: { scored } } };
       },
       db,
@@ -155,7 +157,7 @@ async function scoreBatch(db: Database, actor: Actor, { plan, cache, proposer, p
   return read.inputs.map((input) => {
     const site = scoreSite(input, fleet);
     const visits = booked.filter((v) => v.siteId === input.plan.siteId);
-    const standing = standingOf(input, site, visits, proposer, plan.asOf);
+    const standing = standingOf(input, site, visits, proposer, plan.asOf, parameters);
     standing.detail.fixes = fixWatchesOf(input, site, parameters, plan.asOf);
     return { input, site, standing };
   });

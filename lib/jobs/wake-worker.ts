@@ -28,3 +28,8 @@ export async function wakeLoss(accountId: number): Promise<void> {
 export async function wakeWeather(accountId: number): Promise<void> {
   await (await queue()).send(QUEUES.weatherFetch, { accountId }, { singletonKey: String(accountId) });
 }
+
+/** Tell a worker that there may be notices to send. */
+export async function wakeNotices(accountId: number): Promise<void> {
+  await (await queue()).send(QUEUES.noticeSend, { accountId }, { singletonKey: String(accountId) });
+}

@@ -1,11 +1,14 @@
 import type { Crew, Instant, Visit } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import type { LossParameters } from "../coverage/loss-parameters.ts";
+import { nextTests } from "../diagnose/expected-information.ts";
+import type { ParameterTable } from "../diagnose/parameters.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
 import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
 import type { SiteDetail } from "../reads/site-detail.ts";
+import { storedBasis } from "../store/learning-basis.ts";
 import { writeOutcomes } from "../store/shared-outcomes.ts";
 import type { Sql } from "../store/transaction.ts";
 import { clockEvidenceOf } from "./clock-pass.ts";
@@ -40,6 +43,11 @@ export interface ScoreToStore {
   standing: Standing;
 }
 
+/** Most telling checks that a checklist takes up. */
+const MOST_TESTS = 3;
+/** Places of a kind that they are sought at: more would take longer than the score itself. */
+const PLACES_TRIED = 1;
+
 const URGENCY_ORDER = { make_safe: 0, urgent: 1, planned: 2, watch: 3 } as const;
 
 /** Where a scored site stands by itself; its rank among others is the fleet pass's to give. */
@@ -49,10 +57,21 @@ export function standingOf(
   visits: Visit[],
   proposer: Proposer,
   asOf: Instant,
+  /** The table to choose the most telling checks by; null: they are left out. */
+  parameters: ParameterTable | null = null,
 ): Standing {
+  const { shared } = site;
   const { loss, ...account } = proposer;
   const params = { ...DEFAULT_DISPATCH_PARAMETERS, loss };
-  const queue = buildQueue({ sites: [site], visits, asOf, ...account, params });
+  const queue = buildQueue({
+    ...{ sites: [site], visits, asOf, ...account, params },
+    ...(parameters && {
+      nextTests: ({ records, correlation }) =>
+        nextTests({ records, correlation, asOf, shared }, parameters, MOST_TESTS, PLACES_TRIED).filter(
+          (t) => t.bits > 1e-4,
+        ),
+    }),
+  });
   const [visit] = queue.visits;
   const [watch] = queue.watch;
   const inspected = input.records.inspections.map((i) => i.inspectedAt.at).filter((at) => at <= asOf);
@@ -67,7 +86,7 @@ export function standingOf(
       watch: watch ? { reason: watch.reason, would_change: watch.wouldChange } : null,
     },
     lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
-    detail: { ...detailOf(input, site), fixes: [] },
+    detail: { ...detailOf(input, site), fixes: [], makeSafe: visit?.triggers ?? [] },
     strip: rainStrip(onsets, input.weather, input.records.site.timeZone, asOf),
   };
 }
@@ -92,11 +111,13 @@ function contractVisit(visit: QueuedVisit): Omit<QueueVisit, "rank"> {
       code_reference: item.codeReference,
       unit: item.unit,
       caution: item.caution,
+      ...(item.forCoverage.length > 0 ? { source: "coverage" as const, for_coverage: item.forCoverage } : {}),
     })),
+    ...(visit.beforeWork.length > 0 ? { before_work: visit.beforeWork } : {}),
   };
 }
 
-function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetail, "fixes"> {
+function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetail, "fixes" | "makeSafe"> {
   const { choice } = input.plan;
   return {
     episodes: correlation.episodes.map((e) => ({
@@ -178,14 +199,17 @@ export async function writeScores(
     const { plan, records } = input;
     const { diagnosis, score } = site;
     const { bondingDefect: b, energizedMetal: e } = diagnosis;
+    const basis = diagnosis.basis ?? null;
     const leading = leadingCause(score);
     const at = new Date(asOf);
     await tx`
       INSERT INTO score (account_id, site_id, input_hash, as_of, site_revision, station_id, station_version, parameter_version,
-        code_version, bonding_p, bonding_low, bonding_high, energized_p, result)
+        code_version, bonding_p, bonding_low, bonding_high, energized_p, result, learning_basis)
       VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${at}, ${plan.revision}, ${standing.detail.station.stationId},
-        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)})
+        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)},
+        ${basis && tx.json(storedBasis(basis) as never)})
       ON CONFLICT (account_id, site_id, input_hash) DO UPDATE SET as_of = excluded.as_of, computed_at = now(), result = excluded.result,
+        learning_basis = excluded.learning_basis,
         bonding_p = excluded.bonding_p, bonding_low = excluded.bonding_low, bonding_high = excluded.bonding_high, energized_p = excluded.energized_p`;
     await tx`
       INSERT INTO site_detail (account_id, site_id, input_hash, detail)
@@ -238,10 +262,22 @@ interface FleetValues {
 
 /** Take out a site's standing; what the fleet gave it stays with the next one until the fleet pass has run again. */
 async function takeStanding(tx: Sql, siteId: string): Promise<FleetValues | null> {
+  await keepChecklist(tx, siteId);
   const [row] = await tx<FleetValues[]>`
     DELETE FROM standing WHERE account_id = current_account() AND site_id = ${siteId}
     RETURNING rank, q_value, shrunk_log_ratio, no_effect_p, clock_offset_hours`;
   return row ? { ...row } : null;
+}
+
+/** A visit that somebody wrote something for leaves the queue, and its report still has to say what was asked of it. */
+async function keepChecklist(tx: Sql, siteId: string): Promise<void> {
+  await tx`
+    INSERT INTO visit_checklist (account_id, visit_id, site_id, as_of, visit)
+    SELECT account_id, proposal->'visit'->>'visit_id', site_id, as_of, proposal->'visit' FROM standing st
+    WHERE account_id = current_account() AND site_id = ${siteId} AND proposal->'visit'->>'visit_id' IS NOT NULL
+      AND EXISTS (SELECT 1 FROM visit_edit e
+        WHERE e.account_id = st.account_id AND e.visit_id = st.proposal->'visit'->>'visit_id')
+    ON CONFLICT (account_id, visit_id) DO NOTHING`;
 }
 
 async function writeClockEvidence(tx: Sql, site: ScoredSite): Promise<void> {

@@ -22,6 +22,13 @@ const parameter = (name: string, description: string, format: string, required =
   schema: { type: "string", ...(format ? { format } : {}) },
 });
 const path = (name: string) => ({ name, in: "path", required: true, schema: { type: "string" } });
+const paper = (description: string) => ({
+  "200": {
+    description,
+    content: { "application/pdf": { schema: { type: "string", contentMediaType: "application/pdf" } } },
+  },
+  "404": json(documents.ErrorDocument, "No such visit"),
+});
 
 /** The OpenAPI 3.1 description of the HTTP API, made from the same schemas that its answers are typed by. */
 export function openApiDocument(): Record<string, unknown> {
@@ -94,6 +101,22 @@ export function openApiDocument(): Record<string, unknown> {
             "404": json(documents.ErrorDocument, "No such station"),
             ...ERRORS,
           },
+        },
+      },
+      "/api/v1/visits/{visitId}/checklist.pdf": {
+        get: {
+          operationId: "visitChecklist",
+          summary: "The checklist of a queued visit, drawn to be filled in by hand: ten checks a page",
+          parameters: [path("visitId")],
+          responses: { ...paper("The checklist"), ...ERRORS },
+        },
+      },
+      "/api/v1/visits/{visitId}/report.pdf": {
+        get: {
+          operationId: "visitReport",
+          summary: "The report of a visit: outcomes, readings with their instruments, signatures and photos",
+          parameters: [path("visitId")],
+          responses: { ...paper("The report as written so far"), ...ERRORS },
         },
       },
       "/api/v1/imports": {

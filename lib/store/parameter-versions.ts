@@ -6,7 +6,7 @@ import type { Sql } from "./transaction.ts";
 
 export const PARAMETER_KINDS = ["edited", "learned", "rolled_back"] as const;
 
-const Overrides = z.record(
+export const Overrides = z.record(
   z.string(),
   z.object({
     value: z.number(),

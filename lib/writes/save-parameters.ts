@@ -4,9 +4,9 @@ import { AppError } from "../core/app-error.ts";
 import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
 import { changedRows, overridesOf } from "../diagnose/parameter-overrides.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
+import { learnedTable } from "../jobs/learning.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import { editedTable, ParameterChanges } from "../reads/edited-table.ts";
-import { learnedTable } from "../reads/learning.ts";
 import type { Actor } from "../store/actor.ts";
 import {
   type PARAMETER_KINDS,

@@ -112,6 +112,8 @@ test("a page of another site cannot reach this server, and the API says what is 
     "/api/v1/plan",
     "/api/v1/exposure",
     "/api/v1/weather/{stationId}",
+    "/api/v1/visits/{visitId}/checklist.pdf",
+    "/api/v1/visits/{visitId}/report.pdf",
     "/api/v1/imports",
     "/api/v1/imports/{importId}",
     "/api/v1/imports/{importId}/set-aside",

@@ -1,3 +1,4 @@
+import { wideBy } from "@/app/_ui/placed.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 
@@ -31,12 +32,10 @@ export function Trend({ book }: { book: BookResult }) {
                 <th scope="row">{m.month}</th>
                 <td className="num">{m.sites}</td>
                 <td className="num">
-                  {m.expected_defects.toFixed(1)} ({m.low.toFixed(1)} to {m.high.toFixed(1)}){" "}
-                  <span
-                    className="share"
-                    aria-hidden="true"
-                    style={{ inlineSize: `${((8 * m.expected_defects) / most).toFixed(2)}em` }}
-                  />
+                  {m.expected_defects.toFixed(1)} ({m.low.toFixed(1)} to {m.high.toFixed(1)})
+                  <div aria-hidden="true">
+                    <span className={`share ${wideBy((100 * m.expected_defects) / most)}`} />
+                  </div>
                 </td>
               </tr>
             ))}

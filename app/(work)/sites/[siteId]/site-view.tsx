@@ -1,15 +1,22 @@
 import Link from "next/link";
 import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
+import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
+import type { PathEditView } from "@/lib/reads/path-edit-view.ts";
 import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
+import type { WrittenVisit } from "@/lib/reads/visits-view.ts";
+import { EvidenceButton } from "../../coverage/sites/[siteId]/evidence-button.tsx";
 import { CausesTable } from "./causes-table.tsx";
 import { EvidenceChart } from "./evidence-chart.tsx";
 import { FixWatch } from "./fix-watch.tsx";
 import { GroundingPath } from "./grounding-path.tsx";
+import { MakeSafePanel } from "./make-safe-panel.tsx";
 import { NextTests } from "./next-tests.tsx";
 import { Reasons } from "./reasons.tsx";
 import { SiteRecordsTables } from "./site-records-tables.tsx";
@@ -20,12 +27,15 @@ import { WhatIf } from "./what-if.tsx";
 
 interface Props {
   view: View;
+  makeSafe: SiteMakeSafe | null;
   timeline: SiteTimeline | null;
   fixes: FixLine[];
   path: GroundingPathView | null;
+  edit: PathEditView | null;
+  written: WrittenVisit[];
 }
 
-export function SiteView({ view, timeline, fixes, path }: Props) {
+export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written }: Props) {
   const { site, score } = view;
   return (
     <>
@@ -37,7 +47,14 @@ export function SiteView({ view, timeline, fixes, path }: Props) {
         {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to {utcTime(view.asOf)}
       </p>
       <p className="answer">
-        <Urgency value={view.urgency} /> <strong>{view.answer}</strong>
+        <Urgency value={view.urgency} /> <Isolated since={makeSafe?.open?.isolatedSince} />{" "}
+        <strong>{view.answer}</strong>
+      </p>
+      {makeSafe ? <MakeSafePanel siteId={site.siteId} view={makeSafe} /> : null}
+      <p className="no-print">
+        <Link href={`/coverage/sites/${encodeURIComponent(site.siteId)}`}>
+          Warranties, policies and deadlines of this site
+        </Link>
       </p>
       <TwoNumbers view={view} />
       <Proposal view={view} />
@@ -56,7 +73,7 @@ export function SiteView({ view, timeline, fixes, path }: Props) {
         <WeatherPanel view={view} />
       </div>
       <WeatherPicture siteId={site.siteId} />
-      {path ? <GroundingPath view={path} /> : null}
+      {path ? <GroundingPath view={path} edit={edit} /> : null}
       <NextTests siteId={site.siteId} />
       <WhatIf
         siteId={site.siteId}
@@ -66,9 +83,15 @@ export function SiteView({ view, timeline, fixes, path }: Props) {
       <h2>Rain, film of water and ground faults</h2>
       {timeline ? <TimelineChart siteId={site.siteId} first={timeline} /> : <p className="empty">No time line yet.</p>}
       <FixWatch siteId={site.siteId} fixes={fixes} />
+      <section aria-label="Visit reports">
+        <h2>Visit reports</h2>
+        <WrittenVisits visits={written} />
+      </section>
       <GapsAndNotes view={view} />
       <SiteRecordsTables view={view} />
       <Tracing view={view} />
+      <h2>Evidence file</h2>
+      <EvidenceButton siteId={site.siteId} />
     </>
   );
 }
@@ -78,7 +101,7 @@ function TwoNumbers({ view }: { view: View }) {
   return (
     <div className="pair">
       <section className="panel" aria-label="Probability of a bonding or grounding defect">
-        <h2 style={{ marginTop: 0 }}>Bonding or grounding defect</h2>
+        <h2 className="first">Bonding or grounding defect</h2>
         <Probability value={bonding_defect} />
         <p className="soft">
           At least one cause of the bonding family is there now. The bar runs from 0 to 1; the band is the 5 % to 95 %
@@ -86,7 +109,7 @@ function TwoNumbers({ view }: { view: View }) {
         </p>
       </section>
       <section className="panel" aria-label="Probability that touchable metal may be energised">
-        <h2 style={{ marginTop: 0 }}>Metal that may be energised</h2>
+        <h2 className="first">Metal that may be energised</h2>
         <Probability value={energized_metal} />
         <p className="soft">
           A defect and a leak at once. Another question than the one beside it: a defect alone is silent until something
@@ -106,7 +129,8 @@ function Proposal({ view }: { view: View }) {
           Visit {visit.rank} in the queue, about {visit.hours_on_site} h on site
         </strong>{" "}
         (expected to avoid {money(visit.expected_loss_avoided, currency)} a year for {money(visit.visit_cost, currency)}
-        ). <Link href={`/visits/${encodeURIComponent(visit.visit_id)}`}>Checklist</Link>
+        ). <Link href={`/visits/${encodeURIComponent(visit.visit_id)}`}>Checklist</Link>,{" "}
+        <PaperLink visitId={visit.visit_id} paper="checklist" />
         <ul>
           {visit.reasons.map((reason) => (
             <li key={reason}>{reason}</li>

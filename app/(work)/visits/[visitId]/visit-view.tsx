@@ -1,29 +1,13 @@
 import Link from "next/link";
 import { orUnknown, utcTime, words } from "@/app/_ui/format.ts";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
-import { CAUTIONS, type CautionId } from "@/lib/grounding/cautions.ts";
+import { PaperLink } from "@/app/_ui/visit-papers.tsx";
+import { BEFORE_WORK, CAUTIONS } from "@/lib/grounding/cautions.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
 import { ownCaution } from "./own-caution.ts";
-import { PrintButton } from "./print-button.tsx";
 import { VisitWork } from "./visit-work.tsx";
-
-/** Read before anything is touched, on every visit. */
-const BEFORE: readonly CautionId[] = [
-  "all_metal_live",
-  "isolation_limits",
-  "stop_limit",
-  "shut_down_order",
-  "no_load_break",
-  "keep_bonds_closed",
-  "electrode_stays",
-  "no_reset",
-  "wet_roof",
-  "fall_protection",
-  "two_people",
-  "qualified_person",
-  "local_authority",
-];
 
 export function VisitView({ view }: { view: View }) {
   const { visit, site } = view;
@@ -35,27 +19,41 @@ export function VisitView({ view }: { view: View }) {
       </p>
       <h1>Grounding checklist: {site.name}</h1>
       <p>
-        <Urgency value={visit.urgency} /> Visit {visit.visit_id}, {visit.rank} in the queue, about {visit.hours_on_site}{" "}
-        h on site, needs {visit.skills.join(", ") || "no particular skill"}. Records up to {utcTime(view.asOf)}.
+        <Isolated since={view.isolatedSince} /> {visit.rank === null ? null : <Urgency value={visit.urgency} />} Visit{" "}
+        {visit.visit_id}
+        {visit.rank === null
+          ? ", not in the queue any more"
+          : `, ${visit.rank} in the queue, about ${visit.hours_on_site} h on site, needs ${visit.skills.join(", ") || "no particular skill"}`}
+        . Records up to {utcTime(view.asOf)}.
       </p>
+      <ul className="story" data-story>
+        {view.story.map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
       <p>
         <strong>{view.answer}</strong>
       </p>
+      {view.closed ? <p className="note">This visit is closed. What is written now opens it again.</p> : null}
       <ul>
         {visit.reasons.map((reason) => (
           <li key={reason}>{reason}</li>
         ))}
       </ul>
       <section className="note danger" aria-label="Cautions">
-        <h2 style={{ marginTop: 0 }}>Before anything is touched</h2>
+        <h2 className="first">Before anything is touched</h2>
         <ul>
-          {BEFORE.map((id) => (
+          {BEFORE_WORK.map((id) => (
             <li key={id}>{CAUTIONS[id]}</li>
           ))}
         </ul>
       </section>
+      <BeforeWork steps={visit.before_work ?? []} />
       <VisitWork view={view} />
-      <PrintButton />
+      <p className="no-print">
+        <PaperLink visitId={visit.visit_id} paper="checklist" />, drawn to be filled in by hand. What is written of a
+        visit has its report under Visits.
+      </p>
       <SiteHeader site={site} />
       <h2>Checks, in the order of the walk ({visit.checklist.length})</h2>
       {visit.checklist.map((item, i) => (
@@ -63,6 +61,26 @@ export function VisitView({ view }: { view: View }) {
       ))}
       <SignOff />
     </article>
+  );
+}
+
+/** Of a claim site: what comes before anything is altered. */
+function BeforeWork({ steps }: { steps: NonNullable<View["visit"]["before_work"]> }) {
+  if (steps.length === 0) return null;
+  return (
+    <section className="check" aria-label="Before anything is altered">
+      <h2 className="first">Before anything is altered: a claim is open</h2>
+      {steps.map((step) => (
+        <p key={step.step} data-step={step.step}>
+          {step.says}
+        </p>
+      ))}
+      <div className="blanks">
+        <span className="line">asked, name</span>
+        <span className="line">answer</span>
+        <span className="line">date, time</span>
+      </div>
+    </section>
   );
 }
 
@@ -105,6 +123,11 @@ function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {
         {where ? `: ${where}` : ""}
       </h3>
       <p>{item.says}</p>
+      {(item.for_coverage ?? []).map((says) => (
+        <p key={says}>
+          <strong>For warranty and cover:</strong> {says}
+        </p>
+      ))}
       <dl>
         <dt>Accept</dt>
         <dd>{item.accept}</dd>
