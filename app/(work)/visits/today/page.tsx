@@ -1,4 +1,5 @@
 import type { Metadata } from "next";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readToday, TodayQuery, type TodayView } from "@/lib/reads/today.ts";
@@ -99,6 +100,7 @@ async function HeadOfQueue() {
           <li key={visit.visit_id}>
             <a href={`/visits/${encodeURIComponent(visit.visit_id)}`}>
               <Urgency value={visit.urgency} /> <strong>{visit.siteName}</strong>
+              <Isolated since={view.isolated[visit.site_id]} />
               <br />
               {visit.hours_on_site} h, {visit.checklist.length} checks
             </a>
