@@ -41,6 +41,7 @@ export async function makePlan(
   });
   const held = heldPlan(input, NO_HOLDS);
   const solved = await solve(held, previous ? routesOf(previous, held) : null, null, query, signal);
+  if (signal?.aborted) throw new AppError("cancelled", { message: "Stopped; no plan was kept." });
   const plan: StoredPlan = {
     ...{
       planId: newPlanId(),
