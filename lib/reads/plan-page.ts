@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { crews } from "../store/site-records.ts";
 import { readTransaction } from "../store/transaction.ts";
@@ -8,6 +9,7 @@ import { queueDocument } from "./queue.ts";
 
 /** A plan of the queue as it stands, with names. */
 export async function readPlanPage(actor: Actor, query: PlanQuery): Promise<PlanView> {
+  authorise(actor, "plan.read");
   let withoutForecast: string[] = [];
   const plan = await readPlan(actor, query, (siteIds) => {
     withoutForecast = siteIds;

@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import { seededRng } from "../core/random.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
@@ -38,6 +39,7 @@ export async function readPlan(
   query: PlanQuery,
   onBlind: (siteIds: string[]) => void = () => {},
 ): Promise<PlanDocument> {
+  authorise(actor, "plan.read");
   const { asOf, input, blind } = await readTransaction(actor, (tx) => planInput(tx, query));
   onBlind(blind);
   const planned = planInstance(input);
@@ -68,6 +70,7 @@ function hazardNotes({ leftOut, most }: PlannedRoutes["hazards"]): string[] {
 
 /** The same over HTTP: waits for the worker to bring the queue up to date. */
 export async function readPlanWhenFresh(actor: Actor, query: PlanQuery): Promise<PlanDocument> {
+  authorise(actor, "plan.read");
   await whenFresh(actor);
   return readPlan(actor, query);
 }

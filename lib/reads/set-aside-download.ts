@@ -1,6 +1,7 @@
 import "server-only";
 import { Readable } from "node:stream";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { setAsideLines } from "../writes/import-drop.ts";
 import { readImport } from "./imports.ts";
@@ -10,6 +11,7 @@ import { readImport } from "./imports.ts";
  * @throws AppError `not_found`
  */
 export async function setAsideDownload(actor: Actor, importId: string): Promise<Response> {
+  authorise(actor, "imports.read");
   const view = await readImport(actor, importId);
   if (!view) throw new AppError("not_found", { message: `There is no import ${importId}.` });
   const body = Readable.toWeb(Readable.from(setAsideLines(actor, importId))) as ReadableStream;

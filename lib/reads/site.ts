@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { dataHorizon, siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
@@ -25,6 +26,7 @@ const VersionRow = z.object({
 
 /** Everything the page of a site shows; null when there is no such site or its first score is still being computed. */
 export async function readSite(actor: Actor, siteId: string): Promise<SiteView | null> {
+  authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
     const [score] = await storedScores(tx, siteId);
     const records = (await siteRecords(tx, [siteId])).get(siteId);

@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise, may } from "../core/permissions.ts";
 import { parameter, valuesOf } from "../diagnose/parameters.ts";
 import { auditCount } from "../dispatch/audit-offer.ts";
 import type { Actor } from "../store/actor.ts";
@@ -13,6 +14,7 @@ import type { VisitsView, VisitView } from "./visits-view.ts";
 
 /** The queue with the names that people know sites by. */
 export async function readVisits(actor: Actor): Promise<VisitsView> {
+  authorise(actor, "visits.read");
   return readTransaction(actor, async (tx) => {
     const queue = await queueDocument(tx);
     const rows = await tx<
@@ -36,7 +38,7 @@ export async function readVisits(actor: Actor): Promise<VisitsView> {
         reason: w.reason,
         wouldChange: w.would_change,
       })),
-      audit: await auditOffer(tx, queue),
+      audit: may(actor, "fleet.read") ? await auditOffer(tx, queue) : { month: "", sharePct: 0, sites: [] },
     };
   });
 }
@@ -58,6 +60,7 @@ async function auditOffer(tx: Sql, queue: QueueDocument): Promise<VisitsView["au
 
 /** One queued visit with what the technician needs at the gate; null when it is not in the queue. */
 export async function readVisit(actor: Actor, visitId: string): Promise<VisitView | null> {
+  authorise(actor, "visits.read");
   return readTransaction(actor, async (tx) => {
     const queue = await queueDocument(tx);
     const visit = queue.visits.find((v) => v.visit_id === visitId);

@@ -7,6 +7,7 @@ import type { ReadableStream as WebStream } from "node:stream/web";
 import busboy from "busboy";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { uploadFolder } from "../jobs/upload-folder.ts";
 import { wakeWorker } from "../jobs/wake-worker.ts";
 import type { ImportStatusDocument } from "../reads/documents.ts";
@@ -35,6 +36,7 @@ export async function receiveUpload(
   contentType: string | null,
   body: ReadableStream<Uint8Array> | null,
 ): Promise<ImportStatusDocument> {
+  authorise(actor, "imports.write");
   if (!body)
     throw new AppError("wrong_use", {
       message: "The request has no body. Send files as multipart/form-data, or one CSV as the body.",

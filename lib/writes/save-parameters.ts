@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { changedRows, overridesOf } from "../diagnose/parameter-overrides.ts";
 import { DEFAULT_PARAMETERS, type ParameterTable } from "../diagnose/parameters.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
@@ -36,8 +37,6 @@ async function store(
   version: NewVersion,
   make: (tx: Sql, current: ParameterTable) => Promise<ParameterTable>,
 ): Promise<{ version: number }> {
-  if (actor.role !== "administrator")
-    throw new AppError("forbidden", { message: "Only an administrator changes parameters." });
   const stored = await writeTransaction(actor, async (tx) => {
     await tx`SELECT pg_advisory_xact_lock(7208, ${actor.accountId})`;
     const [newest] = await parameterVersions(tx, 1);
@@ -71,6 +70,7 @@ export function saveParameters(
   actor: Actor,
   { parent, reason, changes }: z.infer<typeof SaveParametersBody>,
 ): Promise<{ version: number }> {
+  authorise(actor, "parameters.write");
   return store(actor, { parent, reason, kind: "edited" }, async (_tx, current) =>
     editedTable(current, changes, `set by ${actor.person}: ${reason}`),
   );
@@ -81,6 +81,7 @@ export function rollBackParameters(
   actor: Actor,
   { parent, reason, to }: z.infer<typeof RollBackBody>,
 ): Promise<{ version: number }> {
+  authorise(actor, "parameters.write");
   return store(actor, { parent, reason, kind: "rolled_back", restores: to }, async (tx) => {
     if (to === 0) return DEFAULT_PARAMETERS;
     const row = await parameterVersion(tx, to);
@@ -97,6 +98,7 @@ export function acceptLearned(
   actor: Actor,
   { parent, reason, outcomes }: z.infer<typeof AcceptLearnedBody>,
 ): Promise<{ version: number }> {
+  authorise(actor, "parameters.write");
   return store(actor, { parent, reason, kind: "learned" }, async (tx, current) => {
     const learned = await learnedTable(tx, current);
     if (learned.outcomes.length !== outcomes)

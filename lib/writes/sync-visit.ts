@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { specByName } from "../ingest/identify.ts";
 import { importFile } from "../ingest/import-file.ts";
 import { accountRecords } from "../ingest/known-records.ts";
@@ -56,6 +57,7 @@ export interface SyncedVisit {
  * @throws AppError `not_found` for an unknown site, `conflict` when the visit belongs to another site
  */
 export async function syncVisit(actor: Actor, body: z.infer<typeof SyncVisitBody>): Promise<SyncedVisit> {
+  authorise(actor, "visit.write");
   const { visitId, siteId } = body;
   if (body.edits.some((edit) => edit.visit_id !== visitId))
     throw new AppError("wrong_use", { message: "An edit names another visit than the batch it came in." });

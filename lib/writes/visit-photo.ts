@@ -4,6 +4,7 @@ import { mkdirSync, renameSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
 import { writeTransaction } from "../store/transaction.ts";
@@ -39,6 +40,7 @@ export async function keepVisitPhoto(
   query: z.infer<typeof VisitPhotoQuery>,
   request: Request,
 ): Promise<{ photo_id: string; sha256: string }> {
+  authorise(actor, "visit.write");
   const bytes = await readLimited(request);
   const type = pictureType(bytes);
   if (!type) throw new AppError("wrong_use", { message: "This file is not a JPEG, PNG or WebP picture." });
