@@ -168,10 +168,12 @@ CREATE POLICY own_scope ON person AS RESTRICTIVE
   WITH CHECK ((SELECT acting_role()) IN ('administrator', 'system', 'sign_in'));
 CREATE POLICY no_delete ON person AS RESTRICTIVE FOR DELETE USING ((SELECT acting_role()) IN ('administrator', 'system'));
 
+-- The defaults below are of no account and no person, which the foreign keys refuse: the library that signs people in wants
+-- to see that it need not fill the columns, and it never makes users.
 CREATE TABLE sign_in_user (
-  account_id     integer NOT NULL,
+  account_id     integer NOT NULL DEFAULT 0,
   id             text NOT NULL UNIQUE,
-  person_id      text NOT NULL,
+  person_id      text NOT NULL DEFAULT '',
   name           text NOT NULL,
   email          text NOT NULL UNIQUE,
   email_verified boolean NOT NULL DEFAULT false,
@@ -184,7 +186,7 @@ CREATE TABLE sign_in_user (
 );
 
 CREATE TABLE sign_in_session (
-  account_id integer NOT NULL,
+  account_id integer NOT NULL DEFAULT 0,
   id         text NOT NULL,
   user_id    text NOT NULL,
   token      text NOT NULL UNIQUE,
@@ -200,7 +202,7 @@ CREATE INDEX sign_in_session_user ON sign_in_session (account_id, user_id);
 
 -- A way to prove it: a password (hashed), or the subject at an identity provider.
 CREATE TABLE sign_in_proof (
-  account_id               integer NOT NULL,
+  account_id               integer NOT NULL DEFAULT 0,
   id                       text NOT NULL,
   user_id                  text NOT NULL,
   provider_id              text NOT NULL,
@@ -221,7 +223,7 @@ CREATE TABLE sign_in_proof (
 CREATE INDEX sign_in_proof_user ON sign_in_proof (account_id, user_id);
 
 CREATE TABLE sign_in_passkey (
-  account_id    integer NOT NULL,
+  account_id    integer NOT NULL DEFAULT 0,
   id            text NOT NULL,
   user_id       text NOT NULL,
   name          text,
