@@ -10,6 +10,7 @@ import { type PlannedRoutes, planRoutes } from "../dispatch/routes/plan-routes.t
 import { type PlanSheet, planSheet } from "../dispatch/routes/plan-sheet.ts";
 import { HighsSolver } from "../jobs/highs-solver.ts";
 import type { Actor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { crews, siteRecords, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { siteForecasts } from "../store/weather-feed.ts";
@@ -72,6 +73,7 @@ function hazardNotes({ leftOut, most }: PlannedRoutes["hazards"]): string[] {
 export async function readPlanWhenFresh(actor: Actor, query: PlanQuery): Promise<PlanDocument> {
   authorise(actor, "plan.read");
   await whenFresh(actor);
+  await noteSeen(actor, "plan.export", `${query.from}, ${query.days} days`);
   return readPlan(actor, query);
 }
 

@@ -2,6 +2,7 @@ import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import type { QueueDocument } from "./documents.ts";
@@ -38,5 +39,6 @@ export async function queueDocument(tx: Sql): Promise<QueueDocument> {
 export async function readQueueWhenFresh(actor: Actor): Promise<QueueDocument> {
   authorise(actor, "queue.read");
   await whenFresh(actor);
+  await noteSeen(actor, "queue.export", "queue");
   return readQueue(actor);
 }

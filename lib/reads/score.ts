@@ -4,6 +4,7 @@ import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { scoresAsOf } from "../jobs/refresh-scores.ts";
 import { type Actor, systemActor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { type ScoreDocument, SiteScore } from "./documents.ts";
@@ -69,5 +70,6 @@ async function assertSite(actor: Actor, siteId: string): Promise<void> {
 export async function readScoreWhenFresh(actor: Actor, query: ScoreQuery): Promise<ScoreDocument> {
   authorise(actor, "score.read");
   if (query["as-of"] === undefined) await whenFresh(actor);
+  await noteSeen(actor, "score.export", query.site ?? "all sites");
   return readScore(actor, query);
 }

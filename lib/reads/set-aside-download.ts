@@ -3,6 +3,7 @@ import { Readable } from "node:stream";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { setAsideLines } from "../writes/import-drop.ts";
 import { readImport } from "./imports.ts";
 
@@ -14,6 +15,7 @@ export async function setAsideDownload(actor: Actor, importId: string): Promise<
   authorise(actor, "imports.read");
   const view = await readImport(actor, importId);
   if (!view) throw new AppError("not_found", { message: `There is no import ${importId}.` });
+  await noteSeen(actor, "set_aside.export", importId);
   const body = Readable.toWeb(Readable.from(setAsideLines(actor, importId))) as ReadableStream;
   return new Response(body, {
     headers: {

@@ -4,6 +4,7 @@ import { parameter, valuesOf } from "../diagnose/parameters.ts";
 import { auditCount } from "../dispatch/audit-offer.ts";
 import type { Actor } from "../store/actor.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
+import { noteSeen } from "../store/seen.ts";
 import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { answerSentence } from "./answer-sentence.ts";
@@ -61,6 +62,12 @@ async function auditOffer(tx: Sql, queue: QueueDocument): Promise<VisitsView["au
 /** One queued visit with what the technician needs at the gate; null when it is not in the queue. */
 export async function readVisit(actor: Actor, visitId: string): Promise<VisitView | null> {
   authorise(actor, "visits.read");
+  const view = await visitView(actor, visitId);
+  if (view) await noteSeen(actor, "visit.view", visitId);
+  return view;
+}
+
+function visitView(actor: Actor, visitId: string): Promise<VisitView | null> {
   return readTransaction(actor, async (tx) => {
     const queue = await queueDocument(tx);
     const visit = queue.visits.find((v) => v.visit_id === visitId);

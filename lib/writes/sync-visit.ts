@@ -131,8 +131,8 @@ async function makeRecords(tx: Sql, { visitId, siteId, edits, isNew }: Whole): P
   const signed = signedAt(edits);
   if (isNew && signed !== null && standingStops(voltReadings(edits)).length === 0) {
     const at = new Date(signed);
-    await tx`INSERT INTO visit AS t (account_id, visit_id, site_id, promised_from, promised_to, status)
-      VALUES (current_account(), ${visitId}, ${siteId}, ${at}, ${at}, 'done')
+    await tx`INSERT INTO visit AS t (account_id, visit_id, site_id, promised_from, promised_to, crew_id, status)
+      VALUES (current_account(), ${visitId}, ${siteId}, ${at}, ${at}, nullif(current_setting('raintrip.crew', true), ''), 'done')
       ON CONFLICT (account_id, visit_id) DO UPDATE SET status = 'done', promised_to = excluded.promised_to`;
     await tx`UPDATE site SET revision = revision + 1 WHERE account_id = current_account() AND site_id = ${siteId}`;
   }

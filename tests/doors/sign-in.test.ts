@@ -1,8 +1,8 @@
 import { beforeAll, describe, expect, test } from "vitest";
-import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
-import { readTransaction } from "../../lib/store/transaction.ts";
 import { sessionCookie } from "../../lib/sign-in/settings.ts";
 import { whoHasSession } from "../../lib/sign-in/who-asks.ts";
+import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
+import { readTransaction } from "../../lib/store/transaction.ts";
 import { handleSignIn } from "../../lib/writes/sign-in.ts";
 import { cookieOf, fromBrowser, type MadePerson, ORIGIN, PASSWORD, peer, signedInAs } from "../support/signed-in.ts";
 import { useTestDatabase } from "../support/test-database.ts";
@@ -23,7 +23,9 @@ const signIn = (email: string, password: string, headers = peer()) =>
 describe("signing in", () => {
   test("a link lets a person in, and the session says who it is", async () => {
     expect(anna.cookie.split("=")[0]).toBe(sessionCookie(new URL(ORIGIN)));
-    expect(await who(anna.cookie)).toMatchObject({ actor: { accountId: 1, role: "manager", person: anna.actor.person } });
+    expect(await who(anna.cookie)).toMatchObject({
+      actor: { accountId: 1, role: "manager", person: anna.actor.person },
+    });
   });
   test("the password opens a session, a wrong one does not", async () => {
     const right = await signIn(anna.email, PASSWORD);
@@ -33,7 +35,10 @@ describe("signing in", () => {
     const wrong = await signIn(anna.email, "wrong wrong wrong");
     expect(wrong.status).toBe(401);
     expect(cookieOf(wrong)).toBeNull();
-    const rows = await readTransaction(LOCAL_ACTOR, (tx) => tx`SELECT person FROM audit_entry WHERE action = 'session.start'`);
+    const rows = await readTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx`SELECT person FROM audit_entry WHERE action = 'session.start'`,
+    );
     expect(rows.length).toBe(2);
   });
 });
