@@ -2,21 +2,24 @@
 
 import Link from "next/link";
 import { usePathname } from "next/navigation";
+import { may, type Operation } from "@/lib/core/permissions.ts";
 
-const PAGES = [
-  ["/sites", "Sites"],
-  ["/visits", "Visits"],
-  ["/plan", "Plan"],
-  ["/calibration", "Calibration"],
-  ["/parameters", "Parameters"],
-  ["/imports", "Imports"],
-] as const;
+/** Address, name, and what one must be allowed to do for the page to be of use. */
+const PAGES: readonly (readonly [string, string, Operation])[] = [
+  ["/sites", "Sites", "sites.read"],
+  ["/visits", "Visits", "visits.read"],
+  ["/plan", "Plan", "plan.read"],
+  ["/calibration", "Calibration", "fleet.read"],
+  ["/parameters", "Parameters", "parameters.read"],
+  ["/imports", "Imports", "imports.read"],
+  ["/access", "Access", "people.manage"],
+];
 
-export function MainNav() {
+export function MainNav({ role }: { role: string }) {
   const path = usePathname();
   return (
     <nav aria-label="Main">
-      {PAGES.map(([href, name]) => (
+      {PAGES.filter(([, , operation]) => may({ role }, operation)).map(([href, name]) => (
         <Link key={href} href={href} aria-current={path.startsWith(href) ? "page" : undefined}>
           {name}
         </Link>

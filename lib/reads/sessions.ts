@@ -1,7 +1,6 @@
 import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
-import { signInSettings } from "../sign-in/settings.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
 import type { SessionLine } from "./sessions-view.ts";
@@ -34,14 +33,4 @@ export async function readOwnSessions(actor: Actor, currentId: string): Promise<
       browser: row.user_agent ?? "",
       isThis: row.id === currentId,
     }));
-}
-
-/** What the sign-in page offers. */
-export interface SignInChoices {
-  /** Name of the identity provider; null: there is none. */
-  provider: string | null;
-}
-
-export function signInProvider(): SignInChoices {
-  return { provider: signInSettings().provider?.name ?? null };
 }
