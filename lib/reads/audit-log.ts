@@ -9,6 +9,7 @@ import { auditChain } from "../store/audit-chain.ts";
 import { noteSeen } from "../store/seen.ts";
 import { readTransaction, writeTransaction } from "../store/transaction.ts";
 import { AUDIT_PAGE, type AuditExportQuery, type AuditQuery, type AuditView } from "./audit-log-view.ts";
+import { bytesOf } from "./set-aside-download.ts";
 
 const EXPORT_PAGE = 1000;
 
@@ -61,7 +62,7 @@ export async function exportAuditLog(actor: Actor, { format }: AuditExportQuery)
     result: null,
     note: { action: "audit.export", subject: "audit", detail: { format } },
   }));
-  const body = Readable.toWeb(Readable.from(auditText(actor, format))) as ReadableStream;
+  const body = Readable.toWeb(Readable.from(bytesOf(auditText(actor, format)))) as ReadableStream;
   const type = format === "csv" ? "text/csv" : "application/jsonl";
   return new Response(body, {
     headers: {

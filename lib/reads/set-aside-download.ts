@@ -16,7 +16,7 @@ export async function setAsideDownload(actor: Actor, importId: string): Promise<
   const view = await readImport(actor, importId);
   if (!view) throw new AppError("not_found", { message: `There is no import ${importId}.` });
   await noteSeen(actor, "set_aside.export", importId);
-  const body = Readable.toWeb(Readable.from(setAsideLines(actor, importId))) as ReadableStream;
+  const body = Readable.toWeb(Readable.from(bytesOf(setAsideLines(actor, importId)))) as ReadableStream;
   return new Response(body, {
     headers: {
       "content-type": "text/csv; charset=utf-8",
@@ -24,4 +24,9 @@ export async function setAsideDownload(actor: Actor, importId: string): Promise<
       "cache-control": "no-store",
     },
   });
+}
+
+/** A body of a response is bytes. */
+export async function* bytesOf(texts: AsyncIterable<string>): AsyncGenerator<Uint8Array> {
+  for await (const text of texts) yield Buffer.from(text);
 }

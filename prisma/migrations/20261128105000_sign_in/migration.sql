@@ -56,8 +56,10 @@ CREATE POLICY own_scope ON visit AS RESTRICTIVE
   USING ((SELECT sees_every_site())
     OR ((SELECT acting_role()) = 'technician' AND crew_id = current_setting('raintrip.crew', true))
     OR site_id = ANY ((SELECT portfolio_sites())::text[]))
+  -- No visit of one's own crew at a site where it has none: that would open the site.
   WITH CHECK ((SELECT may_write()) AND ((SELECT sees_every_site())
-    OR ((SELECT acting_role()) = 'technician' AND crew_id = current_setting('raintrip.crew', true))
+    OR ((SELECT acting_role()) = 'technician' AND crew_id = current_setting('raintrip.crew', true)
+      AND site_id = ANY ((SELECT crew_sites())::text[]))
     OR site_id = ANY ((SELECT portfolio_sites())::text[])));
 CREATE POLICY no_delete ON visit AS RESTRICTIVE FOR DELETE USING ((SELECT may_write()));
 
