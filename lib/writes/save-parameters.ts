@@ -66,7 +66,7 @@ async function store(
 }
 
 /** Values and spreads as a person set them. */
-export function saveParameters(
+export async function saveParameters(
   actor: Actor,
   { parent, reason, changes }: z.infer<typeof SaveParametersBody>,
 ): Promise<{ version: number }> {
@@ -77,7 +77,7 @@ export function saveParameters(
 }
 
 /** The table of an earlier version, or of the defaults (0), as a new version. */
-export function rollBackParameters(
+export async function rollBackParameters(
   actor: Actor,
   { parent, reason, to }: z.infer<typeof RollBackBody>,
 ): Promise<{ version: number }> {
@@ -94,7 +94,7 @@ export function rollBackParameters(
  * What confirmed visits teach, accepted by a person.
  * @throws AppError `conflict` when the number of outcomes is not the one that the person saw
  */
-export function acceptLearned(
+export async function acceptLearned(
   actor: Actor,
   { parent, reason, outcomes }: z.infer<typeof AcceptLearnedBody>,
 ): Promise<{ version: number }> {
