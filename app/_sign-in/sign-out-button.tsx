@@ -8,6 +8,8 @@ export function SignOutButton() {
   const signOut = async () => {
     try {
       await post("/sign-out", {});
+      // Visits kept for places without signal are not for whoever holds the phone next; unsent work stays.
+      if ("caches" in window) await caches.delete("raintrip-visits");
       window.location.assign("/sign-in");
     } catch {
       setFailed(true);
