@@ -11,7 +11,7 @@ const pureRoom = (room, index) => ({
   to: {
     pathNot: [
       `^lib/(${PURE.slice(0, index + 1).join("|")})/`,
-      "^node_modules/(@stdlib|temporal-polyfill|temporal-spec|zod|@types)/",
+      "^node_modules/(@stdlib|ml-matrix|temporal-polyfill|temporal-spec|zod|@types)/",
     ],
   },
 });
@@ -42,7 +42,8 @@ export default {
     },
     {
       name: "sign-in-alone-knows-its-library",
-      comment: "Who asks is a value; how they proved it stays inside lib/sign-in (the browser's half of it in app/sign-in).",
+      comment:
+        "Who asks is a value; how they proved it stays inside lib/sign-in (the browser's half of it in app/sign-in).",
       severity: "error",
       from: { path: "^(app|lib)/", pathNot: "^(lib/sign-in|app/_sign-in)/" },
       to: { path: "^node_modules/(better-auth|@better-auth)/" },

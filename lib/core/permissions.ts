@@ -21,6 +21,8 @@ interface Rule {
   roles: readonly Role[];
   /** Scopes of a token of which one is enough; none: no token may. */
   scopes?: readonly TokenScope[];
+  /** The answer is about the whole account: not for a token that is held to books of sites. */
+  whole?: boolean;
 }
 
 const OFFICE = ["administrator", "manager", "dispatcher"] as const;
@@ -37,9 +39,13 @@ export const OPERATIONS = {
   "fleet.read": { roles: OFFICE },
   "score.read": { roles: ROLES, scopes: ["read"] },
   "queue.read": { roles: ROLES, scopes: ["read"] },
-  "plan.read": { roles: OFFICE, scopes: ["read"] },
+  "plan.read": { roles: OFFICE, scopes: ["read"], whole: true },
+  "plan.write": { roles: OFFICE },
+  "exposure.read": { roles: OFFICE, scopes: ["read"], whole: true },
+  "exposure.run": { roles: MANAGEMENT },
+  "path.write": { roles: OFFICE },
   "weather.read": { roles: ROLES, scopes: ["read"] },
-  "visits.read": { roles: ROLES },
+  "visits.read": { roles: ROLES, scopes: ["read"] },
   "visit.write": { roles: [...OFFICE, "technician"] },
   "parameters.read": { roles: OFFICE },
   "parameters.write": { roles: MANAGEMENT },
@@ -61,13 +67,15 @@ export type Operation = keyof typeof OPERATIONS;
 interface Asker {
   role: string;
   scopes?: readonly string[];
+  portfolios?: readonly string[] | null;
 }
 
 /** Whether the table lets somebody do something. The program itself (`system`) may do everything. */
 export function may(actor: Asker, operation: Operation): boolean {
   const rule: Rule = OPERATIONS[operation];
   if (actor.role === "system") return true;
-  if (actor.role === "token") return (rule.scopes ?? []).some((scope) => actor.scopes?.includes(scope));
+  if (actor.role === "token")
+    return !(rule.whole && actor.portfolios) && (rule.scopes ?? []).some((scope) => actor.scopes?.includes(scope));
   return (rule.roles as readonly string[]).includes(actor.role);
 }
 
@@ -78,9 +86,12 @@ export function may(actor: Asker, operation: Operation): boolean {
 export function authorise(actor: Asker, operation: Operation): void {
   if (may(actor, operation)) return;
   const rule: Rule = OPERATIONS[operation];
+  const needs = rule.scopes
+    ? `it needs the scope ${rule.scopes.join(" or ")}${rule.whole ? ", and not to be held to books of sites" : ""}`
+    : "no token may";
   const message =
     actor.role === "token"
-      ? `This token may not do that${rule.scopes ? `; it needs the scope ${rule.scopes.join(" or ")}` : "; no token may"}.`
+      ? `This token may not do that; ${needs}.`
       : `Your role (${actor.role}) may not do that. Those who may: ${rule.roles.join(", ")}. Ask an administrator.`;
   throw new AppError("forbidden", { message });
 }

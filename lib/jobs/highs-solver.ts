@@ -3,17 +3,21 @@ import path from "node:path";
 import { fileURLToPath } from "node:url";
 import { Worker } from "node:worker_threads";
 import { z } from "zod";
-import type { PackingDuals, SetPacking, SetPackingSolver } from "../dispatch/routes/set-packing.ts";
+import type {
+  ChoiceLimits,
+  Column,
+  PackingDuals,
+  PackingModel,
+  SetPacking,
+  SetPackingSolver,
+} from "../dispatch/routes/set-packing.ts";
 
-const Solution = z.object({
-  Status: z.string(),
-  ObjectiveValue: z.number(),
-  Columns: z.record(z.string(), z.object({ Primal: z.number().optional() })),
-  Rows: z.array(z.object({ Name: z.string(), Dual: z.number().optional() })),
-});
-type Solution = z.infer<typeof Solution>;
+const Reply = z.object({ id: z.number(), answer: z.unknown() });
+const Duals = z.object({ value: z.number(), stops: z.array(z.number()), days: z.array(z.number()) }).nullable();
+const Chosen = z.array(z.number().int()).nullable();
 
-const Reply = z.object({ id: z.number(), solution: z.unknown().optional(), error: z.string().optional() });
+/** How often a running choice is asked whether it should end. */
+const ASK_MS = 200;
 
 // Beside this file; where the server has been bundled, under the folder it runs in.
 const BESIDE = path.join(path.dirname(fileURLToPath(import.meta.url)), "highs-worker.mjs");
@@ -22,75 +26,58 @@ const WORKER = existsSync(BESIDE) ? BESIDE : path.join(process.cwd(), "lib/jobs/
 /** HiGHS in a thread of its own, behind the planner's face for solvers. Close it when done. */
 export class HighsSolver implements SetPackingSolver {
   private readonly worker = new Worker(WORKER);
-  private readonly open = new Map<number, (solution: Solution | null) => void>();
+  private readonly waiting = new Map<number, (answer: unknown) => void>();
   private next = 0;
 
   constructor() {
     this.worker.on("message", (message: unknown) => {
       const reply = Reply.parse(message);
-      const parsed = Solution.safeParse(reply.solution);
-      this.answer(reply.id, parsed.success ? parsed.data : null);
+      this.settle(reply.id, reply.answer);
     });
     const gone = () => {
-      for (const id of [...this.open.keys()]) this.answer(id, null);
+      for (const id of [...this.waiting.keys()]) this.settle(id, null);
     };
     this.worker.on("error", gone);
     this.worker.on("exit", gone);
   }
 
-  async relax(problem: SetPacking): Promise<PackingDuals | null> {
-    const solution = await this.solve(modelText(problem, false), { solver: "simplex" });
-    if (solution?.Status !== "Optimal") return null;
-    const duals = new Map(solution.Rows.map((row) => [row.Name, row.Dual ?? 0]));
+  open(problem: SetPacking): PackingModel {
+    const model = this.next++;
+    void this.ask("open", { model, problem });
     return {
-      value: solution.ObjectiveValue,
-      stops: Array.from({ length: problem.stopCount }, (_, index) => duals.get(`s${index}`) ?? 0),
-      days: Array.from({ length: problem.dayCount }, (_, index) => duals.get(`d${index}`) ?? 0),
+      add: (columns: readonly Column[]) => void this.ask("add", { model, columns }),
+      relax: async (): Promise<PackingDuals | null> => Duals.parse((await this.ask("relax", { model })) ?? null),
+      choose: ({ stopped, ...limits }: ChoiceLimits) => this.choose({ model, ...limits }, stopped),
+      close: () => void this.ask("close", { model }),
     };
-  }
-
-  async choose(problem: SetPacking, maxNodes: number): Promise<number[] | null> {
-    const solution = await this.solve(modelText(problem, true), { mip_max_nodes: maxNodes, mip_rel_gap: 1e-6 });
-    if (!solution) return null;
-    const chosen = problem.columns.flatMap((_, at) => ((solution.Columns[`x${at}`]?.Primal ?? 0) > 0.5 ? [at] : []));
-    return chosen.length > 0 ? chosen : null;
   }
 
   async close(): Promise<void> {
     await this.worker.terminate();
   }
 
-  private solve(text: string, options: Record<string, unknown>): Promise<Solution | null> {
+  private async choose(task: object, stopped?: () => boolean): Promise<number[] | null> {
+    const stop = new SharedArrayBuffer(4);
+    const timer = setInterval(() => {
+      if (stopped?.()) Atomics.store(new Int32Array(stop), 0, 1);
+    }, ASK_MS);
+    try {
+      return Chosen.parse((await this.ask("choose", { ...task, stop })) ?? null);
+    } finally {
+      clearInterval(timer);
+    }
+  }
+
+  private ask(task: string, given: object): Promise<unknown> {
     const id = this.next++;
     return new Promise((resolve) => {
-      this.open.set(id, resolve);
-      this.worker.postMessage({ id, text, options });
+      this.waiting.set(id, resolve);
+      this.worker.postMessage({ id, task, ...given });
     });
   }
 
-  private answer(id: number, solution: Solution | null): void {
-    this.open.get(id)?.(solution);
-    this.open.delete(id);
+  private settle(id: number, answer: unknown): void {
+    this.waiting.get(id)?.(answer);
+    this.waiting.delete(id);
   }
-}
-
-/** The choice as text in LP format, rows named s0.. for stops and d0.. for crew-days. */
-function modelText(problem: SetPacking, whole: boolean): string {
-  const rows = new Map<string, string[]>();
-  const add = (row: string, at: number) => {
-    const terms = rows.get(row);
-    if (terms) terms.push(`x${at}`);
-    else rows.set(row, [`x${at}`]);
-  };
-  problem.columns.forEach((column, at) => {
-    add(`d${column.day}`, at);
-    for (const stop of column.stops) add(`s${stop}`, at);
-  });
-  const objective = problem.columns.map((column, at) => `+ ${column.value} x${at}`).join("\n ");
-  const lines = [...rows].map(([name, terms]) => {
-    const must = name.startsWith("s") && problem.must.has(Number(name.slice(1)));
-    return ` ${name}: ${terms.join("\n + ")} ${must ? "=" : "<="} 1`;
-  });
-  const kinds = whole ? `Binary\n ${problem.columns.map((_, at) => `x${at}`).join("\n ")}\n` : "";
-  return `Maximize\n obj: ${objective}\nSubject To\n${lines.join("\n")}\n${kinds}End\n`;
 }

@@ -6,7 +6,22 @@ import { planRoutes } from "../../lib/dispatch/routes/plan-routes.ts";
 import { brokenRules } from "../../lib/dispatch/routes/plan-validator.ts";
 import type { RouteInstance } from "../../lib/dispatch/routes/route-instance.ts";
 import { HighsSolver } from "../../lib/jobs/highs-solver.ts";
-import { randomInstance } from "../support/random-routes.ts";
+import { randomInstance, withCosts } from "../support/random-routes.ts";
+
+/** Money for a route, added up leg by leg. */
+function driven(instance: RouteInstance, day: number, order: readonly number[]): number {
+  const crewDay = instance.crewDays[day] as RouteInstance["crewDays"][number];
+  const places = [crewDay.startPlace, ...order.map((i) => instance.stops[i]?.place as number), crewDay.endPlace];
+  let money = 0;
+  for (let k = 1; k < places.length; k++) {
+    const [a, b] = [places[k - 1] as number, places[k] as number];
+    money += (crewDay.costPerMinute ?? 0) * (instance.travel[a]?.[b] as number);
+    money += (crewDay.costPerKm ?? 0) * (instance.km?.[a]?.[b] ?? 0);
+  }
+  return (
+    money + order.reduce((sum, i) => sum + (crewDay.costPerMinute ?? 0) * (instance.stops[i]?.serviceMinutes ?? 0), 0)
+  );
+}
 
 /** The best value by trying every order of every subset on every crew-day, by the validator alone. */
 function bruteForce(instance: RouteInstance): number {
@@ -21,7 +36,9 @@ function bruteForce(instance: RouteInstance): number {
         const routes = instance.crewDays.map((__, other) => (other === day ? tried : []));
         const broken = brokenRules(instance, routes, 1e-7);
         const total = value + offer.value;
-        if (broken.length === 0) best.set(mask | (1 << next), Math.max(best.get(mask | (1 << next)) ?? 0, total));
+        const key = mask | (1 << next);
+        const net = total - driven(instance, day, tried);
+        if (broken.length === 0) best.set(key, Math.max(best.get(key) ?? Number.NEGATIVE_INFINITY, net));
         // A detour may be quicker than the straight way here, so only a missed window ends a branch.
         if (broken.every((rule) => rule.includes("is back at"))) walk(tried, mask | (1 << next), total);
       }
@@ -35,7 +52,7 @@ function bruteForce(instance: RouteInstance): number {
     for (const [mask, value] of states) {
       for (const [other, more] of best) {
         if (mask & other) continue;
-        next.set(mask | other, Math.max(next.get(mask | other) ?? 0, value + more));
+        next.set(mask | other, Math.max(next.get(mask | other) ?? Number.NEGATIVE_INFINITY, value + more));
       }
     }
     states = next;
@@ -54,7 +71,9 @@ describe("planRoutes", () => {
     const rng = seededRng("brute");
     let proven = 0;
     for (let n = 0; n < 200; n++) {
-      const instance = randomInstance(rng, 3 + (n % 5), 1 + (n % 2), false);
+      // Ways as the crow flies and not, with and without money for driving and work.
+      const drawn = randomInstance(rng, 3 + (n % 5), 1 + (n % 2), false, n % 4 < 2);
+      const instance = n % 3 > 0 ? withCosts(rng, drawn) : drawn;
       const plan = await planRoutes(instance, {
         rng,
         effort: 40,
@@ -67,7 +86,7 @@ describe("planRoutes", () => {
       const optimum = bruteForce(instance);
       expect(plan.objective).toBeCloseTo(optimum, 6);
       expect(plan.bound ?? 0).toBeGreaterThanOrEqual(optimum - 1e-6);
-      if ((plan.gap ?? 1) < 1e-6) proven++;
+      if ((plan.gap ?? 1) < 1e-6 || (plan.bound ?? 1) - plan.objective < 1e-6) proven++;
     }
     expect(proven).toBeGreaterThan(150);
   });
@@ -76,7 +95,8 @@ describe("planRoutes", () => {
     let leftOut = 0;
     let proven = 0;
     for (let n = 0; n < 100; n++) {
-      const drawn = randomInstance(seededRng(`tier-${n}`), 4 + (n % 4), 1 + (n % 2), true);
+      const plain = randomInstance(seededRng(`tier-${n}`), 4 + (n % 4), 1 + (n % 2), true);
+      const drawn = n % 2 === 0 ? withCosts(seededRng(`cost-${n}`), plain) : plain;
       const stops = drawn.stops.map((stop, i) => ({ ...stop, tier: i % 2 === 0 ? (2 as const) : stop.tier }));
       const instance = { ...drawn, stops };
       const options = { rng: seededRng(`plan-${n}`), effort: 40, solver };
@@ -120,7 +140,8 @@ describe("planRoutes", () => {
     let shown = 0;
     let short = 0;
     for (let n = 0; n < 60; n++) {
-      const drawn = randomInstance(seededRng(`most-${n}`), 5 + (n % 3), 1 + (n % 2), false);
+      const plain = randomInstance(seededRng(`most-${n}`), 5 + (n % 3), 1 + (n % 2), false);
+      const drawn = withCosts(seededRng(`cost-${n}`), plain);
       const tier = (i: number) => (i % 5 === 4 ? (0 as const) : (2 as const));
       const instance = { ...drawn, stops: drawn.stops.map((stop, i) => ({ ...stop, tier: tier(i) })) };
       const options = { rng: seededRng(`plan-${n}`), effort: 10, solver };
@@ -130,11 +151,12 @@ describe("planRoutes", () => {
         pricingNodes: 200_000,
         choiceNodes: 1000,
       });
+      const free = instance.crewDays.map((day) => ({ ...day, costPerMinute: 0, costPerKm: 0 }));
       const ones = instance.stops.map((stop, i) => ({
         ...stop,
         offers: stop.offers.map((offer) => (offer && tier(i) === 2 ? { ...offer, value: 1 } : null)),
       }));
-      const most = bruteForce({ ...instance, stops: ones });
+      const most = bruteForce({ ...instance, crewDays: free, stops: ones });
       expect(plan.routes.flat().filter((index) => tier(index) === 2)).toHaveLength(most);
       if (plan.hazards.most !== null) expect(plan.hazards.most).toBeGreaterThanOrEqual(most);
       if (plan.hazards.leftOut > 0) short++;

@@ -109,7 +109,7 @@ describe("what row security shows of the sites", () => {
         AND NOT EXISTS (SELECT 1 FROM pg_policy p WHERE p.polrelid = c.oid AND NOT p.polpermissive AND p.polname = 'own_scope')`;
     expect(
       loose.map((row) => row.t),
-      "in the migration that makes the table: SELECT scope_by_site('…') where it has a site_id, else scope_writes('…')",
+      "settle_scopes() is run after each migration",
     ).toEqual([]);
     const unheld = await sql<{ t: string }[]>`
       SELECT c.relname AS t FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid AND a.attname = 'site_id'

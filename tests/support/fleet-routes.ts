@@ -1,9 +1,9 @@
 import { integerBelow, type Rng } from "../../lib/core/random.ts";
 import type { RouteInstance, RouteStop } from "../../lib/dispatch/routes/route-instance.ts";
 
-/** A region of 200 by 200 km with crews spread in it; minutes, 60 km/h, shifts of 9 h, values skewed as losses are. */
-export function fleetInstance(rng: Rng, sites: number, crews: number, days: number): RouteInstance {
-  const points = Array.from({ length: sites + crews }, () => [200 * rng(), 200 * rng()] as const);
+/** A square region with crews spread in it; minutes, 60 km/h, shifts of 9 h, values skewed as losses are. */
+export function fleetInstance(rng: Rng, sites: number, crews: number, days: number, sideKm = 200): RouteInstance {
+  const points = Array.from({ length: sites + crews }, () => [sideKm * rng(), sideKm * rng()] as const);
   const travel = points.map(([x, y]) => points.map(([u, v]) => 1.3 * Math.hypot(x - u, y - v)));
   const crewDays = Array.from({ length: crews * days }, (_, index) => ({
     key: String(index),
@@ -30,5 +30,5 @@ export function fleetInstance(rng: Rng, sites: number, crews: number, days: numb
       ),
     };
   });
-  return { crewDays, stops, travel };
+  return { crewDays, stops, travel, metric: true };
 }

@@ -1,10 +1,29 @@
 import { integerBelow, type Rng } from "../../lib/core/random.ts";
 import type { RouteInstance, RouteStop } from "../../lib/dispatch/routes/route-instance.ts";
 
-/** A small instance with skills, windows, tiers and values drawn at random. Minutes. */
-export function randomInstance(rng: Rng, stopCount: number, dayCount: number, tiers = true): RouteInstance {
+/** Money for driving and work on every other crew-day; km of a road table of their own. */
+export function withCosts(rng: Rng, instance: RouteInstance): RouteInstance {
+  return {
+    ...instance,
+    crewDays: instance.crewDays.map((day) => ({ ...day, costPerMinute: 0.1 * rng(), costPerKm: 0.3 * rng() })),
+    km: instance.metric ? instance.travel : instance.travel.map((row) => row.map((minutes) => minutes * (0.5 + rng()))),
+  };
+}
+
+/**
+ * A small instance with skills, windows, tiers and values drawn at random. Minutes.
+ * @param straight ways as the crow flies; else some way round is quicker than the straight one
+ */
+export function randomInstance(
+  rng: Rng,
+  stopCount: number,
+  dayCount: number,
+  tiers = true,
+  straight = false,
+): RouteInstance {
   const points = Array.from({ length: stopCount + dayCount }, () => [rng() * 100, rng() * 100] as const);
-  const travel = points.map(([x, y]) => points.map(([u, v]) => Math.hypot(x - u, y - v) * (1 + 0.2 * rng())));
+  const detour = () => (straight ? 1 : 1 + 0.2 * rng());
+  const travel = points.map(([x, y]) => points.map(([u, v]) => Math.hypot(x - u, y - v) * detour()));
   const crewDays = Array.from({ length: dayCount }, (_, d) => ({
     key: `day-${d}`,
     startPlace: stopCount + d,
@@ -26,5 +45,5 @@ export function randomInstance(rng: Rng, stopCount: number, dayCount: number, ti
       return { value: 1 + integerBelow(rng, 50), windows };
     }),
   }));
-  return { crewDays, stops, travel };
+  return straight ? { crewDays, stops, travel, metric: true } : { crewDays, stops, travel };
 }

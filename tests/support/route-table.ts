@@ -2,17 +2,22 @@ import type { Operation } from "../../lib/core/permissions.ts";
 
 /**
  * Who may do what, as agreed. It repeats `core/permissions.ts` on purpose: a change there must be made here too, by somebody
- * who means it. A administrator, M manager, D dispatcher, O owner, T technician; r, i: a token for reading, for imports.
+ * who means it. A administrator, M manager, D dispatcher, O owner, T technician; r, i: a token for reading, for imports; h: also one for reading
+ * that is held to books.
  */
 export const AGREED: Record<Operation, string> = {
-  "sites.read": "AMDOT r",
+  "sites.read": "AMDOT rh",
   "site.what_if": "AMDT",
   "fleet.read": "AMD",
-  "score.read": "AMDOT r",
-  "queue.read": "AMDOT r",
+  "score.read": "AMDOT rh",
+  "queue.read": "AMDOT rh",
   "plan.read": "AMD r",
-  "weather.read": "AMDOT r",
-  "visits.read": "AMDOT",
+  "plan.write": "AMD",
+  "exposure.read": "AMD r",
+  "exposure.run": "AM",
+  "path.write": "AMD",
+  "weather.read": "AMDOT rh",
+  "visits.read": "AMDOT rh",
   "visit.write": "AMDT",
   "parameters.read": "AMD",
   "parameters.write": "AM",
@@ -58,6 +63,7 @@ export const ROUTES: Record<string, Rule | Row> = {
   "PAGE /visits/[visitId]": "visits.read",
   "PAGE /visits/today": "visits.read",
   "PAGE /plan": "plan.read",
+  "PAGE /plan/[planId]": "plan.read",
   "PAGE /calibration": "fleet.read",
   "PAGE /parameters": "parameters.read",
   "PAGE /imports": "imports.read",
@@ -83,7 +89,32 @@ export const ROUTES: Record<string, Rule | Row> = {
     body: { repairedAt: 5, cause: "open_section_bond", unchanged: true },
   },
   "GET /api/pages/fleet-findings": "fleet.read",
-  "GET /api/pages/plan": { rule: "plan.read", query: "from=2026-11-30&days=1&effort=0" },
+  "GET /api/pages/exposure": "exposure.read",
+  "POST /api/pages/exposure": "exposure.run",
+  "POST /api/pages/exposure/stop": { rule: "exposure.run", body: { runId: "none" } },
+  "GET /api/pages/exposure/what-if/[runId]": "exposure.read",
+  "POST /api/pages/exposure/what-if": {
+    rule: "exposure.run",
+    body: { book: null, act: { kind: "visit", siteIds: [":siteId"] } },
+  },
+  "POST /api/pages/plans": { rule: "plan.write", body: { from: "2026-11-30", days: 1, effort: 0 } },
+  "GET /api/pages/plans/[planId]": "plan.read",
+  "GET /api/pages/plans/[planId]/moves": { rule: "plan.write", query: "visit=none" },
+  "GET /api/pages/plans/[planId]/added-day": { rule: "plan.write", query: "crewId=C1&day=2026-11-30" },
+  "POST /api/pages/plans/[planId]/anew": { rule: "plan.write", body: { revision: 1 } },
+  "POST /api/pages/plans/[planId]/confirm": { rule: "plan.write", body: { revision: 1 } },
+  "POST /api/pages/plans/[planId]/rest": { rule: "plan.write", body: { reason, crews: [] } },
+  "POST /api/pages/plans/[planId]/changes": {
+    rule: "plan.write",
+    body: { revision: 1, change: { kind: "pin", visitId: "none" } },
+  },
+  "POST /api/pages/sites/[siteId]/path": {
+    rule: "path.write",
+    body: { what: "piece", id: "walk", set: null, reason },
+  },
+  "POST /api/pages/sites/[siteId]/path/undo": { rule: "path.write", body: { seq: 1 } },
+  "GET /api/pages/visits/[visitId]/checklist.pdf": "visits.read",
+  "GET /api/pages/visits/[visitId]/report.pdf": "visits.read",
   "POST /api/pages/parameters": {
     rule: "parameters.write",
     body: { parent: 99, reason, changes: [{ key: "audit.share", value: 0.1, spread: 0.3 }] },
@@ -127,6 +158,9 @@ export const ROUTES: Record<string, Rule | Row> = {
   "GET /api/v1/score": "score.read",
   "GET /api/v1/queue": "queue.read",
   "GET /api/v1/plan": { rule: "plan.read", query: "from=2026-11-30&days=1&effort=0" },
+  "GET /api/v1/exposure": "exposure.read",
+  "GET /api/v1/visits/[visitId]/checklist.pdf": "visits.read",
+  "GET /api/v1/visits/[visitId]/report.pdf": "visits.read",
   "GET /api/v1/weather/[stationId]": { rule: "weather.read", query: "from=2026-10-01&to=2026-10-02" },
   "POST /api/v1/imports": "imports.write",
   "GET /api/v1/imports/[importId]": "imports.read",

@@ -1,97 +1,161 @@
-import { earliestStart, MINUTE_SLACK, type RouteInstance, type RouteStop } from "./route-instance.ts";
+import { MINUTE_SLACK, type StartWindow } from "./route-instance.ts";
 
-const MAX_SLOTS = 108;
+/** A crew-day with what each leg gains: the value of the stop it leads to less its price and the money for the way. */
+export interface PricedGround {
+  from: number;
+  to: number;
+  count: number;
+  service: Float64Array;
+  open: Float64Array;
+  close: Float64Array;
+  windows: readonly (readonly StartWindow[] | undefined)[];
+  legs: Float64Array;
+  out: Float64Array;
+  home: Float64Array;
+  gains: Float64Array;
+  outGain: Float64Array;
+  homeGain: Float64Array;
+  soonest: Float64Array;
+  latest: Float64Array;
+}
 
-/** Most that a route can still gain once it leaves stop `from` (-1 the base) at a minute, not returning at once to `last`. */
-export type CompletionBound = (from: number, minute: number, last: number) => number;
+export interface CompletionBound {
+  /** Most that any route gains. */
+  whole: number;
+  /** Most that a route can still gain once it leaves `from` at a minute, not returning at once to `last`; -1: none. */
+  rest: (from: number, minute: number, last: number) => number;
+  slot: number;
+  slots: number;
+  best: Float64Array;
+}
+
+const MOST_SLOTS = 1000;
+
+/** When work begins for one who arrives at a minute; infinite: no more. */
+export function startAt(ground: PricedGround, stop: number, arrive: number): number {
+  if (arrive > (ground.close[stop] as number) + MINUTE_SLACK) return Number.POSITIVE_INFINITY;
+  const windows = ground.windows[stop];
+  if (!windows) return Math.max(arrive, ground.open[stop] as number);
+  for (const window of windows) if (arrive <= window.to + MINUTE_SLACK) return Math.max(arrive, window.from);
+  return Number.POSITIVE_INFINITY;
+}
 
 /**
  * A bound on the gain of any way to finish a route of a crew-day: routes may come back to a stop, only not at once
  * (q-routes without 2-cycles), and leave a slot's start at the earliest. Both only loosen, so no route gains more.
  *
- * @param gains by stop; stops without an offer or without gain are left out
- * @param useful stops that may be on the route
- * @returns null when a step can be shorter than a slot, where the recursion has no order
+ * @param slotMinutes wished length of a slot
+ * @returns null when a step is so short that the recursion would have no order
  */
-export function completionBound(
-  instance: RouteInstance,
-  day: number,
-  gains: readonly number[],
-  useful: readonly number[],
-): CompletionBound | null {
-  const crewDay = instance.crewDays[day] as (typeof instance.crewDays)[number];
-  const stops = useful.map((index) => instance.stops[index] as RouteStop);
-  const shift = crewDay.to - crewDay.from;
-  const slot = Math.max(shift / MAX_SLOTS, 1e-6);
-  const slots = Math.max(1, Math.floor(shift / slot + MINUTE_SLACK) + 1);
-  if (stops.some((to) => stops.some((from) => from !== to && stepOf(instance, from, to) < slot * 1.001))) return null;
-  const count = stops.length;
+export function completionBound(ground: PricedGround, slotMinutes: number): CompletionBound | null {
+  const { from, to, count, service, legs, home, gains, homeGain, soonest, latest } = ground;
+  const slot = slotLength(ground, slotMinutes);
+  if (slot === null) return null;
+  const slots = Math.max(1, Math.floor((to - from) / slot + MINUTE_SLACK) + 1);
   const best = new Float64Array(count * slots).fill(Number.NEGATIVE_INFINITY);
   const second = new Float64Array(count * slots).fill(Number.NEGATIVE_INFINITY);
   const first = new Int32Array(count * slots).fill(-1);
-  const slotOf = (minute: number) => Math.max(0, Math.floor((minute - crewDay.from) / slot - 1e-9));
-  const after = (from: number, at: number, last: number) => {
-    const cell = from * slots + at;
-    return first[cell] === last && last >= 0 ? (second[cell] as number) : (best[cell] as number);
-  };
-  const flat = flatten(instance, day, stops);
-  const leaving = (from: number, legs: Float64Array, home: number, minute: number) => {
-    let one = minute + home <= crewDay.to + 1e-6 ? 0 : Number.NEGATIVE_INFINITY;
-    let two = one;
-    let next = -1;
-    for (let to = 0; to < count; to++) {
-      if (to === from) continue;
-      const start = flat.start(to, minute + (legs[to] as number));
-      const done = start + (flat.service[to] as number);
-      if (!(done <= crewDay.to + 1e-6)) continue;
-      const gain = (gains[useful[to] as number] as number) + after(to, Math.min(slots - 1, slotOf(done)), from);
-      if (gain > one) {
-        two = one;
-        one = gain;
-        next = to;
-      } else if (gain > two) two = gain;
-    }
-    return { one, two, next };
-  };
+  const perMinute = 1 / slot;
+  const { arriveBy, doneFrom, several } = limitsOf(ground);
   for (let at = slots - 1; at >= 0; at--) {
-    for (let from = 0; from < count; from++) {
-      const legs = flat.legs[from] as Float64Array;
-      const found = leaving(from, legs, flat.home[from] as number, crewDay.from + at * slot);
-      const cell = from * slots + at;
-      best[cell] = found.one;
-      second[cell] = found.two;
-      first[cell] = found.next;
+    const minute = from + at * slot;
+    for (let i = 0; i < count; i++) {
+      if (minute > (latest[i] as number) + 1e-6 || minute + slot <= (soonest[i] as number) - 1e-6) continue;
+      let one = minute + (home[i] as number) <= to + 1e-6 ? (homeGain[i] as number) : Number.NEGATIVE_INFINITY;
+      let two = one;
+      let next = -1;
+      const row = i * count;
+      for (let j = 0; j < count; j++) {
+        const arrive = minute + (legs[row + j] as number);
+        if (arrive > (arriveBy[j] as number) || j === i) continue;
+        let done = arrive + (service[j] as number);
+        if (done < (doneFrom[j] as number)) done = doneFrom[j] as number;
+        if (several) done = Math.max(done, startAt(ground, j, arrive) + (service[j] as number));
+        if (done > (latest[j] as number) + 1e-6) continue;
+        const cell = j * slots + (((done - from) * perMinute - 1e-9) | 0);
+        const rest = (first[cell] as number) === i ? (second[cell] as number) : (best[cell] as number);
+        const gain = (gains[row + j] as number) + rest;
+        if (gain > one) {
+          two = one;
+          one = gain;
+          next = j;
+        } else if (gain > two) two = gain;
+      }
+      const cell = i * slots + at;
+      best[cell] = one;
+      second[cell] = two;
+      first[cell] = next;
     }
   }
-  const position = new Map(useful.map((index, at) => [index, at]));
-  return (from, minute, last) => {
-    if (from < 0) return leaving(-1, flat.out, flat.stay, minute).one;
-    const at = position.get(from);
-    return at === undefined ? Infinity : after(at, Math.min(slots - 1, slotOf(minute)), position.get(last) ?? -1);
+  const rest = (stop: number, minute: number, last: number) => {
+    const cell = stop * slots + Math.max(0, Math.floor((minute - from) * perMinute - 1e-9));
+    return last >= 0 && first[cell] === last ? (second[cell] as number) : (best[cell] as number);
   };
+  let whole = Number.NEGATIVE_INFINITY;
+  for (let j = 0; j < count; j++) {
+    const done = startAt(ground, j, from + (ground.out[j] as number)) + (service[j] as number);
+    if (done <= (latest[j] as number) + 1e-6)
+      whole = Math.max(whole, (ground.outGain[j] as number) + rest(j, done, -1));
+  }
+  return { whole, rest, slot, slots, best };
 }
 
-/** What the recursion asks most, in flat arrays: it is asked stops x stops x slots times. */
-function flatten(instance: RouteInstance, day: number, stops: readonly RouteStop[]) {
-  const crewDay = instance.crewDays[day] as (typeof instance.crewDays)[number];
-  const row = (place: number) => instance.travel[place] as readonly number[];
-  const windows = stops.map((stop) => stop.offers[day]?.windows ?? []);
-  const single = windows.map((each) => (each.length === 1 ? each[0] : undefined));
-  return {
-    service: Float64Array.from(stops, (stop) => stop.serviceMinutes),
-    legs: stops.map((from) => Float64Array.from(stops, (to) => row(from.place)[to.place] as number)),
-    home: Float64Array.from(stops, (stop) => row(stop.place)[crewDay.endPlace] as number),
-    out: Float64Array.from(stops, (stop) => row(crewDay.startPlace)[stop.place] as number),
-    stay: row(crewDay.startPlace)[crewDay.endPlace] as number,
-    /** When work begins for one who arrives at a minute; Infinity: no more. */
-    start: (stop: number, arrive: number): number => {
-      const window = single[stop];
-      if (!window) return earliestStart(windows[stop] ?? [], arrive) ?? Number.POSITIVE_INFINITY;
-      if (arrive > window.to + MINUTE_SLACK) return Number.POSITIVE_INFINITY;
-      return Math.max(arrive, window.from);
-    },
+/** Most that any route through each stop gains, by the bound's slots; not more than `floor` where it is not more. */
+export function throughBound(ground: PricedGround, bound: CompletionBound, floor: number): Float64Array {
+  const { from, count, service, legs, gains, outGain, out, latest } = ground;
+  const { slot, slots, best } = bound;
+  const perMinute = 1 / slot;
+  const reached = new Float64Array(count * slots).fill(Number.NEGATIVE_INFINITY);
+  const { arriveBy, doneFrom, several } = limitsOf(ground);
+  const reach = (j: number, arrive: number, gain: number) => {
+    if (arrive > (arriveBy[j] as number)) return;
+    let done = Math.max(arrive + (service[j] as number), doneFrom[j] as number);
+    if (several) done = Math.max(done, startAt(ground, j, arrive) + (service[j] as number));
+    if (done > (latest[j] as number) + 1e-6) return;
+    const cell = j * slots + (((done - from) * perMinute - 1e-9) | 0);
+    if (gain > (reached[cell] as number)) reached[cell] = gain;
   };
+  for (let j = 0; j < count; j++) reach(j, from + (out[j] as number), outGain[j] as number);
+  const through = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
+  const top = new Float64Array(count).fill(Number.NEGATIVE_INFINITY);
+  for (let at = 0; at < slots; at++) {
+    const minute = from + at * slot;
+    for (let i = 0; i < count; i++) {
+      const cell = i * slots + at;
+      const gain = reached[cell] as number;
+      // Reached no later with no less: this slot leads nowhere that an earlier one does not.
+      if (gain <= (top[i] as number)) continue;
+      top[i] = gain;
+      const most = gain + (best[cell] as number);
+      if (most <= floor) continue;
+      through[i] = Math.max(through[i] as number, most);
+      const row = i * count;
+      for (let j = 0; j < count; j++)
+        if (j !== i) reach(j, minute + (legs[row + j] as number), gain + (gains[row + j] as number));
+    }
+  }
+  return through;
 }
 
-const stepOf = (instance: RouteInstance, from: RouteStop, to: RouteStop) =>
-  ((instance.travel[from.place] as readonly number[])[to.place] as number) + to.serviceMinutes;
+/** Latest arrival of use at each stop, soonest that its work is done, and whether some stop has several windows. */
+function limitsOf({ count, service, open, close, windows, soonest, latest }: PricedGround) {
+  const arriveBy = new Float64Array(count);
+  const doneFrom = new Float64Array(count);
+  for (let j = 0; j < count; j++) {
+    const work = service[j] as number;
+    arriveBy[j] = Math.min(close[j] as number, (latest[j] as number) - work) + 1e-6;
+    // Leaving at a slot's start can come out sooner than any route is there.
+    doneFrom[j] = Math.max((open[j] as number) + work, soonest[j] as number);
+  }
+  return { arriveBy, doneFrom, several: windows.some((each) => each !== undefined) };
+}
+
+/** A slot that no step is shorter than, or null when that takes too many. */
+function slotLength({ from, to, count, service, legs }: PricedGround, wished: number): number | null {
+  let shortest = Number.POSITIVE_INFINITY;
+  for (let i = 0; i < count; i++)
+    for (let j = 0; j < count; j++)
+      if (i !== j) shortest = Math.min(shortest, (legs[i * count + j] as number) + (service[j] as number));
+  const slot = Math.max(1e-6, Math.min(wished, shortest * 0.999));
+  return (to - from) / slot <= MOST_SLOTS ? slot : null;
+}

@@ -1,6 +1,6 @@
 import type { Rng } from "../../core/random.ts";
 import type { RouteInstance, RouteStop } from "./route-instance.ts";
-import { bestInsertion, type TimedRoute, timeRoute } from "./route-times.ts";
+import { bestInsertion, insertionCost, type TimedRoute, timeRoute } from "./route-times.ts";
 
 export interface FillStyle {
   /** Power of the value in value over delay. */
@@ -36,7 +36,9 @@ export function fillRoutes(
     const found = bestInsertion(instance, day, routes[day] as TimedRoute, index);
     if (!found) return null;
     const stop = instance.stops[index] as RouteStop;
-    const worth = (stop.offers[day]?.value ?? 0) + (weights[index] as number);
+    const cost = insertionCost(instance, day, routes[day] as TimedRoute, index, found.at);
+    const worth = (stop.offers[day]?.value ?? 0) + (weights[index] as number) - cost;
+    if (worth < 0) return null;
     const blur = style.noise > 0 ? 1 + style.noise * (2 * style.rng() - 1) : 1;
     return { at: found.at, rating: (blur * (worth + 1e-9) ** style.exponent) / (found.delay + floor) };
   };

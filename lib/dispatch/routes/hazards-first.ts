@@ -1,4 +1,4 @@
-import { type RouteInstance, type Routes, routesValue } from "./route-instance.ts";
+import { type CrewDay, type RouteInstance, type Routes, routesValue } from "./route-instance.ts";
 import { timeRoute } from "./route-times.ts";
 import { type SearchOptions, searchRoutes } from "./search-routes.ts";
 
@@ -39,8 +39,11 @@ function hazardsAlone(instance: RouteInstance): RouteInstance {
       offer && stop.tier === 2 ? { windows: offer.windows, value: worth[day] as number } : null,
     ),
   }));
-  return { ...instance, stops };
+  return { ...instance, crewDays: instance.crewDays.map(withoutCost), stops };
 }
+
+/** No money is weighed against a hazard. */
+export const withoutCost = (day: CrewDay): CrewDay => ({ ...day, costPerMinute: 0, costPerKm: 0 });
 
 /** Each time the stop whose work can begin soonest, at the end of a crew's day. */
 function soonest(instance: RouteInstance): Routes {

@@ -1,5 +1,6 @@
-import { type HazardsFirst, heldTo } from "./hazards-first.ts";
-import { type PlanOptions, proveRoutes } from "./prove-routes.ts";
+import { type HazardsFirst, heldTo, withoutCost } from "./hazards-first.ts";
+import type { PlanOptions } from "./plan-options.ts";
+import { proveRoutes } from "./prove-routes.ts";
 import type { RouteInstance } from "./route-instance.ts";
 
 export interface MostHazards extends HazardsFirst {
@@ -27,6 +28,7 @@ export async function mostHazards(
   const worth = instance.crewDays.map((day) => 1 + (EARLINESS / servable.length) * (1 - (day.from - begin) / length));
   const counting = {
     ...instance,
+    crewDays: instance.crewDays.map(withoutCost),
     stops: instance.stops.map((stop) => ({
       ...stop,
       tier: 0 as const,

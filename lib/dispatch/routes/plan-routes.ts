@@ -1,7 +1,13 @@
 import { hazardsFirst } from "./hazards-first.ts";
 import { mostHazards } from "./most-hazards.ts";
-import { type PlanOptions, type ProvenRoutes, proveRoutes } from "./prove-routes.ts";
+import type { PlanOptions } from "./plan-options.ts";
+import { planRegions } from "./plan-regions.ts";
+import { type ProvenRoutes, proveRoutes } from "./prove-routes.ts";
 import { type RouteInstance, requireInstance } from "./route-instance.ts";
+
+/** Stops and bases up to which all is planned as one; beyond, by regions. */
+const MOST_STOPS = 900;
+const MOST_BASES = 8;
 
 export interface PlannedRoutes extends ProvenRoutes {
   /** Stops of the highest tier that are not served, and the most that any plan could serve; null: all are, or not shown. */
@@ -16,7 +22,9 @@ export interface PlannedRoutes extends ProvenRoutes {
 export async function planRoutes(instance: RouteInstance, options: PlanOptions): Promise<PlannedRoutes> {
   requireInstance(instance);
   const first = await mostHazards(instance, hazardsFirst(instance, options), options);
-  const proven = await proveRoutes(first.instance, options.start ?? first.routes, options);
+  const large =
+    instance.stops.length > MOST_STOPS && new Set(instance.crewDays.map((day) => day.startPlace)).size > MOST_BASES;
+  const proven = await (large ? planRegions : proveRoutes)(first.instance, options.start ?? first.routes, options);
   const served = new Set(proven.routes.flat());
   const leftOut = instance.stops.filter((stop, index) => stop.tier === 2 && !served.has(index)).length;
   return { ...proven, hazards: { leftOut, most: first.most } };

@@ -11,6 +11,9 @@ export interface CrewDay {
   endPlace: number;
   from: number;
   to: number;
+  /** Money for a minute of driving or work, and for a km of driving; 0 where not given. */
+  costPerMinute?: number;
+  costPerKm?: number;
 }
 
 /** What one crew-day gains by a stop, and when it may start there. */
@@ -41,6 +44,10 @@ export interface RouteInstance {
   stops: readonly RouteStop[];
   /** Minutes from a place to a place, finite and at least 0. */
   travel: readonly (readonly number[])[];
+  /** Km from a place to a place; needed where a crew-day has a cost per km. */
+  km?: readonly (readonly number[])[];
+  /** Whether no way through another place is shorter, in minutes and km, as the crow flies. Absent: looked for. */
+  metric?: boolean;
 }
 
 /** Stops in order by crew-day, as indices into the instance. */
@@ -95,6 +102,12 @@ export function requireInstance(instance: RouteInstance): void {
   const size = Math.max(-1, ...places) + 1;
   const [hole] = travelHoles(instance.travel, size);
   if (hole) throw new RangeError(`Travel from place ${hole[0]} to place ${hole[1]} is missing`);
+  for (const { key, costPerKm = 0, costPerMinute = 0 } of instance.crewDays) {
+    if (![costPerKm, costPerMinute].every((cost) => cost >= 0 && cost < Infinity))
+      throw new RangeError(`Crew-day ${key} has a cost that is no number at least 0`);
+    const [gap] = costPerKm > 0 ? travelHoles(instance.km ?? [], size) : [];
+    if (gap) throw new RangeError(`Km from place ${gap[0]} to place ${gap[1]} are missing`);
+  }
   for (const stop of instance.stops) {
     if (stop.offers.length !== instance.crewDays.length)
       throw new RangeError(`Stop ${stop.key} lacks an offer per crew-day`);
@@ -113,11 +126,33 @@ export function requireInstance(instance: RouteInstance): void {
   }
 }
 
-/** Sum of the values of the stops on the routes; the tiers are not in it. */
-export function routesValue(instance: RouteInstance, routes: Routes): number {
+/** Money that driving from a place to a place costs a crew-day. */
+export function legCost(instance: RouteInstance, crewDay: CrewDay, from: number, to: number): number {
+  const minutes = crewDay.costPerMinute ? crewDay.costPerMinute * (instance.travel[from]?.[to] as number) : 0;
+  return minutes + (crewDay.costPerKm ? crewDay.costPerKm * (instance.km?.[from]?.[to] as number) : 0);
+}
+
+/** Money that a route costs: driving and work. An empty route is not driven. */
+export function routeCost(instance: RouteInstance, day: number, route: readonly number[]): number {
+  const crewDay = instance.crewDays[day] as CrewDay;
+  if (route.length === 0 || !(crewDay.costPerMinute || crewDay.costPerKm)) return 0;
   let total = 0;
-  routes.forEach((route, day) => {
-    for (const stop of route) total += instance.stops[stop]?.offers[day]?.value ?? 0;
-  });
-  return total;
+  let here = crewDay.startPlace;
+  for (const index of route) {
+    const stop = instance.stops[index] as RouteStop;
+    total += legCost(instance, crewDay, here, stop.place) + (crewDay.costPerMinute ?? 0) * stop.serviceMinutes;
+    here = stop.place;
+  }
+  return total + legCost(instance, crewDay, here, crewDay.endPlace);
+}
+
+/** Values of the stops on a route less what it costs; the tiers are not in it. */
+export function routeValue(instance: RouteInstance, day: number, route: readonly number[]): number {
+  const worth = route.reduce((total, index) => total + (instance.stops[index]?.offers[day]?.value ?? 0), 0);
+  return worth - routeCost(instance, day, route);
+}
+
+/** Sum of what the routes are worth. */
+export function routesValue(instance: RouteInstance, routes: Routes): number {
+  return routes.reduce((total, route, day) => total + routeValue(instance, day, route), 0);
 }

@@ -1,4 +1,12 @@
-import { earliestStart, latestStart, MINUTE_SLACK, type RouteInstance, type RouteStop } from "./route-instance.ts";
+import {
+  earliestStart,
+  latestStart,
+  legCost,
+  MINUTE_SLACK,
+  type RouteInstance,
+  type RouteStop,
+  routeCost,
+} from "./route-instance.ts";
 
 /** A route with what an insertion needs to be judged at once. */
 export interface TimedRoute {
@@ -8,6 +16,8 @@ export interface TimedRoute {
   /** Latest arrival at each stop that keeps the rest; the last is the base at the end of the shift. */
   latest: number[];
   travel: number;
+  /** Money for driving and work. */
+  cost: number;
 }
 
 /** Times of a route, or null when it cannot be driven. */
@@ -44,7 +54,7 @@ export function timeRoute(instance: RouteInstance, day: number, stops: number[])
     latest[k] = start;
     next = stop.place;
   }
-  return { stops, departs, latest, travel: driven + home };
+  return { stops, departs, latest, travel: driven + home, cost: routeCost(instance, day, stops) };
 }
 
 /** Cheapest place for a stop in a route: extra minutes at the following arrival; null when it fits nowhere. */
@@ -79,3 +89,25 @@ export function bestInsertion(
   }
   return best;
 }
+
+/** Money that a stop adds to a route at a position: the detour and the work. */
+export function insertionCost(
+  instance: RouteInstance,
+  day: number,
+  route: TimedRoute,
+  index: number,
+  at: number,
+): number {
+  const crewDay = instance.crewDays[day] as (typeof instance.crewDays)[number];
+  if (!(crewDay.costPerMinute || crewDay.costPerKm)) return 0;
+  const stop = instance.stops[index] as RouteStop;
+  const placeOf = (k: number, end: number) => (k < 0 || k >= route.stops.length ? end : stopPlace(instance, route, k));
+  const before = placeOf(at - 1, crewDay.startPlace);
+  const after = placeOf(at, crewDay.endPlace);
+  const detour = legCost(instance, crewDay, before, stop.place) + legCost(instance, crewDay, stop.place, after);
+  const spared = route.stops.length > 0 ? legCost(instance, crewDay, before, after) : 0;
+  return detour - spared + (crewDay.costPerMinute ?? 0) * stop.serviceMinutes;
+}
+
+const stopPlace = (instance: RouteInstance, route: TimedRoute, k: number) =>
+  (instance.stops[route.stops[k] as number] as RouteStop).place;

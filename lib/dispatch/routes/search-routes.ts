@@ -89,14 +89,29 @@ const stopsOf = (routes: readonly TimedRoute[]): Routes => routes.map((route) =>
 /** What a stop's tier adds, so that one stop more of a tier beats all below it. */
 function tierWeights(instance: RouteInstance): number[] {
   const top = instance.stops.map((stop) => Math.max(0, ...stop.offers.map((offer) => offer?.value ?? 0)));
-  const one = 1 + top.reduce((total, value) => total + value, 0);
+  const one = 1 + top.reduce((total, value) => total + value, 0) + mostCost(instance);
   const two = one * (1 + instance.stops.filter((stop) => stop.tier === 1).length);
   return instance.stops.map((stop) => (stop.tier === 2 ? two + one : stop.tier === 1 ? one : 0));
+}
+
+/** No plan costs more: every crew-day drives and works all its shift. */
+function mostCost({ crewDays, travel, km }: RouteInstance): number {
+  let kmPerMinute = 0;
+  km?.forEach((row, from) => {
+    row.forEach((each, to) => {
+      kmPerMinute = Math.max(kmPerMinute, each / Math.max(0.01, travel[from]?.[to] ?? 0));
+    });
+  });
+  return crewDays.reduce((total, day) => {
+    const minute = (day.costPerMinute ?? 0) + (day.costPerKm ? day.costPerKm * kmPerMinute : 0);
+    return total + minute * Math.max(0, day.to - day.from);
+  }, 0);
 }
 
 function worth(instance: RouteInstance, routes: readonly TimedRoute[], weights: readonly number[]): number {
   let total = 0;
   routes.forEach((route, day) => {
+    total -= route.stops.length > 0 ? route.cost : 0;
     for (const index of route.stops)
       total += (weights[index] as number) + (instance.stops[index]?.offers[day]?.value ?? 0);
   });
@@ -115,6 +130,7 @@ function startRoutes(instance: RouteInstance, start: Routes | null): TimedRoute[
         departs: [crewDay.from],
         latest: [Number.NEGATIVE_INFINITY],
         travel: 0,
+        cost: 0,
       }
     );
   });

@@ -7,7 +7,6 @@ export interface Column {
 
 /** Choose columns of the highest value: each crew-day once at most, each stop once at most, a `must` stop exactly once. */
 export interface SetPacking {
-  columns: readonly Column[];
   dayCount: number;
   stopCount: number;
   must: ReadonlySet<number>;
@@ -21,10 +20,30 @@ export interface PackingDuals {
   days: readonly number[];
 }
 
+export interface ChoiceLimits {
+  /** Nodes of the search tree. */
+  nodes: number;
+  /** Columns to choose among, as indices in the order they were added. */
+  among: readonly number[];
+  /** Stops that must be served by the choice; absent: those of the whole problem. */
+  must?: readonly number[];
+  /** A feasible choice known, of columns in `among`. */
+  start: readonly number[];
+  /** Asked now and then; true ends the search with the best so far. */
+  stopped?: () => boolean;
+}
+
+/** One choice that grows: columns are added, and each relaxation starts from the last. */
+export interface PackingModel {
+  add(columns: readonly Column[]): void;
+  /** The relaxed optimum with its prices, or null when the solver did not prove one. */
+  relax(): Promise<PackingDuals | null>;
+  /** Indices of the columns of a feasible choice, or null when none was found within the nodes. */
+  choose(limits: ChoiceLimits): Promise<number[] | null>;
+  close(): void;
+}
+
 /** A solver of linear and whole-number programs, kept behind this face so that planning stays pure. */
 export interface SetPackingSolver {
-  /** The relaxed optimum with its prices, or null when the solver did not prove one. */
-  relax(problem: SetPacking): Promise<PackingDuals | null>;
-  /** Indices of the columns of a feasible choice, or null when none was found within the nodes. */
-  choose(problem: SetPacking, maxNodes: number): Promise<number[] | null>;
+  open(problem: SetPacking): PackingModel;
 }

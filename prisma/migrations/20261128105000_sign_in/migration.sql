@@ -89,30 +89,35 @@ BEGIN
 END $$;
 REVOKE ALL ON FUNCTION scope_by_account(text) FROM PUBLIC;
 
+-- Hold every table that nobody held yet. Run after each migration, so that a new table is bound before anybody can read it:
+-- by its sites where it names them; otherwise it is for those who see the whole account. A table that is for everybody of
+-- the account says so in its migration: SELECT scope_writes('its_name').
+CREATE FUNCTION settle_scopes() RETURNS void LANGUAGE plpgsql AS $$
+DECLARE t record;
+BEGIN
+  FOR t IN
+    SELECT c.relname AS name, EXISTS (SELECT 1 FROM pg_attribute s
+      WHERE s.attrelid = c.oid AND s.attname = 'site_id' AND NOT s.attisdropped) AS has_site
+    FROM pg_class c JOIN pg_attribute a ON a.attrelid = c.oid AND a.attname = 'account_id' AND NOT a.attisdropped
+    WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p') AND NOT c.relispartition
+      AND c.relname NOT IN ('account', 'person_link', 'api_token') AND c.relname NOT LIKE 'sign\_in\_%'
+      AND NOT EXISTS (SELECT 1 FROM pg_policy p WHERE p.polrelid = c.oid AND p.polname = 'own_scope')
+    ORDER BY 1
+  LOOP
+    IF t.has_site THEN PERFORM scope_by_site(t.name); ELSE PERFORM scope_by_account(t.name); END IF;
+  END LOOP;
+END $$;
+REVOKE ALL ON FUNCTION settle_scopes() FROM PUBLIC;
+
 DO $$
 DECLARE t text;
 BEGIN
-  FOR t IN
-    SELECT c.relname FROM pg_class c
-    JOIN pg_attribute a ON a.attrelid = c.oid AND a.attname = 'account_id' AND NOT a.attisdropped
-    JOIN pg_attribute s ON s.attrelid = c.oid AND s.attname = 'site_id' AND NOT s.attisdropped
-    WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p') AND NOT c.relispartition
-      AND c.relname NOT IN ('site', 'visit')
-    ORDER BY 1
-  LOOP
-    PERFORM scope_by_site(t);
-  END LOOP;
   FOREACH t IN ARRAY ARRAY['account_rate', 'code_meaning', 'station', 'weather_month', 'film_month', 'crew',
     'data_horizon', 'parameter_version', 'clock_source', 'clock_correction', 'weather_feed_station', 'weather_feed_run']
   LOOP
     PERFORM scope_writes(t);
   END LOOP;
-  FOREACH t IN ARRAY ARRAY['import_drop', 'import_file', 'set_aside_row']
-  LOOP
-    PERFORM scope_by_account(t);
-  END LOOP;
 END $$;
-
 CREATE POLICY no_update ON account AS RESTRICTIVE FOR UPDATE USING ((SELECT may_write()));
 
 CREATE POLICY own_scope ON portfolio AS RESTRICTIVE
