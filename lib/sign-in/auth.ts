@@ -81,6 +81,9 @@ export function makeAuth(db: Database, settings: SignInSettings) {
     advanced: {
       cookiePrefix: cookiePrefix(url),
       useSecureCookies: url.protocol === "https:",
+      // Said in so many words, because the library leaves these checks out when it finds itself in a test.
+      disableOriginCheck: false,
+      disableCSRFCheck: false,
       defaultCookieAttributes: { httpOnly: true, sameSite: "lax", path: "/" },
       ipAddress: { ipAddressHeaders: [PEER_HEADER] },
     },
