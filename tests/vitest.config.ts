@@ -17,7 +17,7 @@ export default defineConfig({
           // Nothing is timed in a test; a busy machine must not fail one.
           testTimeout: 60_000,
           include: [
-            "tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app,study,live,report}/**/*.test.ts",
+            "tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app,study,live,report,fuzz}/**/*.test.ts",
             "tests/*.test.ts",
           ],
         },

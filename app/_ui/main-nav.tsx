@@ -3,15 +3,19 @@
 import Link from "next/link";
 import { usePathname } from "next/navigation";
 import { may, type Operation } from "@/lib/core/permissions.ts";
+import { AlertBadge } from "./alert-badge.tsx";
 
 /** Address, name, and what one must be allowed to do for the page to be of use. */
 const PAGES: readonly (readonly [string, string, Operation])[] = [
   ["/sites", "Sites", "sites.read"],
   ["/visits", "Visits", "visits.read"],
   ["/plan", "Plan", "plan.read"],
+  ["/coverage", "Coverage", "coverage.read"],
+  ["/alerts", "Alerts", "alerts.read"],
   ["/calibration", "Calibration", "fleet.read"],
   ["/parameters", "Parameters", "parameters.read"],
   ["/imports", "Imports", "imports.read"],
+  ["/system", "System", "system.read"],
   ["/access", "Access", "people.manage"],
 ];
 
@@ -22,6 +26,7 @@ export function MainNav({ role }: { role: string }) {
       {PAGES.filter(([, , operation]) => may({ role }, operation)).map(([href, name]) => (
         <Link key={href} href={href} aria-current={path.startsWith(href) ? "page" : undefined}>
           {name}
+          {href === "/alerts" ? <AlertBadge /> : null}
         </Link>
       ))}
     </nav>

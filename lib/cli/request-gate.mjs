@@ -4,7 +4,7 @@ const LOOPBACK_HOST = /^(localhost|127\.0\.0\.1|\[::1\])(:\d+)?$/i;
 const READS = new Set(["GET", "HEAD", "OPTIONS"]);
 
 /** Headers that only this server may set; what a client sends under these names is dropped. */
-export const OWN_HEADERS = ["x-raintrip-peer", "x-raintrip-path"];
+export const OWN_HEADERS = ["x-raintrip-peer", "x-raintrip-address", "x-raintrip-path"];
 
 const hostOf = (origin) => (URL.canParse(origin) ? new URL(origin).host.toLowerCase() : null);
 

@@ -12,7 +12,7 @@ export const SESSION_DAYS = 14;
 export const SHORTEST_PASSWORD = 12;
 export const LONGEST_PASSWORD = 128;
 /** Header in which the web server says from which address a request came; one that a client sends is overwritten. */
-export const PEER_HEADER = "x-raintrip-peer";
+export const PEER_HEADER = "x-raintrip-address";
 export const PROVIDER = "oidc";
 
 /** Tries an address may make in a minute. */

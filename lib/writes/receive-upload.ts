@@ -60,6 +60,11 @@ export async function receiveUpload(
     });
   } catch (error) {
     rmSync(arriving, { recursive: true, force: true });
+    if (["ENOSPC", "EDQUOT"].includes((error as NodeJS.ErrnoException).code ?? ""))
+      throw new AppError("disk_full", {
+        message: `There is no room left for the upload in ${path.dirname(arriving)}. Free some space, then send the files again; nothing of this upload was kept.`,
+        cause: error,
+      });
     throw error;
   }
   await wakeWorker(actor.accountId, importId);

@@ -20,7 +20,7 @@ import { useTestDatabase } from "../support/test-database.ts";
 /** What Next would hand to the page or route of the request that is being asked. */
 const asked = vi.hoisted(() => ({ cookie: "" }));
 vi.mock("next/headers", () => ({
-  headers: async () => new Headers(),
+  headers: async () => new Headers({ "x-raintrip-peer": "loopback" }),
   cookies: async () => ({
     get: (name: string) => {
       const [own, ...rest] = asked.cookie.split("=");
@@ -93,6 +93,11 @@ beforeAll(async () => {
     importId: drops[0]?.import_id ?? "none",
     planId: "plan-none",
     runId: "none",
+    secret: "none",
+    makeSafeId: "none",
+    reportId: "none",
+    documentId: "00000000-0000-4000-8000-000000000001",
+    photoId: "00000000-0000-4000-8000-000000000001",
     personId: "p-nobody",
     tokenId: "t-none",
     sessionId: "none",
@@ -184,6 +189,7 @@ async function askRoute(route: FoundRoute, { token }: Asker): Promise<Answer> {
     method: route.method,
     headers: {
       origin: ORIGIN,
+      "x-raintrip-peer": "loopback",
       ...(body ? { "content-type": "application/json" } : {}),
       ...(token ? { authorization: `Bearer ${token}` } : {}),
     },

@@ -29,6 +29,15 @@ export const AGREED: Record<Operation, string> = {
   "weather_feed.run": "AM",
   "evidence.make": "AM",
   "backup.make": "A",
+  "alerts.read": "AMDT",
+  "alerts.write": "AMD",
+  "alerts.duty": "AM",
+  "make_safe.write": "AMDT",
+  "coverage.read": "AMDO",
+  "coverage.write": "AMD",
+  "coverage.share": "AM",
+  "settings.write": "AM",
+  "system.read": "AMD",
   "people.manage": "A",
   "tokens.manage": "A",
   "audit.read": "A",
@@ -47,6 +56,12 @@ interface Row {
 
 const reason = "a walk over all routes";
 const finding = { check: "bond_resistance", outcome: "fail" };
+/** Every column of a contract's terms, empty but for what names it. */
+const TERMS = {
+  ...{ coverage_id: "none", site_id: ":siteId", kind: "", provider: "", starts_on: "", ends_on: "", limit_amount: "" },
+  ...{ deductible_amount: "", notice_days: "", notice_to: "", policy_number: "", currency: "", limit_basis: "" },
+  ...{ trigger: "", proof_of_loss_days: "", suit_limit_months: "", excludes: "", conditions: "" },
+};
 const uuid = "00000000-0000-4000-8000-000000000001";
 
 /**
@@ -64,6 +79,12 @@ export const ROUTES: Record<string, Rule | Row> = {
   "PAGE /visits/today": "visits.read",
   "PAGE /plan": "plan.read",
   "PAGE /plan/[planId]": "plan.read",
+  "PAGE /coverage": "coverage.read",
+  "PAGE /coverage/calendar": "coverage.read",
+  "PAGE /coverage/sites/[siteId]": "coverage.read",
+  "PAGE /alerts": "alerts.read",
+  "PAGE /system": "system.read",
+  "PAGE /shared/[secret]": "open",
   "PAGE /calibration": "fleet.read",
   "PAGE /parameters": "parameters.read",
   "PAGE /imports": "imports.read",
@@ -77,6 +98,10 @@ export const ROUTES: Record<string, Rule | Row> = {
   "GET /api/auth/[...all]": "open",
   "POST /api/auth/[...all]": "open",
   "GET /api/health": "open",
+  "GET /api/health/live": "open",
+  "GET /api/health/ready": "open",
+  "GET /api/metrics": "open",
+  "GET /api/calendar/[secret]": "open",
   "GET /api/v1/openapi.json": "open",
 
   "GET /api/pages/sites": "sites.read",
@@ -143,6 +168,57 @@ export const ROUTES: Record<string, Rule | Row> = {
     rule: "visit.write",
     query: `photo_id=${uuid}&visit_id=walk&site_id=:siteId&item=x`,
   },
+  "GET /api/visits/photos/[photoId]": "visits.read",
+  "POST /api/pages/photo-place": { rule: "settings.write", body: { photoPlace: "keep" } },
+  "GET /api/pages/alerts": "alerts.read",
+  "GET /api/pages/alerts/count": "alerts.read",
+  "POST /api/pages/alerts": { rule: "alerts.write", body: { kind: "stop_reading", subject: "none", by: "Walker" } },
+  "POST /api/pages/alerts/duty": { rule: "alerts.duty", body: { people: [] } },
+  "POST /api/pages/make-safe/[makeSafeId]": { rule: "make_safe.write", body: { kind: "acknowledged", by: "Walker" } },
+  "POST /api/pages/sites/[siteId]/evidence": "evidence.make",
+  "POST /api/pages/coverage/terms": { rule: "coverage.write", body: { change: true, terms: TERMS } },
+  "POST /api/pages/coverage/notices": {
+    rule: "coverage.write",
+    body: {
+      ...{ siteId: ":siteId", coverageId: "none", discoveryId: uuid, kind: "notice", sentOn: "2026-11-01" },
+      ...{ sentTo: "nobody", method: "post", documentId: uuid, sentBy: "Walker", by: "Walker" },
+    },
+  },
+  "GET /api/pages/coverage/papers/[siteId]/[documentId]": "coverage.read",
+  "POST /api/pages/coverage/papers": {
+    rule: "coverage.write",
+    query: "site_id=:siteId&kind=contract&file_name=a.pdf",
+  },
+  "POST /api/pages/coverage/parts": {
+    rule: "coverage.write",
+    body: {
+      ...{ siteId: ":siteId", tag: "T-1", what: "a clip", placeFound: "row one", documentId: null },
+      ...{ removedBy: "Walker", removedAt: "2026-11-01T10:00:00Z" },
+    },
+  },
+  "POST /api/pages/coverage/handovers": {
+    rule: "coverage.write",
+    body: {
+      ...{ siteId: ":siteId", itemId: uuid, from: "Walker", to: "Keeper", storedAt: "shelf one", sealed: true },
+      ...{ signedFrom: "Walker", signedTo: "Keeper", handedAt: "2026-11-01T10:00:00Z" },
+    },
+  },
+  "POST /api/pages/coverage/discoveries": {
+    rule: "coverage.write",
+    body: { siteId: ":siteId", what: "an open bond was found", reason: "it was measured on the roof", by: "Walker" },
+  },
+  "POST /api/pages/coverage/discoveries/end": {
+    rule: "coverage.write",
+    body: { siteId: ":siteId", discoveryId: uuid, how: "withdrawn", reason: "it was another site", by: "Walker" },
+  },
+  "POST /api/pages/coverage/links": {
+    rule: "coverage.share",
+    body: { kind: "site", siteId: ":siteId", madeFor: "an adviser", days: 1 },
+  },
+  "POST /api/pages/coverage/links/revoke": { rule: "coverage.share", body: { linkId: uuid } },
+  "POST /api/pages/coverage/reminders": { rule: "coverage.write", body: { key: "none", by: "Walker" } },
+  "GET /api/pages/coverage/reports/[reportId]": "coverage.read",
+  "POST /api/pages/coverage/reports": { rule: "coverage.write", body: { book: "no such book", month: "2026-10" } },
   "POST /api/pages/people": { rule: "people.manage", body: { name: "Walker", role: "manager" } },
   "POST /api/pages/people/[personId]": {
     rule: "people.manage",

@@ -16,7 +16,7 @@ export function fromBrowser(path: string, body?: unknown, headers: Record<string
     body: text,
     headers: {
       origin: ORIGIN,
-      "x-raintrip-peer": "127.0.0.1",
+      "x-raintrip-address": "127.0.0.1",
       ...(text === null ? {} : { "content-type": "application/json" }),
       ...headers,
     },
@@ -57,4 +57,4 @@ export async function signedInAs(
 
 /** Another address each time, so that tests do not run into the limits that they do not test. */
 let peers = 0;
-export const peer = () => ({ "x-raintrip-peer": `10.0.${Math.floor(++peers / 250)}.${(peers % 250) + 1}` });
+export const peer = () => ({ "x-raintrip-address": `10.0.${Math.floor(++peers / 250)}.${(peers % 250) + 1}` });

@@ -1,9 +1,7 @@
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
+import { pointName } from "@/lib/visit/say-stop.ts";
 
-/** A point of the import contract in words. */
-export function pointName(point: string | null): string {
-  return point ? point.replace(":", " ").replaceAll("_", " ") : "a point not said";
-}
+export { pointName };
 
 /** Between what a reading of this visit can be taken, as value and name. */
 export function pointsOf(checklist: readonly ChecklistItem[]): string[][] {

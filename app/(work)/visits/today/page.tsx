@@ -1,4 +1,5 @@
 import type { Metadata } from "next";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readVisits } from "@/lib/reads/visits.ts";
@@ -21,6 +22,7 @@ export default async function TodayPage() {
           <li key={visit.visit_id}>
             <a href={`/visits/${encodeURIComponent(visit.visit_id)}`}>
               <Urgency value={visit.urgency} /> <strong>{visit.siteName}</strong>
+              <Isolated since={view.isolated[visit.site_id]} />
               <br />
               {visit.hours_on_site} h, {visit.checklist.length} checks
             </a>
