@@ -54,7 +54,6 @@ beforeAll(async () => {
   await writeDemoDrop(drop, { seed: "demo", sites: 10, days: 200, endDay: "2026-10-31" });
   await importPaths(LOCAL_ACTOR, [drop]);
   await refreshScores(LOCAL_ACTOR, { now: Date.now() });
-  await openLossRunIfDue(LOCAL_ACTOR);
   const owner = postgres(database().address.ownerUrl, { max: 1 });
   await owner.begin(async (tx) => {
     await tx`SELECT set_config('raintrip.account', '2', true), set_config('raintrip.role', 'system', true)`;
@@ -259,13 +258,13 @@ describe("the written table", () => {
 /** Not a door of its own: waits inside doors that have asked. */
 const WAITS_ONLY = ["lib/reads/when-fresh.ts whenFresh"];
 
-/** No worker draws here: a run that a person stopped is not waited for. */
-async function stopLossRuns(): Promise<void> {
-  for (const accountId of [1, 2])
-    await systemTransaction(
-      systemActor(accountId),
-      (tx) => tx`UPDATE loss_run SET status = 'cancelled' WHERE status = 'waiting'`,
-    );
+/** There is no worker here: what a change made stale is scored, and a loss run is one that a person stopped. */
+async function doTheWorkersPart(): Promise<void> {
+  await refreshScores(LOCAL_ACTOR, { now: Date.now() });
+  for (const actor of [systemActor(1), systemActor(2)]) {
+    await openLossRunIfDue(actor);
+    await systemTransaction(actor, (tx) => tx`UPDATE loss_run SET status = 'cancelled' WHERE status = 'waiting'`);
+  }
 }
 
 describe("every route, asked by everybody", () => {
@@ -275,7 +274,7 @@ describe("every route, asked by everybody", () => {
       const { rule } = rowOf(route.key);
       const found: string[] = [];
       const table: string[] = [];
-      await stopLossRuns();
+      await doTheWorkersPart();
       for (const asker of askers) {
         const answer = await ask(route, asker);
         const due = agreed(route, rule, asker);

@@ -181,7 +181,7 @@ export const ROUTES: Record<string, Rule | Row> = {
     rule: "coverage.write",
     body: {
       ...{ siteId: ":siteId", coverageId: "none", discoveryId: uuid, kind: "notice", sentOn: "2026-11-01" },
-      ...{ sentTo: "nobody", method: "post", documentId: uuid, sentBy: "Walker", by: "Walker" },
+      ...{ sentTo: "nobody", method: "post", documentId: uuid },
     },
   },
   "GET /api/pages/coverage/papers/[siteId]/[documentId]": "coverage.read",
