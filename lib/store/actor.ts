@@ -6,12 +6,14 @@ export interface Actor {
   accountId: number;
   /** Name in the audit log: a person's id, or `token:ID`. */
   person: string;
-  /** One of ROLES (`core/permissions.ts`), `token` or `system`. */
+  /** One of ROLES (`core/permissions.ts`), `token`, `link` or `system`. */
   role: string;
   /** Books of sites that an owner or a token is held to; a token without any is held to none. */
   portfolios?: readonly string[] | null;
   /** Crew of a technician, whose visits alone are seen. */
   crewId?: string | null;
+  /** The one site that a shared link shows. */
+  siteId?: string | null;
   /** What a token may be used for. */
   scopes?: readonly string[];
 }

@@ -20,16 +20,18 @@ function actorSettings(actor: Actor) {
     account: String(actor.accountId),
     portfolios: held ? JSON.stringify(held) : "",
     crew: actor.crewId ?? "",
+    site: actor.siteId ?? "",
   };
 }
 
 async function setActor(tx: Sql, actor: Actor): Promise<void> {
-  const { account, portfolios, crew } = actorSettings(actor);
+  const { account, portfolios, crew, site } = actorSettings(actor);
   await tx`SELECT set_config('raintrip.account', ${account}, true),
                   set_config('raintrip.person', ${actor.person}, true),
                   set_config('raintrip.role', ${actor.role}, true),
                   set_config('raintrip.portfolios', ${portfolios}, true),
-                  set_config('raintrip.crew', ${crew}, true)`;
+                  set_config('raintrip.crew', ${crew}, true),
+                  set_config('raintrip.site', ${site}, true)`;
 }
 
 /** Read in one snapshot, seeing only the actor's account. */
@@ -75,10 +77,10 @@ export async function readRecords<T>(
 ): Promise<T> {
   const { prisma } = db ?? (await database());
   return prisma.$transaction(async (tx) => {
-    const { account, portfolios, crew } = actorSettings(actor);
+    const { account, portfolios, crew, site } = actorSettings(actor);
     await tx.$executeRaw`SELECT set_config('raintrip.account', ${account}, true), set_config('raintrip.person', ${actor.person}, true),
       set_config('raintrip.role', ${actor.role}, true), set_config('raintrip.portfolios', ${portfolios}, true),
-      set_config('raintrip.crew', ${crew}, true)`;
+      set_config('raintrip.crew', ${crew}, true), set_config('raintrip.site', ${site}, true)`;
     return read(tx);
   });
 }

@@ -76,6 +76,22 @@ describe("what row security shows of the sites", () => {
     expect(await readTransaction(TECHNICIAN, (tx) => tx`SELECT visit_id FROM visit`)).toEqual([{ visit_id: "own" }]);
   });
 
+  test("a shared link shows its one site, or its one book, and changes nothing", async () => {
+    const link: Actor = { accountId: 1, person: "link/x", role: "link" };
+    const one = all[2]?.site_id as string;
+    const ids = async (actor: Actor) => (await sitesOf(actor)).map((s) => s.site_id);
+    expect(await ids({ ...link, siteId: one })).toEqual([one]);
+    expect(await ids({ ...link, portfolios: [book] })).toEqual(
+      all.filter((s) => s.portfolio === book).map((s) => s.site_id),
+    );
+    expect(await ids(link)).toEqual([]);
+    expect(await ids({ ...OWNER, siteId: one })).toEqual([]);
+    const seen = await readTransaction({ ...link, siteId: one }, (tx) => siteIdsIn(tx, "inverter"));
+    expect(seen.map((row) => row.site_id)).toEqual([one]);
+    const rename = systemTransaction({ ...link, siteId: one }, (tx) => tx`UPDATE site SET name = 'x'`);
+    await expect(rename).rejects.toThrow(/row-level/);
+  });
+
   test("without books, without a crew, with an unknown role or none there is nothing to see", async () => {
     for (const actor of [
       OWNER,

@@ -11,6 +11,10 @@ CREATE FUNCTION acting_portfolios() RETURNS text[] LANGUAGE sql STABLE AS $$
   SELECT CASE WHEN coalesce(current_setting('raintrip.portfolios', true), '') = '' THEN '{}'::text[]
     ELSE ARRAY(SELECT jsonb_array_elements_text(current_setting('raintrip.portfolios', true)::jsonb)) END
 $$;
+-- The one site that a shared link shows.
+CREATE FUNCTION acting_site() RETURNS text LANGUAGE sql STABLE AS $$
+  SELECT CASE WHEN current_setting('raintrip.role', true) = 'link' THEN nullif(current_setting('raintrip.site', true), '') END
+$$;
 CREATE FUNCTION sees_every_site() RETURNS boolean LANGUAGE sql STABLE AS $$
   SELECT acting_role() IN ('administrator', 'manager', 'dispatcher', 'system')
     OR (acting_role() = 'token' AND coalesce(current_setting('raintrip.portfolios', true), '') = '')
@@ -29,11 +33,12 @@ BEGIN
   RETURN ARRAY(SELECT DISTINCT site_id FROM visit
     WHERE account_id = current_account() AND crew_id = current_setting('raintrip.crew', true));
 END $$;
--- Sites in the books of an owner, or of a token that is held to books.
+-- Sites in the books of an owner, or of a token that is held to books; what a shared link shows: one book, or one site.
 CREATE FUNCTION portfolio_sites() RETURNS text[] LANGUAGE plpgsql STABLE AS $$
 BEGIN
-  IF acting_role() NOT IN ('owner', 'token') THEN RETURN '{}'; END IF;
-  RETURN ARRAY(SELECT site_id FROM site WHERE account_id = current_account() AND portfolio = ANY (acting_portfolios()));
+  IF acting_role() NOT IN ('owner', 'token', 'link') THEN RETURN '{}'; END IF;
+  RETURN ARRAY(SELECT site_id FROM site WHERE account_id = current_account()
+    AND (portfolio = ANY (acting_portfolios()) OR site_id = acting_site()));
 END $$;
 CREATE FUNCTION sites_in_scope() RETURNS text[] LANGUAGE plpgsql STABLE AS $$
 BEGIN
@@ -45,10 +50,12 @@ END $$;
 
 CREATE POLICY own_scope ON site AS RESTRICTIVE
   USING ((SELECT sees_every_site())
-    OR ((SELECT acting_role()) IN ('owner', 'token') AND portfolio = ANY ((SELECT acting_portfolios())::text[]))
+    OR ((SELECT acting_role()) IN ('owner', 'token', 'link') AND portfolio = ANY ((SELECT acting_portfolios())::text[]))
+    OR site_id = (SELECT acting_site())
     OR site_id = ANY ((SELECT crew_sites())::text[]))
   WITH CHECK ((SELECT may_write()) AND ((SELECT sees_every_site())
-    OR ((SELECT acting_role()) IN ('owner', 'token') AND portfolio = ANY ((SELECT acting_portfolios())::text[]))
+    OR ((SELECT acting_role()) IN ('owner', 'token', 'link') AND portfolio = ANY ((SELECT acting_portfolios())::text[]))
+    OR site_id = (SELECT acting_site())
     OR site_id = ANY ((SELECT crew_sites())::text[])));
 CREATE POLICY no_delete ON site AS RESTRICTIVE FOR DELETE USING ((SELECT may_write()));
 
@@ -121,7 +128,7 @@ END $$;
 CREATE POLICY no_update ON account AS RESTRICTIVE FOR UPDATE USING ((SELECT may_write()));
 
 CREATE POLICY own_scope ON portfolio AS RESTRICTIVE
-  USING ((SELECT sees_every_site()) OR ((SELECT acting_role()) IN ('owner', 'token') AND portfolio = ANY ((SELECT acting_portfolios())::text[])))
+  USING ((SELECT sees_every_site()) OR ((SELECT acting_role()) IN ('owner', 'token', 'link') AND portfolio = ANY ((SELECT acting_portfolios())::text[])))
   WITH CHECK ((SELECT may_write()));
 CREATE POLICY no_delete ON portfolio AS RESTRICTIVE FOR DELETE USING ((SELECT may_write()));
 
@@ -346,6 +353,6 @@ CREATE POLICY own_account ON sign_in_session USING (account_id = current_account
 
 GRANT SELECT, INSERT, UPDATE, DELETE ON sign_in_user, sign_in_session, sign_in_proof, sign_in_passkey TO raintrip_app;
 GRANT SELECT, INSERT, UPDATE ON person_link, api_token TO raintrip_app;
-GRANT EXECUTE ON FUNCTION acting_role(), acting_portfolios(), sees_every_site(), may_write(), crew_sites(), portfolio_sites(),
+GRANT EXECUTE ON FUNCTION acting_role(), acting_portfolios(), acting_site(), sees_every_site(), may_write(), crew_sites(), portfolio_sites(),
   sites_in_scope() TO raintrip_app;
 
