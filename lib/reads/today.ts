@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import { isoInZone, localDay } from "../core/zoned-time.ts";
 import type { Actor } from "../store/actor.ts";
 import { crews } from "../store/site-records.ts";
@@ -45,6 +46,7 @@ const LOOK_AHEAD_DAYS = 21;
 
 /** A technician's day by the plan that went out. */
 export async function readToday(actor: Actor, query: z.infer<typeof TodayQuery>, now = Date.now()): Promise<TodayView> {
+  authorise(actor, "visits.read");
   return readTransaction(actor, async (tx) => {
     const all = await crews(tx);
     const names = all.map(({ crewId, name }) => ({ crewId, name }));

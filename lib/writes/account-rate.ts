@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import { writeTransaction } from "../store/transaction.ts";
@@ -13,13 +14,13 @@ export const AccountRateBody = z.object({
 
 /**
  * Set what one unit of a currency is worth in the account's. Scores hang on it, so they follow.
- * @throws AppError `forbidden` to anyone but an administrator, `wrong_use` for the account's own currency
+ * @throws AppError `forbidden` to anyone but management, `wrong_use` for the account's own currency
  */
 export async function saveAccountRate(
   actor: Actor,
   { currency, rate }: z.infer<typeof AccountRateBody>,
 ): Promise<{ currency: string; rate: number | null }> {
-  if (actor.role !== "administrator") throw new AppError("forbidden", { message: "Only an administrator sets rates." });
+  authorise(actor, "settings.write");
   await writeTransaction(actor, async (tx) => {
     const [account] = await tx<
       { currency: string }[]
