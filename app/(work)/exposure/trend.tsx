@@ -1,3 +1,4 @@
+import { wideBy } from "@/app/_ui/placed.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 
@@ -23,9 +24,6 @@ export function Trend({ book }: { book: BookResult }) {
               <th scope="col" className="num">
                 Defects expected (5 % to 95 %)
               </th>
-              <th scope="col">
-                <span className="visually-hidden">As a bar</span>
-              </th>
             </tr>
           </thead>
           <tbody>
@@ -35,9 +33,9 @@ export function Trend({ book }: { book: BookResult }) {
                 <td className="num">{m.sites}</td>
                 <td className="num">
                   {m.expected_defects.toFixed(1)} ({m.low.toFixed(1)} to {m.high.toFixed(1)})
-                </td>
-                <td style={{ width: "40%" }}>
-                  <span className="share" style={{ inlineSize: `${(100 * m.expected_defects) / most}%` }} />
+                  <div aria-hidden="true">
+                    <span className={`share ${wideBy((100 * m.expected_defects) / most)}`} />
+                  </div>
                 </td>
               </tr>
             ))}
