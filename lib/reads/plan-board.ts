@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { localDay, wallMs } from "../core/zoned-time.ts";
 import { brokenPlanRules } from "../dispatch/plans/consequence.ts";
 import { drivenDay } from "../dispatch/plans/driven-day.ts";
@@ -24,6 +25,7 @@ const SUNRISE_DEG = -0.833;
 
 /** Plans, newest first. */
 export async function readPlans(actor: Actor): Promise<PlanListItem[]> {
+  authorise(actor, "plan.read");
   const heads = await readTransaction(actor, (tx) => planHeads(tx, 30));
   return heads.map((h) => ({
     ...{ planId: h.planId, from: h.from, days: h.days, state: h.state, objective: h.objective, madeBy: h.madeBy },
@@ -36,6 +38,7 @@ export async function readPlans(actor: Actor): Promise<PlanListItem[]> {
 
 /** A plan as the dispatcher sees it. @throws AppError `not_found` */
 export async function readPlanBoard(actor: Actor, planId: string, now = Date.now()): Promise<PlanBoardView> {
+  authorise(actor, "plan.read");
   return readTransaction(actor, async (tx) => {
     const loaded = await loadPlan(tx, planId);
     const { plan, held, routes } = loaded;

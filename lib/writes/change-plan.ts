@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { consequenceOf, planValue } from "../dispatch/plans/consequence.ts";
 import { heldPlan } from "../dispatch/plans/held-plan.ts";
 import { routesAfterMove } from "../dispatch/plans/move-options.ts";
@@ -38,6 +39,7 @@ export async function changePlan(
   planId: string,
   { revision, reason = "", change }: z.infer<typeof ChangePlanBody>,
 ): Promise<{ revision: number }> {
+  authorise(actor, "plan.write");
   return writeTransaction(actor, async (tx) => {
     await lockPlans(tx);
     const loaded = await loadPlan(tx, planId);

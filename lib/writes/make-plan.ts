@@ -2,6 +2,7 @@ import "server-only";
 import { randomBytes } from "node:crypto";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { seededRng } from "../core/random.ts";
 import { heldPlan } from "../dispatch/plans/held-plan.ts";
 import { planHeld } from "../dispatch/plans/plan-held.ts";
@@ -34,6 +35,7 @@ export async function makePlan(
   body: z.infer<typeof MakePlanBody>,
   signal?: AbortSignal,
 ): Promise<{ planId: string }> {
+  authorise(actor, "plan.write");
   const query = { ...body, seed: 1, effort: body.effort ?? 400 };
   const { input, wanted, elsewhere, previous } = await readTransaction(actor, async (tx) => {
     const open = await openVisits(tx, query, new Date().toISOString().slice(0, 10));
@@ -61,6 +63,7 @@ export async function makePlan(
 
 /** Keep a new plan, with its first line of history. */
 export async function storeNew(actor: Actor, plan: StoredPlan, says: string, detail: object = {}): Promise<void> {
+  authorise(actor, "plan.write");
   await writeTransaction(actor, async (tx) => {
     await insertPlan(tx, plan);
     await addPlanChange(tx, plan.planId, actor.person, { kind: "make", says, reason: null, detail: { ...detail } });
@@ -80,6 +83,7 @@ export async function planAnew(
   { revision }: { revision: number },
   signal?: AbortSignal,
 ): Promise<{ planId: string }> {
+  authorise(actor, "plan.write");
   const read = await readTransaction(actor, async (tx) => {
     const loaded = await loadPlan(tx, planId);
     requireOpen(loaded.plan, revision, ["draft"]);

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import type { Instant } from "../core/records.ts";
 import { localDay } from "../core/zoned-time.ts";
 import { begunDays, daysGoingOn } from "../dispatch/plans/begun-days.ts";
@@ -35,6 +36,7 @@ export async function replanRest(
   body: z.infer<typeof ReplanRestBody>,
   now: Instant = Date.now(),
 ): Promise<{ planId: string; moved: string[] }> {
+  authorise(actor, "plan.write");
   const read = await readTransaction(actor, (tx) => restOf(tx, planId, body, { now, person: actor.person }));
   const held = heldPlan(read.input, read.holds);
   const before = routesOf(read.previous, held);
