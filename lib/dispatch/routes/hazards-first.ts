@@ -1,4 +1,4 @@
-import { type CrewDay, type RouteInstance, type Routes, routesValue } from "./route-instance.ts";
+import { type CrewDay, MINUTE_SLACK, type RouteInstance, type Routes, routesValue } from "./route-instance.ts";
 import { timeRoute } from "./route-times.ts";
 import { type SearchOptions, searchRoutes } from "./search-routes.ts";
 
@@ -84,7 +84,10 @@ export function heldTo(instance: RouteInstance, routes: Routes): RouteInstance {
       const by = lastStart(instance, day, route.slice(0, at + 1)) as number;
       const offers = stop.offers.map((offer, other) => {
         if (!offer || other !== day) return null;
-        const windows = offer.windows.flatMap(({ from, to }) => (from <= by ? [{ from, to: Math.min(to, by) }] : []));
+        // A start that is the window's own beginning comes back a rounding earlier: it is in the window all the same.
+        const windows = offer.windows.flatMap(({ from, to }) =>
+          from <= by + MINUTE_SLACK ? [{ from, to: Math.max(from, Math.min(to, by)) }] : [],
+        );
         return { ...offer, windows };
       });
       stops[index] = { ...stop, offers };
