@@ -20,7 +20,7 @@ describe("exceedanceOption", () => {
       [0.09, 0.05],
       [4, 0.001],
     ]);
-    const [[loss, chance]] = marks?.data as [[number, number]];
+    const [loss, chance] = (marks?.data as number[][] | undefined)?.[0] ?? [];
     expect(loss).toBeCloseTo(0.09, 12);
     expect(chance).toBeCloseTo(0.05, 12);
     expect(option.xAxis).toMatchObject({ name: "net loss of the year, million USD" });
