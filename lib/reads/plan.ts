@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import { seededRng } from "../core/random.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
@@ -9,6 +10,7 @@ import { type PlannedRoutes, planRoutes } from "../dispatch/routes/plan-routes.t
 import { type PlanSheet, planSheet } from "../dispatch/routes/plan-sheet.ts";
 import { HighsSolver } from "../jobs/highs-solver.ts";
 import type { Actor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { crews, sitesOf, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { siteForecasts } from "../store/weather-feed.ts";
@@ -38,6 +40,7 @@ export async function readPlan(
   query: PlanQuery,
   onBlind: (siteIds: string[]) => void = () => {},
 ): Promise<PlanDocument> {
+  authorise(actor, "plan.read");
   const { asOf, input, blind } = await readTransaction(actor, (tx) => planInput(tx, query));
   onBlind(blind);
   const planned = planInstance(input);
@@ -68,7 +71,9 @@ export function hazardNotes({ leftOut, most }: PlannedRoutes["hazards"]): string
 
 /** The same over HTTP: waits for the worker to bring the queue up to date. */
 export async function readPlanWhenFresh(actor: Actor, query: PlanQuery): Promise<PlanDocument> {
+  authorise(actor, "plan.read");
   await whenFresh(actor);
+  await noteSeen(actor, "plan.export", `${query.from}, ${query.days} days`);
   return readPlan(actor, query);
 }
 
