@@ -2,6 +2,7 @@ import "server-only";
 import type { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Site, SiteRecords } from "../core/records.ts";
+import { pieceLabel } from "../grounding/path-piece-links.ts";
 import type { Actor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
 import { siteRecords } from "../store/site-records.ts";
@@ -65,6 +66,7 @@ async function visitView(actor: Actor, visitId: string): Promise<VisitView | nul
       gone: goneItems(edits, records),
       site: visitedSite(site),
       answer: answerSentence(score),
+      pieces: (records.pathPieces ?? []).map((each) => ({ id: `piece:${each.pieceId}`, label: pieceLabel(each) })),
     };
   });
 }

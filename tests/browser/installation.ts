@@ -22,6 +22,8 @@ const SET_UP = /\/join#(join-[\w-]+)/;
 
 export interface Installation {
   url: string;
+  /** Stop the server and start it again on its data, at the same address. */
+  restart: () => Promise<void>;
   /** What `npm start` has said so far. */
   said: () => string;
   /** Run a command of the same installation. */
@@ -42,8 +44,26 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
   const port = await freePort();
   const { DATABASE_URL: _, ...inherited } = process.env;
   const env = { ...inherited, RAINTRIP_DATA: data, PORT: String(port), RAINTRIP_DEMO: demo ? "1" : "0" };
-  const server = spawn(process.execPath, ["lib/cli/start.mjs"], { cwd: root, env, stdio: ["ignore", "pipe", "pipe"] });
-  const said = await ready(server);
+  const run = async () => {
+    const started = spawn(process.execPath, ["lib/cli/start.mjs"], {
+      cwd: root,
+      env,
+      stdio: ["ignore", "pipe", "pipe"],
+    });
+    said = await ready(started);
+    return started;
+  };
+  let said = () => "";
+  let server = await run();
+  const end = async () => {
+    const gone = new Promise((resolve) => server.once("exit", resolve));
+    server.kill("SIGINT");
+    await gone;
+  };
+  const restart = async () => {
+    await end();
+    server = await run();
+  };
   const raintrip = (args: string[]) => {
     const done = spawnSync(
       process.execPath,
@@ -53,9 +73,7 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
     return { code: done.status, out: done.stdout, err: done.stderr };
   };
   const stop = async () => {
-    const gone = new Promise((resolve) => server.once("exit", resolve));
-    server.kill("SIGINT");
-    await gone;
+    await end();
     rmSync(data, { recursive: true, force: true });
   };
   const url = `http://localhost:${port}`;
@@ -78,7 +96,7 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
     token ??= raintrip(["token", "browser tests"]).out.trim();
     return token;
   };
-  return { url, said, raintrip, signIn, token: giveToken, stop };
+  return { url, said: () => said(), raintrip, signIn, token: giveToken, restart, stop };
 }
 
 /** The session cookie, `name=value`, that a way of signing in gives. */
