@@ -65,6 +65,7 @@ export const OPERATIONS = {
   "coverage.write": { roles: OFFICE },
   "coverage.share": { roles: MANAGEMENT },
   "settings.write": { roles: MANAGEMENT },
+  "notices.manage": { roles: OFFICE },
   "system.read": { roles: OFFICE },
   "people.manage": { roles: ADMINISTRATOR },
   "tokens.manage": { roles: ADMINISTRATOR },

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { crewDayKey } from "../dispatch/plans/plan-holds.ts";
 import { type DaySheetStop, daySheetReport } from "../report/day-sheet-report.ts";
@@ -22,6 +23,7 @@ export async function daySheetPdf(
   { crew: crewId, day }: z.infer<typeof DaySheetQuery>,
   now = Date.now(),
 ): Promise<Response> {
+  authorise(actor, "plan.read");
   const sheet = await readTransaction(actor, async (tx) => {
     const { plan, held } = await loadPlan(tx, planId);
     const name = { crewId, day };
@@ -79,6 +81,7 @@ const CSV_COLUMNS = [
 
 /** A plan as a table for a spreadsheet: its stops, then who is left out and why. @throws AppError `not_found` */
 export async function planCsv(actor: Actor, planId: string): Promise<Response> {
+  authorise(actor, "plan.read");
   const text = await readTransaction(actor, async (tx) => {
     const { plan, held } = await loadPlan(tx, planId);
     const crews = new Map(held.input.crews.map((crew) => [crew.crewId, crew]));

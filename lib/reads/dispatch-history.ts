@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { isoInZone, localDay } from "../core/zoned-time.ts";
 import { dispatchRecord, type SentVisit } from "../dispatch/plans/dispatch-record.ts";
 import type { Actor } from "../store/actor.ts";
@@ -17,6 +18,7 @@ const MOST_VISITS = 200;
 
 /** What was sent out and what came of it, up to yesterday. */
 export async function readDispatchHistory(actor: Actor, now = Date.now()): Promise<DispatchHistoryView> {
+  authorise(actor, "plan.read");
   return readTransaction(actor, async (tx) => {
     const to = localDay(now - 24 * HOUR_MS, "UTC");
     const from = dayAfter(to, -DAYS);

@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { noticeSettings } from "../jobs/notice-run.ts";
 import type { Actor } from "../store/actor.ts";
 import { calendarFeeds } from "../store/calendar-feeds.ts";
@@ -13,6 +14,7 @@ const iso = (at: number) => new Date(at).toISOString();
 
 /** Who is told of what, what was sent and how it went, and the calendars that are out. */
 export async function readGoingOut(actor: Actor, now = Date.now()): Promise<GoingOutView> {
+  authorise(actor, "notices.manage");
   const { settings, wrong } = noticeSettings();
   return readTransaction(actor, async (tx) => {
     const all = await crews(tx);

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import { writeTransaction } from "../store/transaction.ts";
@@ -19,6 +20,7 @@ export async function saveAccountRate(
   actor: Actor,
   { currency, rate }: z.infer<typeof AccountRateBody>,
 ): Promise<{ currency: string; rate: number | null }> {
+  authorise(actor, "settings.write");
   if (actor.role !== "administrator") throw new AppError("forbidden", { message: "Only an administrator sets rates." });
   await writeTransaction(actor, async (tx) => {
     const [account] = await tx<

@@ -2,6 +2,7 @@ import "server-only";
 import { randomBytes } from "node:crypto";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { feedTokenHash } from "../reads/calendar-feed.ts";
 import type { Actor } from "../store/actor.ts";
 import { addCalendarFeed, revokeCalendarFeed } from "../store/calendar-feeds.ts";
@@ -20,6 +21,7 @@ export async function makeCalendarFeed(
   actor: Actor,
   { crewId }: z.infer<typeof MakeFeedBody>,
 ): Promise<{ path: string }> {
+  authorise(actor, "notices.manage");
   const feedId = randomBytes(8).toString("hex");
   const secret = randomBytes(32).toString("base64url");
   await writeTransaction(actor, async (tx) => {
@@ -36,6 +38,7 @@ export async function endCalendarFeed(
   actor: Actor,
   { feedId }: z.infer<typeof RevokeFeedBody>,
 ): Promise<{ ended: true }> {
+  authorise(actor, "notices.manage");
   return writeTransaction(actor, async (tx) => {
     const crewId = await revokeCalendarFeed(tx, feedId, actor.person);
     if (crewId === null) throw new AppError("not_found", { message: "That link was ended already." });

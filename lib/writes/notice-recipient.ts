@@ -2,6 +2,7 @@ import "server-only";
 import { randomBytes } from "node:crypto";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { isTimeZone } from "../core/zoned-time.ts";
 import { noticeSettings } from "../jobs/notice-run.ts";
 import { wakeNotices } from "../jobs/wake-worker.ts";
@@ -31,6 +32,7 @@ export async function addNoticeRecipient(
   actor: Actor,
   body: z.infer<typeof AddRecipientBody>,
 ): Promise<{ recipientId: string; secret: string | null }> {
+  authorise(actor, "notices.manage");
   if (!body.makeSafe && !body.planChanges) throw wrong("Choose at least one thing to be told of.");
   if ((body.quietFrom === null) !== (body.quietTo === null)) throw wrong("Quiet hours need a beginning and an end.");
   if (body.kind === "email" && !/^[^\s@<>,;:"]+@[^\s@<>,;:"]+$/.test(body.address))
@@ -55,6 +57,7 @@ export async function removeNoticeRecipient(
   actor: Actor,
   { recipientId }: z.infer<typeof RecipientBody>,
 ): Promise<{ removed: true }> {
+  authorise(actor, "notices.manage");
   return writeTransaction(actor, async (tx) => {
     const address = await removeRecipient(tx, recipientId, actor.person);
     if (address === null) throw new AppError("not_found", { message: "That recipient was removed already." });
@@ -70,6 +73,7 @@ export async function testNotice(
   actor: Actor,
   { recipientId }: z.infer<typeof RecipientBody>,
 ): Promise<{ asked: true }> {
+  authorise(actor, "notices.manage");
   await writeTransaction(actor, async (tx) => {
     const to = (await recipients(tx)).find((r) => r.recipientId === recipientId);
     if (!to) throw new AppError("not_found", { message: "That recipient was removed already." });

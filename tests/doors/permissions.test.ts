@@ -93,6 +93,8 @@ beforeAll(async () => {
     planId: "plan-none",
     runId: "none",
     secret: "none",
+    link: "none",
+    book: first.portfolio,
     makeSafeId: "none",
     reportId: "none",
     documentId: "00000000-0000-4000-8000-000000000001",
