@@ -20,8 +20,7 @@ export async function saveAccountRate(
   actor: Actor,
   { currency, rate }: z.infer<typeof AccountRateBody>,
 ): Promise<{ currency: string; rate: number | null }> {
-  authorise(actor, "settings.write");
-  if (actor.role !== "administrator") throw new AppError("forbidden", { message: "Only an administrator sets rates." });
+  authorise(actor, "rates.write");
   await writeTransaction(actor, async (tx) => {
     const [account] = await tx<
       { currency: string }[]
