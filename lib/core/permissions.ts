@@ -64,6 +64,7 @@ export const OPERATIONS = {
   "coverage.read": { roles: [...OFFICE, "owner"] },
   "coverage.write": { roles: OFFICE },
   "coverage.share": { roles: MANAGEMENT },
+  "rates.write": { roles: ADMINISTRATOR },
   "settings.write": { roles: MANAGEMENT },
   "notices.manage": { roles: OFFICE },
   "system.read": { roles: OFFICE },

@@ -2,7 +2,7 @@ import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import { isoInZone, localDay } from "../core/zoned-time.ts";
-import type { Actor } from "../store/actor.ts";
+import { type Actor, systemActor } from "../store/actor.ts";
 import { crews } from "../store/site-records.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { visitActivity } from "../store/visit-activity.ts";
@@ -47,8 +47,10 @@ const LOOK_AHEAD_DAYS = 21;
 /** A technician's day by the plan that went out. */
 export async function readToday(actor: Actor, query: z.infer<typeof TodayQuery>, now = Date.now()): Promise<TodayView> {
   authorise(actor, "visits.read");
-  return readTransaction(actor, async (tx) => {
-    const all = await crews(tx);
+  // A technician reads the days of their own crew out of plans that are otherwise not theirs to see.
+  const isOwn = actor.role === "technician";
+  return readTransaction(isOwn ? systemActor(actor.accountId) : actor, async (tx) => {
+    const all = (await crews(tx)).filter(({ crewId }) => !isOwn || crewId === actor.crewId);
     const names = all.map(({ crewId, name }) => ({ crewId, name }));
     const crew = all.find((each) => each.crewId === query.crew) ?? (all.length === 1 ? all[0] : undefined);
     const today = localDay(now, crew?.timeZone ?? "UTC");

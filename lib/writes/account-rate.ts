@@ -14,13 +14,13 @@ export const AccountRateBody = z.object({
 
 /**
  * Set what one unit of a currency is worth in the account's. Scores hang on it, so they follow.
- * @throws AppError `forbidden` to anyone but management, `wrong_use` for the account's own currency
+ * @throws AppError `forbidden` to anyone but an administrator, `wrong_use` for the account's own currency
  */
 export async function saveAccountRate(
   actor: Actor,
   { currency, rate }: z.infer<typeof AccountRateBody>,
 ): Promise<{ currency: string; rate: number | null }> {
-  authorise(actor, "settings.write");
+  authorise(actor, "rates.write");
   await writeTransaction(actor, async (tx) => {
     const [account] = await tx<
       { currency: string }[]

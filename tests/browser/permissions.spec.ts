@@ -95,7 +95,11 @@ test("the demo offers its people, each sees their part, and signing out closes t
   await page.getByRole("button", { name: "Demo owner" }).click();
   await expect(page.getByRole("heading", { name: "Visits", exact: true })).toBeVisible();
   await expect(page.getByText("invented person of the demo")).toBeVisible();
-  await expect(page.getByRole("navigation", { name: "Main" }).getByRole("link")).toHaveText(["Sites", "Visits"]);
+  await expect(page.getByRole("navigation", { name: "Main" }).getByRole("link")).toHaveText([
+    "Sites",
+    "Visits",
+    "Coverage",
+  ]);
   await page.goto(`${demo.url}/sites`);
   await expect(page.locator("tr[data-row]").first()).toBeVisible();
   const books = await page.locator("tr[data-row] td.site .soft").allTextContents();

@@ -94,6 +94,7 @@ beforeAll(async () => {
     runId: "none",
     secret: "none",
     link: "none",
+    book: first.portfolio,
     makeSafeId: "none",
     reportId: "none",
     documentId: "00000000-0000-4000-8000-000000000001",
