@@ -8,7 +8,7 @@ const HEADERS = [
   {
     key: "Permissions-Policy",
     value:
-      "camera=(), microphone=(), geolocation=(self), usb=(), serial=(), bluetooth=(), payment=(), display-capture=(), browsing-topics=()",
+      "camera=(), microphone=(), geolocation=(self), usb=(), serial=(), payment=(), display-capture=(), browsing-topics=()",
   },
 ];
 /** Data is never a page: nothing in it may run, load or be framed. */

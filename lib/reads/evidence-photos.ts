@@ -3,7 +3,7 @@ import { createHash } from "node:crypto";
 import { createReadStream } from "node:fs";
 import path from "node:path";
 import { z } from "zod";
-import { csvLine } from "../ingest/csv-records.ts";
+import { csvLine, guarded } from "../ingest/csv-records.ts";
 import type { PartSource } from "../report/write-evidence.ts";
 import { dataFolder } from "../store/data-folder.ts";
 import type { Sql } from "../store/transaction.ts";
@@ -78,18 +78,20 @@ export function photoParts(photos: readonly EvidencePhoto[]): PartSource[] {
       "photo_id",
     ]);
     for (const p of photos)
-      yield csvLine([
-        p.file ?? "",
-        p.state,
-        p.visit_id,
-        p.item,
-        p.taken_at?.toISOString() ?? "",
-        p.latitude === null ? "" : String(p.latitude),
-        p.longitude === null ? "" : String(p.longitude),
-        String(p.bytes),
-        p.sha256,
-        p.photo_id,
-      ]);
+      yield csvLine(
+        [
+          p.file ?? "",
+          p.state,
+          p.visit_id,
+          p.item,
+          p.taken_at?.toISOString() ?? "",
+          p.latitude === null ? "" : String(p.latitude),
+          p.longitude === null ? "" : String(p.longitude),
+          String(p.bytes),
+          p.sha256,
+          p.photo_id,
+        ].map(guarded),
+      );
   }
   return [
     { file: "photos.csv", chunks: list, rows: () => photos.length },

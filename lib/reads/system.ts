@@ -10,6 +10,8 @@ import type { SystemView } from "./system-view.ts";
 
 /** Rounds of the worker are 15 s apart; a long job may hold one up. */
 const WORKER_SILENT_MS = 90_000;
+/** A feed without anything newer has stopped, or was never set up to go on. */
+const FEED_OLD_DAYS = 7;
 const LEAST_FREE_BYTES = 2e9;
 const iso = (at: Date | number | null | undefined) =>
   at === null || at === undefined ? null : new Date(at).toISOString();
@@ -84,6 +86,13 @@ function attention(view: Omit<SystemView, "attention">): string[] {
     out.push(
       "No worker has been heard of for more than 90 s: imports and scores wait. Start one: npm run raintrip -- worker.",
     );
+  for (const { what, newest } of view.feeds) {
+    const days = newest === null ? 0 : (Date.parse(view.now) - Date.parse(newest)) / 86_400_000;
+    if (days > FEED_OLD_DAYS)
+      out.push(
+        `${what}: nothing newer than ${Math.floor(days)} days. What was not delivered is unknown, never fault-free or dry.`,
+      );
+  }
   if (view.worker.running && view.scores.stale > 0)
     out.push(`${view.scores.stale.toLocaleString("en-US")} sites wait for a new score.`);
   if (view.imports.setAsideLast > 0)

@@ -13,6 +13,14 @@ const holder = globalThis as { raintripLogContext?: AsyncLocalStorage<LogContext
 holder.raintripLogContext ??= new AsyncLocalStorage<LogContext>();
 const context = holder.raintripLogContext;
 
+/** What is worth keeping of an error: drivers hang whole connections on theirs, with what they were opened with. */
+function shortError(error: unknown): Record<string, unknown> {
+  if (!(error instanceof Error)) return { message: String(error) };
+  const { name, message, stack } = error;
+  const code = (error as { code?: unknown }).code;
+  return { name, message, ...(typeof code === "string" ? { code } : {}), stack };
+}
+
 /**
  * Structured log of this process: one JSON object a line on standard error, with the id of the request or job at hand.
  * RAINTRIP_LOG sets the least level (`info` also logs each request and job); what could be a secret is cut out.
@@ -24,6 +32,7 @@ export const log = pino(
     timestamp: pino.stdTimeFunctions.isoTime,
     formatters: { level: (label) => ({ level: label }) },
     mixin: () => ({ ...context.getStore() }),
+    serializers: { err: shortError },
     redact: {
       paths: ["authorization", "cookie", "password", "token", "*.authorization", "*.cookie", "*.password", "*.token"],
     },

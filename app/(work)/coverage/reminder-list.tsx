@@ -24,7 +24,7 @@ export function ReminderList({ reminders }: { reminders: ReminderLine[] }) {
   };
   return (
     <section className="note danger" aria-label="Reminders">
-      <h2 style={{ marginTop: 0 }}>Reminders not read yet ({reminders.length})</h2>
+      <h2 className="first">Reminders not read yet ({reminders.length})</h2>
       <label className="field no-print">
         Your name, for the record
         <input type="text" value={by} onChange={(e) => setBy(e.target.value)} maxLength={300} />

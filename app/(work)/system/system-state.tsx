@@ -8,7 +8,7 @@ const QUEUE_WORDS: Record<string, string> = {
   "site.score": "Scores",
   "weather.fetch": "Weather over the network",
 };
-const gigabytes = (bytes: number) => `${(bytes / 1e9).toFixed(1)} GB`;
+const sizeText = (bytes: number) => (bytes < 1e9 ? `${Math.round(bytes / 1e6)} MB` : `${(bytes / 1e9).toFixed(1)} GB`);
 const count = (n: number) => n.toLocaleString("en-US");
 
 /** A time and how long ago that was. */
@@ -112,11 +112,11 @@ export function SystemState({ view }: { view: SystemView }) {
         </dd>
         <dt>Room on the disk</dt>
         <dd>
-          {gigabytes(disk.freeBytes)} of {gigabytes(disk.totalBytes)} free
+          {sizeText(disk.freeBytes)} of {sizeText(disk.totalBytes)} free
         </dd>
         <dt>Database</dt>
         <dd>
-          PostgreSQL {database.version}, {gigabytes(database.bytes)}
+          PostgreSQL {database.version}, {sizeText(database.bytes)}
         </dd>
       </dl>
       <p className="soft">

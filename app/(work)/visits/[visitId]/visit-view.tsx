@@ -69,7 +69,7 @@ function BeforeWork({ steps }: { steps: NonNullable<View["visit"]["before_work"]
   if (steps.length === 0) return null;
   return (
     <section className="check" aria-label="Before anything is altered">
-      <h2 style={{ marginTop: 0 }}>Before anything is altered: a claim is open</h2>
+      <h2 className="first">Before anything is altered: a claim is open</h2>
       {steps.map((step) => (
         <p key={step.step} data-step={step.step}>
           {step.says}
