@@ -36,7 +36,7 @@ export function RateTable({ view }: { view: WeatherPictureView }) {
       <p className="soft">
         Only hours at risk count. The fleet draws a ratio that rests on few onsets towards what sites are like.
       </p>
-      <Wide label="Rates and tests">
+      <Wide label="Table of rates and tests">
         <table className="wrapped">
           <tbody>
             {rows.map(([name, value]) => (
