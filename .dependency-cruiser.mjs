@@ -11,7 +11,7 @@ const pureRoom = (room, index) => ({
   to: {
     pathNot: [
       `^lib/(${PURE.slice(0, index + 1).join("|")})/`,
-      "^node_modules/(@stdlib|temporal-polyfill|temporal-spec|zod|@types)/",
+      "^node_modules/(@stdlib|ml-matrix|temporal-polyfill|temporal-spec|zod|@types)/",
     ],
   },
 });

@@ -19,6 +19,9 @@ export default {
     "@prisma/adapter-pg",
     "busboy",
     "highs",
+    "pdf-lib",
+    "@pdf-lib/fontkit",
+    "sharp",
     "temporal-polyfill",
   ],
   async headers() {

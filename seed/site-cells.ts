@@ -259,9 +259,13 @@ export const CREWS: Cells[] = [
 ];
 
 export function coverageCells(s: DemoSite, i: number): Cells[] {
-  if (i % 3 === 2) return [];
-  return [
-    {
+  return [...warranties(s, i), ...policies(s, i)];
+}
+
+function warranties(s: DemoSite, i: number): Cells[] {
+  const rows: Cells[] = [];
+  if (i % 3 !== 2)
+    rows.push({
       coverage_id: `W-${s.siteId}`,
       site_id: s.siteId,
       kind: "workmanship",
@@ -273,6 +277,76 @@ export function coverageCells(s: DemoSite, i: number): Cells[] {
       notice_days: i % 2 === 0 ? "30" : "",
       currency: "USD",
       conditions: "documented_repairs",
-    },
-  ];
+    });
+  if (i % 2 === 0)
+    rows.push({
+      coverage_id: `E-${s.siteId}`,
+      site_id: s.siteId,
+      kind: "equipment",
+      provider: `Maker ${1 + (i % 3)}`,
+      starts_on: `${s.commissionedYear}-01-15`,
+      ends_on: `${s.commissionedYear + 15}-01-15`,
+      limit_amount: "12000",
+      deductible_amount: "150",
+      notice_days: "60",
+      currency: "USD",
+      limit_basis: "per_occurrence",
+      excludes: i % 6 === 0 ? "surge_damage" : "",
+    });
+  return rows;
+}
+
+/** Each book has a property policy over most of its sites and cover for injured persons where people come near. */
+function policies(s: DemoSite, i: number): Cells[] {
+  const book = s.portfolio.split(" ")[0] as string;
+  const rows: Cells[] = [];
+  const year = { starts_on: "2026-04-01", ends_on: "2027-03-31", currency: "USD" };
+  if (i % 7 !== 5)
+    rows.push({
+      ...year,
+      coverage_id: `P-${s.siteId}`,
+      site_id: s.siteId,
+      kind: "property_insurance",
+      provider: "Carrier One",
+      policy_number: `${book.toUpperCase()}-PROPERTY`,
+      limit_amount: "400000",
+      // One row as it comes in from a tired clerk: a limit below its deductible.
+      deductible_amount: i === 10 ? "500000" : "2500",
+      limit_basis: "aggregate",
+      trigger: "occurrence",
+      notice_days: i % 5 === 0 ? "" : "14",
+      conditions: "code_compliant_grounding;annual_inspection",
+      excludes: i % 8 === 3 ? "wear and tear" : "",
+    });
+  if (s.access !== "fenced" && i % 4 !== 3)
+    rows.push({
+      ...year,
+      // And one without its currency.
+      currency: i === 13 ? "" : "USD",
+      coverage_id: `L-${s.siteId}`,
+      site_id: s.siteId,
+      kind: "liability_insurance",
+      provider: "Carrier Two",
+      policy_number: `${book.toUpperCase()}-LIABILITY`,
+      limit_amount: "2000000",
+      deductible_amount: "5000",
+      limit_basis: "per_occurrence",
+      trigger: book === "River" ? "claims_made" : "occurrence",
+      notice_days: "30",
+      conditions: "code_compliant_grounding;licensed_installer",
+    });
+  // Two policies over one loss.
+  if (i === 16)
+    rows.push({
+      ...year,
+      coverage_id: `X-${s.siteId}`,
+      site_id: s.siteId,
+      kind: "property_insurance",
+      provider: "Carrier Three",
+      limit_amount: "150000",
+      deductible_amount: "10000",
+      limit_basis: "per_occurrence",
+      trigger: "occurrence",
+    });
+  return rows;
 }

@@ -27,6 +27,8 @@ let passed = 0;
 let failed = 0;
 let skipped = 0;
 const summary = [];
+/** Named again at the very end: whoever reads a log from somewhere else may have nothing but its last lines. */
+const failures = [];
 
 function local(name) {
   return path.join(root, "node_modules", ".bin", name);
@@ -54,6 +56,7 @@ function suite(name, command, args, file, count, env = {}) {
   const counted = existsSync(file)
     ? count(JSON.parse(readFileSync(file, "utf8")))
     : { passed: 0, failed: 0, skipped: 0 };
+  for (const line of counted.failures ?? []) failures.push(`${name}: ${line}`);
   passed += counted.passed;
   failed += counted.failed + (!ok && counted.failed === 0 ? 1 : 0);
   skipped += counted.skipped;
@@ -62,15 +65,33 @@ function suite(name, command, args, file, count, env = {}) {
   );
 }
 
+/** The first lines of a message, on one line. */
+const brief = (message) =>
+  String(message ?? "no message")
+    .split("\n")
+    .slice(0, 3)
+    .join(" | ")
+    .slice(0, 400);
+
 const vitestCount = (r) => ({
   passed: r.numPassedTests,
   failed: r.numFailedTests,
   skipped: r.numPendingTests + r.numTodoTests,
+  failures: r.testResults.flatMap((file) => [
+    ...(file.status === "failed" && file.message ? [`${path.basename(file.name)}: ${brief(file.message)}`] : []),
+    ...file.assertionResults
+      .filter((t) => t.status === "failed")
+      .map((t) => `${path.basename(file.name)}: ${t.fullName}: ${brief(t.failureMessages?.[0])}`),
+  ]),
 });
-const playwrightCount = ({ stats }) => ({
+const specsOf = (suites = []) => suites.flatMap((s) => [...(s.specs ?? []), ...specsOf(s.suites)]);
+const playwrightCount = ({ stats, suites }) => ({
   passed: stats.expected,
   failed: stats.unexpected + stats.flaky,
   skipped: stats.skipped,
+  failures: specsOf(suites)
+    .filter((spec) => !spec.ok)
+    .map((spec) => `${spec.file}: ${spec.title}: ${brief(spec.tests.at(-1)?.results.at(-1)?.error?.message)}`),
 });
 
 function vitest(name, project, filters, env) {
@@ -99,9 +120,12 @@ vitest("database tests", "database", [], {});
 
 const server = await startSystemPostgres();
 if (server) {
+  const failedBefore = failed;
   vitest("database tests on a server given by DATABASE_URL", "database", ["tests/store", "tests/ingest"], {
     DATABASE_URL: server.url,
   });
+  if (failed > failedBefore)
+    console.log(`\nthe server's log ends:\n${server.said().split("\n").slice(-120).join("\n")}`);
   await server.stop();
 } else {
   console.log("\n== no PostgreSQL server is installed on this system: the run against DATABASE_URL is left out");
@@ -129,5 +153,6 @@ if (browser) {
 }
 
 console.log(`\n${summary.join("\n")}\n`);
+for (const line of failures) console.log(`failed: ${line}`);
 console.log(`${passed} passed, ${failed} failed${skipped ? `, ${skipped} skipped` : ""}`);
 process.exit(failed === 0 ? 0 : 1);

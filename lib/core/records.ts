@@ -86,6 +86,27 @@ export const TESTED_AFTER = ["none", "continuity", "insulation", "both"] as cons
 export const VISIT_STATUSES = ["planned", "promised", "done", "cancelled"] as const;
 export const SKILLS = ["electrician", "roof", "battery"] as const;
 export const WEEKDAYS = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"] as const;
+export const PATH_PIECE_KINDS = [
+  "combiner",
+  "ac_disconnect",
+  "load_centre",
+  "ground_bar",
+  "metal_conduit",
+  "flashing",
+  "racking",
+  "electrode",
+  "other",
+] as const;
+export const PIECE_BOND_METHODS = [
+  "listed_fitting",
+  "lug_and_jumper",
+  "clamp",
+  "bonding_bushing",
+  "terminal_bar",
+  "weld_or_compression",
+  "none",
+  "unknown",
+] as const;
 export const COVERAGE_KINDS = ["workmanship", "equipment", "property_insurance", "liability_insurance"] as const;
 export const LIMIT_BASES = ["per_occurrence", "aggregate"] as const;
 export const COVERAGE_TRIGGERS = ["occurrence", "claims_made"] as const;
@@ -341,6 +362,41 @@ export interface Coverage {
   conditions: (typeof COVERAGE_CONDITIONS)[number][];
 }
 
+/** How a bond that somebody recorded by hand is made. Null: not recorded. */
+export interface BondMade {
+  method: (typeof PIECE_BOND_METHODS)[number] | null;
+  awg: AwgSize | null;
+  material: ConductorMaterial | null;
+  /** Listed for what it joins. */
+  listed: YesNoUnknown | null;
+}
+
+/** A piece of metal on a site's way to ground that no file names; somebody who knows the site recorded it. */
+export interface PathPiece extends BondMade {
+  siteId: string;
+  pieceId: string;
+  kind: (typeof PATH_PIECE_KINDS)[number];
+  /** What people call it; null: its kind and id. */
+  name: string | null;
+  /** Where it belongs; null: to the site as a whole. */
+  sectionId: string | null;
+  inverterId: string | null;
+  /** The link that it stands in, as `LINK:ID`; null: it stands beside the way and is bonded to `bondedTo`. */
+  standsIn: string | null;
+  /** Its place along that link, counted from the array. */
+  place: number;
+  /** A point of the path; null while `standsIn` is set, or when what it is bonded to is not recorded. */
+  bondedTo: string | null;
+}
+
+/** A bond between two pieces besides those that the files name. */
+export interface PathBond extends BondMade {
+  siteId: string;
+  bondId: string;
+  from: string;
+  to: string;
+}
+
 /** Everything known of one site, as the scoring function receives it. All arrays sorted by time, then key. */
 export interface SiteRecords {
   site: Site;
@@ -352,4 +408,7 @@ export interface SiteRecords {
   inspections: Inspection[];
   repairs: Repair[];
   coverage: Coverage[];
+  /** Recorded by hand; absent or empty: nothing is. */
+  pathPieces?: PathPiece[];
+  pathBonds?: PathBond[];
 }

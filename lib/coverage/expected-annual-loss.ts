@@ -1,9 +1,8 @@
 import { CAUSES, type Cause, type Instant, type SiteRecords } from "../core/records.ts";
-import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import { type AccountMoney, accountRate } from "./account-money.ts";
 import type { LossParameters } from "./loss-parameters.ts";
-import { type TripEnergy, tripEnergy } from "./trip-energy.ts";
+import { type TripEnergy, type TripLog, tripEnergy } from "./trip-energy.ts";
 
 /** Expected loss of one cause in a year, account currency; each term already weighted by the cause's probability. */
 export interface CauseLoss {
@@ -28,6 +27,8 @@ export interface AnnualLoss {
   trips: TripEnergy;
   /** Weight that access gives to harm. */
   accessWeight: number;
+  /** Insured value, account currency. */
+  insured: number;
   /** What had to be assumed, in words. */
   assumed: string[];
 }
@@ -42,7 +43,7 @@ const sum = (losses: CauseLoss[], term: "people" | "property" | "energy" | "esca
   losses.reduce((total, loss) => total + loss[term], 0);
 
 /** What money a site's own records bring in, account currency. */
-function siteMoney(records: SiteRecords, rate: number | null, params: LossParameters, assumed: string[]) {
+function siteMoney(records: Pick<SiteRecords, "site">, rate: number | null, params: LossParameters, assumed: string[]) {
   const { site } = records;
   if (site.energyPricePerKwh === null || rate === null)
     assumed.push(`energy price taken as ${params.energyPricePerKwh} a kWh`);
@@ -70,9 +71,9 @@ function siteMoney(records: SiteRecords, rate: number | null, params: LossParame
  */
 export function expectedAnnualLoss(
   input: {
-    records: SiteRecords;
-    diagnosis: Diagnosis;
-    correlation: SiteCorrelation;
+    records: Pick<SiteRecords, "site" | "inverters">;
+    diagnosis: Pick<Diagnosis, "causes">;
+    correlation: TripLog;
     asOf: Instant;
     money: AccountMoney;
     params: LossParameters;
@@ -106,6 +107,7 @@ export function expectedAnnualLoss(
     total: sum(byCause, "total"),
     trips,
     accessWeight,
+    insured,
     assumed,
   };
 }

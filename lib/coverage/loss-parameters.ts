@@ -37,6 +37,23 @@ export interface LossParameters {
   coverageValid: Record<"workmanship" | "equipment" | "property_insurance" | "liability_insurance", number>;
   /** Chance that the evidence at hand is accepted. */
   evidenceAccepted: number;
+  /** Chance that notice reaches the other side in time, where the contract's notice period is recorded. */
+  noticeInTime: number;
+  /** The same where it is not: the contract has to be read, and notice given now. */
+  noticeUnknown: number;
+  /** Spread of what a repair, a property loss and a claim of an injured person come to: sd of the natural log. */
+  repairSpread: number;
+  propertySpread: number;
+  peopleSpread: number;
+  /** Share of the spread between sites that those of one installer have in common; the same of one hardware batch. */
+  sharedInstaller: number;
+  sharedBatch: number;
+  /** A batch counts as serially defective from this share of its sites on … */
+  serialShare: number;
+  /** … and at least so many. */
+  serialLeast: number;
+  /** Years drawn for a distribution; even. */
+  drawnYears: number;
   /** A notice or end date within so many days adds to the value of going now. */
   deadlineHorizonDays: number;
 }
@@ -103,6 +120,16 @@ export const DEFAULT_LOSS_PARAMETERS: LossParameters = {
   otherCauseWeight: 0.2,
   coverageValid: { workmanship: 0.7, equipment: 0.6, property_insurance: 0.4, liability_insurance: 0.4 },
   evidenceAccepted: 0.5,
+  noticeInTime: 0.9,
+  noticeUnknown: 0.7,
+  repairSpread: 0.8,
+  propertySpread: 1.2,
+  peopleSpread: 1,
+  sharedInstaller: 0.1,
+  sharedBatch: 0.15,
+  serialShare: 0.1,
+  serialLeast: 3,
+  drawnYears: 20_000,
   deadlineHorizonDays: 60,
 };
 

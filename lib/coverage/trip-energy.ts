@@ -1,5 +1,5 @@
 import type { Instant, SiteRecords } from "../core/records.ts";
-import type { SiteCorrelation } from "../correlate/site-correlation.ts";
+import type { EpisodeInWeather, SiteCorrelation } from "../correlate/site-correlation.ts";
 import type { LossParameters } from "./loss-parameters.ts";
 
 /** Half the hours of a year: the mean over a year at any latitude, refraction aside. */
@@ -8,6 +8,12 @@ const HOUR_MS = 3_600_000;
 const YEAR_MS = 8766 * HOUR_MS;
 /** A shorter window is not stretched to a year at full weight: it would make one early trip look like hundreds. */
 const SHORTEST_WINDOW_MS = YEAR_MS / 4;
+
+/** What of a correlation tells of trips. */
+export interface TripLog {
+  window: SiteCorrelation["window"];
+  episodes: readonly Pick<EpisodeInWeather, "onset" | "end" | "inverterIds">[];
+}
 
 export interface TripEnergy {
   /** Ground-fault episodes a year. */
@@ -26,8 +32,8 @@ export interface TripEnergy {
  * `unknownOutageHours`; no episode counts more than `longestOutageHours`. No window: no trips, said in `assumed`.
  */
 export function tripEnergy(
-  records: SiteRecords,
-  correlation: SiteCorrelation,
+  records: Pick<SiteRecords, "site" | "inverters">,
+  correlation: TripLog,
   asOf: Instant,
   params: LossParameters,
 ): TripEnergy {

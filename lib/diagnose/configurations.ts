@@ -25,3 +25,6 @@ export const CONFIGURATIONS: readonly Configuration[] = Array.from(
 export const MEMBERS: readonly (readonly number[])[] = CONFIGURATIONS.map((mask) =>
   CAUSES.map((_, i) => i).filter((i) => mask & (1 << i)),
 );
+
+/** Places of all configurations, for loops that may also run over some of them. */
+export const EVERY_CONFIGURATION: Int32Array = Int32Array.from(CONFIGURATIONS, (_, k) => k);

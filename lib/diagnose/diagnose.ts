@@ -1,13 +1,15 @@
-import { normalDeviate, type Rng } from "../core/random.ts";
 import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
 import { decibans, logSumExp, sampleQuantile } from "../core/statistics.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
-import { BONDING_MASK, CONFIGURATIONS } from "./configurations.ts";
+import { BONDING_MASK, CONFIGURATIONS, EVERY_CONFIGURATION } from "./configurations.ts";
 import type { Diagnosis, EvidenceItem } from "./diagnosis.ts";
+import { type DrawnTable, drawnTables } from "./drawn-tables.ts";
 import { energizedProbability } from "./energized-metal.ts";
+import type { EventBasis } from "./event-basis.ts";
 import {
   ALL_STATES,
   countLikelihood,
+  type EventRates,
   eventRates,
   RAIN_STATES,
   type ShareOf,
@@ -26,7 +28,7 @@ import {
 } from "./finding-likelihood.ts";
 import { type Finding, findingsOf } from "./findings.ts";
 import { diagnosisGaps, diagnosisNotes } from "./gaps.ts";
-import { drawValues, type ParameterTable, type ParameterValues, parameter, valuesOf } from "./parameters.ts";
+import { type ParameterTable, type ParameterValues, parameter, valuesOf } from "./parameters.ts";
 import { attributeLogOdds, baseLogOdds, configurationPrior, repairLogOdds, siteAttributes } from "./prior.ts";
 import { type SharedGroup, type SharedShifts, sharedShifts } from "./shared-effect.ts";
 
@@ -61,28 +63,23 @@ interface Prepared {
  * fixed order and sum to 10 log10(p / (1 - p)) of the bonding-defect probability.
  *
  * @param options.draws how many parameter tables to draw for the band; 0 gives low = p = high
- * @shape O(draws x configurations x (states + findings)); deterministic for a given rng
+ * @shape O(draws x configurations that matter x (states + findings)); deterministic
  */
-export function diagnose(
-  input: DiagnoseInput,
-  parameters: ParameterTable,
-  options: { draws: number; rng: Rng },
-): Diagnosis {
+export function diagnose(input: DiagnoseInput, parameters: ParameterTable, options: { draws: number }): Diagnosis {
   const values = valuesOf(parameters);
   const prepared = prepare(input, values);
   const steps = evidenceSteps(prepared, values);
   const total = sumOf(steps.map((s) => s.log));
-  const posterior = normalised(total);
+  const posterior = normalised(total, EVERY_CONFIGURATION);
   const p = massOf(posterior, BONDING_MASK);
   const energized = energizedProbability(posterior, prepared.summary, values);
-  const drawn = Array.from({ length: options.draws }, () => {
-    const v = drawValues(parameters, options.rng);
-    const post = normalised(
-      sumOf(
-        evidenceSteps({ ...prepared, shared: drawnShared(prepared.shared, options.rng) }, v, false).map((s) => s.log),
-      ),
-    );
-    return { bonding: massOf(post, BONDING_MASK), energized: energizedProbability(post, prepared.summary, v) };
+  const matter = options.draws > 0 ? configurationsThatMatter(posterior) : EVERY_CONFIGURATION;
+  const drawn = drawnTables(parameters, options.draws).map((table) => {
+    const post = normalised(drawnTotal(prepared, table, matter), matter);
+    return {
+      bonding: massOf(post, BONDING_MASK),
+      energized: energizedProbability(post, prepared.summary, table.values, matter),
+    };
   });
   const evidence = weighSteps(steps, total);
   return {
@@ -98,14 +95,57 @@ export function diagnose(
     evidence,
     strongest: strongestOf(evidence),
     ...(prepared.shared && { sharedLogOdds: byCause(prepared.shared.shift) }),
+    ...basisOf(prepared, values, steps, total),
     gaps: diagnosisGaps(input.records, input.asOf),
     notes: diagnosisNotes(prepared.findings),
   };
 }
 
-/** The shifts of a site's groups are themselves known only so far. */
-function drawnShared(shared: SharedShifts | null, rng: Rng): SharedShifts | null {
-  return shared && { ...shared, shift: shared.shift.map((x, c) => x + (shared.sd[c] as number) * normalDeviate(rng)) };
+/** Share of a side's probability that may go unlooked at in a band. */
+const UNLOOKED = 0.001;
+
+/**
+ * The configurations that hold all but a thousandth of the probability, of those with a bonding defect and of those
+ * without: a band moves with the parameters, and what is a thousandth of a side stays next to nothing.
+ */
+function configurationsThatMatter(posterior: Float64Array): Int32Array {
+  const kept: number[] = [];
+  for (const bonding of [true, false]) {
+    const side = [...EVERY_CONFIGURATION]
+      .filter((k) => (((CONFIGURATIONS[k] as number) & BONDING_MASK) !== 0) === bonding)
+      .sort((a, b) => (posterior[b] as number) - (posterior[a] as number));
+    let left = side.reduce((sum, k) => sum + (posterior[k] as number), 0) * (1 - UNLOOKED);
+    for (const k of side) {
+      if (left <= 0) break;
+      kept.push(k);
+      left -= posterior[k] as number;
+    }
+  }
+  return Int32Array.from(kept).sort();
+}
+
+/** The log posterior of some configurations under a drawn table, up to a constant. */
+function drawnTotal(prepared: Prepared, table: DrawnTable, only: Int32Array): Float64Array {
+  const { values, base, sharedSteps } = table;
+  const { shared, repairs, input } = prepared;
+  const odds = added(base, attributeLogOdds(prepared.attributes, values));
+  if (shared) {
+    // The shifts of a site's groups are themselves known only so far.
+    for (let c = 0; c < odds.length; c++)
+      odds[c] =
+        (odds[c] as number) + (shared.shift[c] as number) + (shared.sd[c] as number) * (sharedSteps[c] as number);
+  }
+  const out = configurationPrior(added(odds, repairLogOdds(repairs, values, input.records.sections.length)));
+  for (const { log } of eventSteps(prepared, values, table.rates, only)) addTo(out, log, only);
+  addTo(out, findingLikelihood(weighFindings(prepared.placed, values), prepared.places, only), only);
+  return out;
+}
+
+function addTo(out: Float64Array, more: Float64Array, only: Int32Array): void {
+  for (let i = 0; i < only.length; i++) {
+    const k = only[i] as number;
+    out[k] = (out[k] as number) + (more[k] as number);
+  }
 }
 
 function prepare(input: DiagnoseInput, values: ParameterValues): Prepared {
@@ -137,19 +177,14 @@ interface Step {
   log: Float64Array;
 }
 
-/**
- * The evidence as steps whose logs add up: prior, attributes, repairs, events, signatures, findings by group.
- * @param apart false: prior, attributes and repairs in one step and all findings in one, which is all a band needs
- */
-function evidenceSteps(prepared: Prepared, values: ParameterValues, apart = true): Step[] {
+/** The evidence as steps whose logs add up: prior, attributes, repairs, events, signatures, findings by group. */
+function evidenceSteps(prepared: Prepared, values: ParameterValues): Step[] {
   const { records } = prepared.input;
   const { says, repairs } = prepared;
   const base = baseLogOdds(values);
   const described = added(base, attributeLogOdds(prepared.attributes, values));
   const grouped = prepared.shared ? added(described, prepared.shared.shift) : described;
   const mended = added(grouped, repairLogOdds(repairs, values, records.sections.length));
-  const rest = [...eventSteps(prepared, values), ...findingSteps(prepared, values, apart)];
-  if (!apart) return [{ source: "prior", says: says.prior, log: configurationPrior(mended) }, ...rest];
   const priors = [base, described, grouped, mended].map(configurationPrior) as [
     Float64Array,
     Float64Array,
@@ -162,21 +197,68 @@ function evidenceSteps(prepared: Prepared, values: ParameterValues, apart = true
   ];
   if (prepared.shared) steps.push({ source: "shared", says: prepared.shared.says, log: minus(priors[2], priors[1]) });
   if (says.repairs) steps.push({ source: "repair", says: says.repairs, log: minus(priors[3], priors[2]) });
-  return [...steps, ...rest];
+  return [
+    ...steps,
+    ...eventSteps(prepared, values, eventRates(values), EVERY_CONFIGURATION),
+    ...findingSteps(prepared, values),
+  ];
 }
 
-function eventSteps({ input, summary, says }: Prepared, values: ParameterValues): Step[] {
+/** What learning needs of the counts, beside what everything else said. */
+function basisOf(
+  { input, summary }: Prepared,
+  values: ParameterValues,
+  steps: readonly Step[],
+  total: Float64Array,
+): { basis?: EventBasis } {
+  const counts = steps.find(({ source }) => source === "events");
+  if (!counts) return {};
+  return {
+    basis: {
+      units: summary.units,
+      detector: detectorFactor(input.records, values),
+      overdispersion: overdispersionOf(input, values),
+      phases: summary.phases.map(({ unitHours, onsets, removedLater }) => ({
+        unitHours: [...unitHours],
+        onsets: [...onsets],
+        certain: removedLater.flatMap(({ cause, confirmed }) =>
+          confirmed === "yes" && cause !== "none_found" ? [cause] : [],
+        ),
+      })),
+      elsewhere: minus(total, counts.log),
+    },
+  };
+}
+
+/** Onsets of one site come in runs: at least as the table says, more where its own log shows more. */
+function overdispersionOf({ correlation }: DiagnoseInput, values: ParameterValues): number {
+  return Math.max(parameter(values, "events.overdispersion"), Math.min(5, correlation.overdispersion));
+}
+
+function eventSteps(
+  { input, summary, says }: Prepared,
+  values: ParameterValues,
+  rates: EventRates,
+  only: Int32Array,
+): Step[] {
   if (input.correlation.window === null) return [];
-  const rates = eventRates(values, detectorFactor(input.records, values));
-  const phi = Math.max(parameter(values, "events.overdispersion"), Math.min(5, input.correlation.overdispersion));
   const s = summary.signature;
   const share = (shareOf: ShareOf, kind: "clears" | "several" | "late" | "dawn", states: readonly number[]) =>
-    shareLikelihood(shareOf, kind, summary, rates, states);
+    shareLikelihood(shareOf, kind, summary, rates, states, only);
   const steps: Step[] = [
     {
       source: "events",
       says: says.events,
-      log: countLikelihood(summary, rates, parameter(values, "repair.presentBefore"), phi),
+      log: countLikelihood(
+        summary,
+        rates,
+        {
+          presentBefore: parameter(values, "repair.presentBefore"),
+          overdispersion: overdispersionOf(input, values),
+          detector: detectorFactor(input.records, values),
+        },
+        only,
+      ),
     },
   ];
   if (s.clearable > 0)
@@ -218,13 +300,9 @@ function detectorFactor({ inverters }: SiteRecords, values: ParameterValues): nu
   return factors.reduce((sum, f) => sum + f, 0) / factors.length;
 }
 
-/**
- * Findings enter group by group; each step is what its group adds to those before, so shared places are respected.
- * @param apart false: all findings in one step, which is all that a band needs
- */
-function findingSteps({ placed, places }: Prepared, values: ParameterValues, apart: boolean): Step[] {
+/** Findings enter group by group; each step is what its group adds to those before, so shared places are respected. */
+function findingSteps({ placed, places }: Prepared, values: ParameterValues): Step[] {
   const items = weighFindings(placed, values);
-  if (!apart) return [{ source: "findings", says: "", log: findingLikelihood(items, places) }];
   const groups = new Map<string, WeighedFinding[]>();
   for (const item of items) {
     const key = `${item.finding.source}/${item.finding.group}`;
@@ -283,15 +361,27 @@ function logOddsOf(logs: Float64Array): number {
   return logSumExp(yes) - logSumExp(no);
 }
 
-function normalised(logs: Float64Array): Float64Array {
-  const total = logSumExp(logs);
-  return logs.map((x) => Math.exp(x - total));
+/** Probabilities of some configurations from their logs; the others get none. */
+function normalised(logs: Float64Array, only: Int32Array): Float64Array {
+  const out = new Float64Array(logs.length);
+  let top = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < only.length; i++) top = Math.max(top, logs[only[i] as number] as number);
+  let total = 0;
+  for (let i = 0; i < only.length; i++) {
+    const share = Math.exp((logs[only[i] as number] as number) - top);
+    out[only[i] as number] = share;
+    total += share;
+  }
+  for (let i = 0; i < only.length; i++) out[only[i] as number] = (out[only[i] as number] as number) / total;
+  return out;
 }
+
+const MASKS = Int32Array.from(CONFIGURATIONS);
 
 /** Probability that any cause of the mask is present. */
 function massOf(posterior: Float64Array, mask: number): number {
   let sum = 0;
-  for (let k = 0; k < posterior.length; k++) if ((CONFIGURATIONS[k] as number) & mask) sum += posterior[k] as number;
+  for (let k = 0; k < MASKS.length; k++) if ((MASKS[k] as number) & mask) sum += posterior[k] as number;
   // Kept off the ends, where odds would be infinite: the model is never that sure.
   return Math.min(1 - 1e-9, Math.max(1e-9, sum));
 }

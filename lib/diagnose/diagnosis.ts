@@ -1,4 +1,5 @@
 import type { Cause } from "../core/records.ts";
+import type { EventBasis } from "./event-basis.ts";
 
 /** A probability with the 5 % and 95 % points that parameter uncertainty gives it. */
 export interface BandedProbability {
@@ -38,6 +39,8 @@ export interface Diagnosis {
   strongest?: { for?: EvidenceItem; against?: EvidenceItem };
   /** Log odds that confirmed visits of sites of its installer or hardware added; absent: none were known. */
   sharedLogOdds?: Partial<Record<Cause, number>>;
+  /** What its rates can be learned from, once a visit confirms; absent: no log. */
+  basis?: EventBasis;
   gaps: Gap[];
   notes: string[];
 }

@@ -1,5 +1,5 @@
 import { BONDING_CAUSES, CAUSES, type Cause } from "../core/records.ts";
-import { CONFIGURATIONS, causeBit } from "./configurations.ts";
+import { CONFIGURATIONS, causeBit, EVERY_CONFIGURATION } from "./configurations.ts";
 import type { EventSummary } from "./event-summary.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
 
@@ -18,15 +18,23 @@ const MOST_EPISODES = 6;
  * resistance or a loose electrode holds it down in part. Each ground-fault episode of the last twelve months is itself
  * evidence of a leak, even where no insulation cause is named, unless a detector that trips by itself explains it as
  * well. Without episodes a leak has a small standing chance: it may be there and not have tripped.
+ *
+ * @param only configurations that have any probability
  */
-export function energizedProbability(posterior: Float64Array, summary: EventSummary, values: ParameterValues): number {
+export function energizedProbability(
+  posterior: Float64Array,
+  summary: EventSummary,
+  values: ParameterValues,
+  only: Int32Array = EVERY_CONFIGURATION,
+): number {
   const silent = parameter(values, "leak.silent");
   const named = parameter(values, "leak.ofCause");
   const episodes = Math.min(summary.recentEpisodes, MOST_EPISODES);
   const byEpisodes = 1 - (1 - silent) * (1 - parameter(values, "leak.byEpisode")) ** episodes;
   const lifts = TOUCH.map(({ bit, key }) => ({ bit, lift: Math.min(1, parameter(values, key)) }));
   let sum = 0;
-  CONFIGURATIONS.forEach((mask, k) => {
+  only.forEach((k) => {
+    const mask = CONFIGURATIONS[k] as number;
     let loose = 0;
     for (const { bit, lift } of lifts) if (mask & bit && lift > loose) loose = lift;
     if (loose === 0) return;

@@ -1,17 +1,20 @@
 import { CAUSES } from "../core/records.ts";
 import { logBeta, logSumExp } from "../core/statistics.ts";
-import { BONDING_MASK, CONFIGURATIONS } from "./configurations.ts";
+import { BONDING_MASK, CONFIGURATIONS, EVERY_CONFIGURATION } from "./configurations.ts";
 import type { EventPhase, EventSummary, Signature } from "./event-summary.ts";
 import { type ParameterValues, parameter, RATE_STATES } from "./parameters.ts";
 
 /** Nodes of a five-point and a four-point standard normal, equally weighted quantile midpoints. */
-const SEVERITY_NODES = [-1.28, -0.52, 0, 0.52, 1.28];
-const BACKGROUND_NODES = [-1.15, -0.32, 0.32, 1.15];
+export const SEVERITY_NODES = [-1.28, -0.52, 0, 0.52, 1.28];
+export const BACKGROUND_NODES = [-1.15, -0.32, 0.32, 1.15];
 /** Pseudo-counts of the shares of endings, signatures and lags: episodes of one site are alike. */
 const SHARE_CONCENTRATION = 4;
 const STATES = RATE_STATES.length;
 const CAUSE_COUNT = CAUSES.length;
 const BACKGROUND = CAUSE_COUNT;
+const BONDING = BONDING_MASK;
+/** Bits of every configuration, at hand for the innermost loops. */
+const MASKS = Int32Array.from(CONFIGURATIONS);
 /** A product below this has lost digits, and logarithms take its place. */
 const SMALLEST_PRODUCT = 1e-250;
 /** A product of more factors than this could run out of the range of a number. */
@@ -40,8 +43,8 @@ const SHARE_KEYS: Record<keyof EventRates["share"], string[]> = {
   dawn: shareKeys("dawn"),
 };
 
-export function eventRates(values: ParameterValues, detectorFactor: number): EventRates {
-  const rates = Float64Array.from(RATE_KEYS, (key) => (parameter(values, key) / 1000) * detectorFactor);
+export function eventRates(values: ParameterValues): EventRates {
+  const rates = Float64Array.from(RATE_KEYS, (key) => parameter(values, key) / 1000);
   const shares = (kind: keyof EventRates["share"]) =>
     Float64Array.from(SHARE_KEYS[kind], (key) => parameter(values, key));
   const sd = parameter(values, "severity.spread");
@@ -62,22 +65,29 @@ export function eventRates(values: ParameterValues, detectorFactor: number): Eve
  *
  * A cause sits in one of the site's units, so it sees that unit's share of the hours; the background sees all.
  * In a phase before a repair, what the repair removed was there too.
+ *
+ * @param how.presentBefore chance that what a repair is not confirmed to have removed was there before it
+ * @param how.overdispersion variance over mean of the counts, at least 1
+ * @param how.detector share of faults that the site's detectors see; it scales every rate, so it scales the hours
+ * @param only configurations to compute; the others stay 0
  */
 export function countLikelihood(
   summary: EventSummary,
   rates: EventRates,
-  presentBefore: number,
-  overdispersion: number,
+  how: { presentBefore: number; overdispersion: number; detector: number },
+  only: Int32Array = EVERY_CONFIGURATION,
 ): Float64Array {
-  const out = new Float64Array(CONFIGURATIONS.length);
-  for (const phase of summary.phases) {
+  const out = new Float64Array(MASKS.length);
+  for (const { unitHours, ...phase } of summary.phases) {
     const certain = maskOf(phase, "yes");
     const perhaps = maskOf(phase, "no") & ~certain;
-    const poisson = phasePoisson(phase, rates, summary.units);
-    for (let k = 0; k < out.length; k++) {
-      const mask = (CONFIGURATIONS[k] as number) | certain;
-      const value = perhaps ? logMix(presentBefore, poisson(mask | perhaps), poisson(mask)) : poisson(mask);
-      out[k] = (out[k] as number) + value / overdispersion;
+    const seen = { ...phase, unitHours: unitHours.map((h) => h * how.detector) };
+    const poisson = phasePoisson(seen, rates, summary.units);
+    for (let i = 0; i < only.length; i++) {
+      const k = only[i] as number;
+      const mask = (MASKS[k] as number) | certain;
+      const value = perhaps ? logMix(how.presentBefore, poisson(mask | perhaps), poisson(mask)) : poisson(mask);
+      out[k] = (out[k] as number) + value / how.overdispersion;
     }
   }
   return out;
@@ -89,7 +99,7 @@ function logMix(share: number, a: number, b: number): number {
   return top + Math.log(share * Math.exp(a - top) + (1 - share) * Math.exp(b - top));
 }
 
-function maskOf(phase: EventPhase, confirmed: "yes" | "no"): number {
+function maskOf(phase: Pick<EventPhase, "removedLater">, confirmed: "yes" | "no"): number {
   let mask = 0;
   for (const r of phase.removedLater) {
     if ((r.confirmed === "yes") === (confirmed === "yes")) mask |= 1 << CAUSES.indexOf(r.cause as never);
@@ -112,8 +122,7 @@ function phasePoisson(phase: EventPhase, rates: EventRates, units: number): (mas
     known[mask] = value;
     return value;
   };
-  return (mask) =>
-    mask & BONDING_MASK ? logMix(rates.silentBond, active(mask & ~BONDING_MASK), active(mask)) : active(mask);
+  return (mask) => (mask & BONDING ? logMix(rates.silentBond, active(mask & ~BONDING), active(mask)) : active(mask));
 }
 
 /** What every mask of a phase shares: chances of no onset, and rates in units that keep their powers near one. */
@@ -234,8 +243,9 @@ export function shareLikelihood(
   summary: EventSummary,
   rates: EventRates,
   weightStates: readonly number[],
+  only: Int32Array = EVERY_CONFIGURATION,
 ): Float64Array {
-  const out = new Float64Array(CONFIGURATIONS.length);
+  const out = new Float64Array(MASKS.length);
   const share = rates.share[kind];
   for (const phase of summary.phases) {
     const { hits, trials } = shareOf(phase.signature);
@@ -248,8 +258,9 @@ export function shareLikelihood(
         own += (rates.rates[c * STATES + j] as number) * Math.max(1, phase.unitHours[j] as number);
       weights[c] = c === BACKGROUND ? own * summary.units : own;
     }
-    for (let k = 0; k < out.length; k++) {
-      const mask = (CONFIGURATIONS[k] as number) | removed;
+    for (let i = 0; i < only.length; i++) {
+      const k = only[i] as number;
+      const mask = (MASKS[k] as number) | removed;
       let total = weights[BACKGROUND] as number;
       let mean = total * (share[BACKGROUND] as number);
       for (let c = 0; c < CAUSE_COUNT; c++) {

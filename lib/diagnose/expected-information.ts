@@ -31,10 +31,9 @@ interface Belief {
 }
 
 const entropyBits = (p: number): number => (p <= 0 || p >= 1 ? 0 : -(p * Math.log2(p) + (1 - p) * Math.log2(1 - p)));
-const noDraw = () => 0.5;
 
 function believe(input: DiagnoseInput, parameters: ParameterTable): Belief {
-  const { bondingDefect, causes } = diagnose(input, parameters, { draws: 0, rng: noDraw });
+  const { bondingDefect, causes } = diagnose(input, parameters, { draws: 0 });
   return { bonding: bondingDefect.p, causes };
 }
 

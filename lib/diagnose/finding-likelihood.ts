@@ -1,7 +1,9 @@
 import { CAUSES, type SiteRecords } from "../core/records.ts";
-import { CONFIGURATIONS, MEMBERS } from "./configurations.ts";
+import { CONFIGURATIONS, EVERY_CONFIGURATION, MEMBERS } from "./configurations.ts";
 import { type Finding, findingWeights } from "./findings.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
+
+const CAUSE_COUNT = CAUSES.length;
 
 /** A finding with its weights and the place index it speaks of (-1: the whole site). */
 export interface WeighedFinding {
@@ -43,17 +45,22 @@ export function placesOf(records: SiteRecords): { count: number; placeOf: (f: Fi
  * bad one anywhere says much. Of several causes the one that explains a bad finding best explains it; a clean finding
  * speaks against each.
  */
-export function findingLikelihood(items: readonly WeighedFinding[], places: number): Float64Array {
+export function findingLikelihood(
+  items: readonly WeighedFinding[],
+  places: number,
+  only: Int32Array = EVERY_CONFIGURATION,
+): Float64Array {
   const out = new Float64Array(CONFIGURATIONS.length);
   if (items.length === 0) return out;
   const { clean, bad } = apart(items, places);
   const here = new Float64Array(places + 1);
-  for (let k = 0; k < out.length; k++) {
+  for (let j = 0; j < only.length; j++) {
+    const k = only[j] as number;
     const members = MEMBERS[k] as readonly number[];
     if (members.length === 0) continue;
     for (let p = 0; p <= places; p++) {
       let sum = 0;
-      for (let m = 0; m < members.length; m++) sum += clean[p * CAUSES.length + (members[m] as number)] as number;
+      for (let m = 0; m < members.length; m++) sum += clean[p * CAUSE_COUNT + (members[m] as number)] as number;
       here[p] = sum;
     }
     for (let i = 0; i < bad.length; i++) {
@@ -71,15 +78,15 @@ export function findingLikelihood(items: readonly WeighedFinding[], places: numb
  * Rows of `clean` are places, the last the whole site.
  */
 function apart(items: readonly WeighedFinding[], places: number): { clean: Float64Array; bad: WeighedFinding[] } {
-  const clean = new Float64Array((places + 1) * CAUSES.length);
+  const clean = new Float64Array((places + 1) * CAUSE_COUNT);
   const bad: WeighedFinding[] = [];
   for (const item of items) {
     if (item.weights.some((w) => w > 0)) {
       bad.push(item);
       continue;
     }
-    const row = (item.place < 0 ? places : item.place) * CAUSES.length;
-    for (let c = 0; c < CAUSES.length; c++) clean[row + c] = (clean[row + c] as number) + (item.weights[c] as number);
+    const row = (item.place < 0 ? places : item.place) * CAUSE_COUNT;
+    for (let c = 0; c < CAUSE_COUNT; c++) clean[row + c] = (clean[row + c] as number) + (item.weights[c] as number);
   }
   return { clean, bad };
 }
@@ -143,21 +150,34 @@ function mendedSince(finding: Finding, records: SiteRecords, asOf: number): numb
   });
 }
 
+/** Weights of checks by table: what a check says depends on nothing else, and every site has the same ones. */
+const ofTables = new WeakMap<ParameterValues, Map<string, Float64Array>>();
+
+function weightsOf(finding: Finding, values: ParameterValues): Float64Array {
+  const { weigh } = finding;
+  if (weigh.kind !== "check") return findingWeights(finding, values);
+  let ofChecks = ofTables.get(values);
+  if (!ofChecks) {
+    ofChecks = new Map();
+    ofTables.set(values, ofChecks);
+  }
+  const key = `${weigh.check} ${weigh.fails} ${weigh.inspector ?? ""}`;
+  let weights = ofChecks.get(key);
+  if (!weights) {
+    weights = findingWeights(finding, values);
+    ofChecks.set(key, weights);
+  }
+  return weights;
+}
+
 /**
  * Weights under one table. The same check at the same place done again is no independent witness: the newest counts in
  * full, each earlier one by a factor less.
  */
 export function weighFindings(placed: readonly PlacedFinding[], values: ParameterValues): WeighedFinding[] {
   const factor = parameter(values, "repeat.weight");
-  const ofChecks = new Map<string, Float64Array>();
   return placed.map(({ finding, place, mended, repeatedAfter }) => {
-    const { weigh } = finding;
-    const key = weigh.kind === "check" ? `${weigh.check}${weigh.fails}` : null;
-    let weights = key === null ? undefined : ofChecks.get(key);
-    if (!weights) {
-      weights = findingWeights(finding, values);
-      if (key !== null) ofChecks.set(key, weights);
-    }
+    let weights = weightsOf(finding, values);
     if (mended.length > 0 || repeatedAfter > 0) {
       const share = factor ** repeatedAfter;
       weights = weights.map((w) => w * share);

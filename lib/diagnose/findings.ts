@@ -1,7 +1,9 @@
 import { CAUSES, type Inspection, type Instant, type SiteRecords } from "../core/records.ts";
+import { expit, logit } from "../core/statistics.ts";
 import type { ReadingsInWeather } from "../correlate/readings-in-weather.ts";
 import { siteConductors } from "../grounding/site-conductors.ts";
 import { voltageFirst } from "../grounding/voltage-first.ts";
+import { inspectorKey } from "./inspector-key.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
 
 /** One thing that somebody measured, saw or recorded, still without its weight. */
@@ -30,7 +32,7 @@ type Weighing =
       /** The check whose outcome was recorded as a failure with this number; null: passed. */
       failedAs: string | null;
     }
-  | { kind: "check"; check: string; fails: boolean }
+  | { kind: "check"; check: string; fails: boolean; inspector: string | null }
   | { kind: "size"; undersized: boolean };
 
 const OHMS = { ohm: 1, kohm: 1e3, megohm: 1e6 } as const;
@@ -88,20 +90,20 @@ function inspectionFinding(i: Inspection, all: readonly Inspection[]): Finding {
     ...base,
     source: "checklist",
     group: i.check,
-    weigh: { kind: "check", check: i.check, fails: i.outcome === "fail" },
+    weigh: { kind: "check", check: i.check, fails: i.outcome === "fail", inspector: i.inspector },
     says: `${words(i.check)}${place} on ${i.inspectedAt.day}: ${i.outcome === "fail" ? "failed" : "no fault seen"}`,
   };
 }
 
 /** The section that a row speaks of: its own column, or the first section named by a point. */
-function sectionOf(i: Inspection): string | null {
+export function sectionOf(i: Pick<Inspection, "sectionId" | "pointA" | "pointB">): string | null {
   if (i.sectionId) return i.sectionId;
   for (const point of [i.pointA, i.pointB]) if (point?.startsWith("section:")) return point.slice("section:".length);
   return null;
 }
 
 /** The number in the unit that its reading is judged in; null when there is none, or it cannot be. */
-function numberIn(i: Inspection): number | null {
+function numberIn(i: Pick<Inspection, "check" | "value" | "unit">): number | null {
   if (i.value === null || i.unit === null || i.unit === "awg" || i.unit === "foot") return null;
   const value = Math.abs(Number(i.value));
   if (!Number.isFinite(value) || i.value.trim() === "") return null;
@@ -211,11 +213,20 @@ function words(check: string): string {
  * Weight of a finding for each cause at the place it speaks of: ln P(finding | cause there) - ln P(finding | none).
  * @returns one number a cause, in the order of CAUSES; 0 where the finding says nothing of it
  */
-export function findingWeights(finding: Finding, values: ParameterValues): Float64Array {
-  const out = new Float64Array(CAUSES.length);
-  for (let c = 0; c < CAUSES.length; c++) out[c] = weightOf(finding.weigh, c, values);
+export function findingWeights({ weigh }: Finding, values: ParameterValues): Float64Array {
+  if (weigh.kind === "size") return sizeWeights(weigh.undersized, values);
+  if (weigh.kind === "check") return checkWeights(weigh.check, weigh.fails, values, weigh.inspector);
+  const out = readingWeights(weigh, values);
+  // A number recorded as a failure is at least a failed check, whatever the number alone would say.
+  if (weigh.failedAs !== null) {
+    const failed = checkWeights(weigh.failedAs, true, values);
+    for (let c = 0; c < CAUSE_COUNT; c++) if (failed[c] !== 0) out[c] = Math.max(out[c] as number, failed[c] as number);
+  }
   return out;
 }
+
+const CAUSE_COUNT = CAUSES.length;
+const UNDERSIZED = CAUSES.indexOf("egc_undersized");
 
 /** Keys by cause under a prefix, joined once: they are looked up for every draw of every site. */
 const joined = new Map<string, { falsePositive: string; healthy: string; ofCause: string[] }>();
@@ -233,28 +244,37 @@ function keysUnder(kind: "check" | "reading", name: string) {
   return keys;
 }
 
-function weightOf(weigh: Weighing, c: number, values: ParameterValues): number {
-  if (weigh.kind === "size") {
-    if (CAUSES[c] !== "egc_undersized") return 0;
-    return checkWeight(
-      weigh.undersized,
-      parameter(values, "record.sensitivity"),
-      parameter(values, "record.falsePositive"),
-    );
-  }
-  if (weigh.kind === "check") {
-    const keys = keysUnder("check", weigh.check);
+function sizeWeights(undersized: boolean, values: ParameterValues): Float64Array {
+  const out = new Float64Array(CAUSE_COUNT);
+  const finds = parameter(values, "record.sensitivity");
+  out[UNDERSIZED] = checkWeight(undersized, finds, parameter(values, "record.falsePositive"));
+  return out;
+}
+
+/** An inspector of whom something was learned finds and cries wolf by his own odds. */
+function checkWeights(
+  check: string,
+  fails: boolean,
+  values: ParameterValues,
+  inspector: string | null = null,
+): Float64Array {
+  const out = new Float64Array(CAUSE_COUNT);
+  const keys = keysUnder("check", check);
+  const own = (kind: "sensitivity" | "falsePositive", p: number) => {
+    const shift = inspector === null ? undefined : values.get(inspectorKey(inspector, kind));
+    return shift === undefined ? p : expit(logit(p) + shift);
+  };
+  const falsePositive = own("falsePositive", parameter(values, keys.falsePositive));
+  for (let c = 0; c < CAUSE_COUNT; c++) {
     const finds = values.get(keys.ofCause[c] as string);
-    return finds === undefined ? 0 : checkWeight(weigh.fails, finds, parameter(values, keys.falsePositive));
+    if (finds !== undefined) out[c] = checkWeight(fails, own("sensitivity", finds), falsePositive);
   }
-  const median = values.get(keysUnder("reading", weigh.reading).ofCause[c] as string);
-  const measured = median === undefined ? 0 : readingWeight(weigh, median, values);
-  // A number recorded as a failure is at least a failed check, whatever the number alone would say.
-  if (weigh.failedAs === null) return measured;
-  const keys = keysUnder("check", weigh.failedAs);
-  const finds = values.get(keys.ofCause[c] as string);
-  if (finds === undefined) return measured;
-  return Math.max(measured, checkWeight(true, finds, parameter(values, keys.falsePositive)));
+  return out;
+}
+
+/** Whether a row is weighed as a check that passes or fails, and not by the number in it. */
+export function isPlainCheck(i: Pick<Inspection, "check" | "value" | "unit">): boolean {
+  return !READING_OF[i.check] || numberIn(i) === null;
 }
 
 /** A check finds a cause with some chance and cries wolf with another; a pass is only as strong as the check is good. */
@@ -273,23 +293,31 @@ const RELATIVE: ReadonlySet<string> = new Set([
  * Readings scatter around a median on the log scale with heavy tails (Student t, 4 degrees of freedom), and with some
  * chance the cause does not show at the time or place of the test.
  */
-function readingWeight(weigh: Extract<Weighing, { kind: "reading" }>, median: number, values: ParameterValues): number {
+function readingWeights(weigh: Extract<Weighing, { kind: "reading" }>, values: ParameterValues): Float64Array {
+  const out = new Float64Array(CAUSE_COUNT);
+  const keys = keysUnder("reading", weigh.reading);
   const relative = RELATIVE.has(weigh.reading);
   const spread =
     parameter(values, relative ? "reading.relative_spread" : "reading.spread") *
     (weigh.doubtful ? parameter(values, "reading.doubtful") : 1);
   const floor = weigh.twoLead && weigh.reading === "bond_resistance" ? parameter(values, "reading.two_lead_floor") : 0;
-  const healthy = Math.max(parameter(values, keysUnder("reading", weigh.reading).healthy), floor);
+  const healthy = Math.max(parameter(values, keys.healthy), floor);
+  const logHealthy = Math.log(healthy);
   const x = Math.log(Math.max(weigh.value, floor, healthy / 100));
-  const density = (centre: number) => (1 + ((x - Math.log(centre)) / spread) ** 2 / 4) ** -2.5;
-  // Beyond the healthy side a reading is only ever healthy: 0.001 ohm is no sign of anything but a good bond.
-  const better = healthy < median ? x < Math.log(healthy) : x > Math.log(healthy);
-  const worse = healthy < median ? x > Math.log(median) : x < Math.log(median);
-  const healthyDensity = better ? 1 : density(healthy);
-  const causeDensity = worse ? 1 : density(median);
+  const density = (centre: number) => (1 + ((x - centre) / spread) ** 2 / 4) ** -2.5;
   const miss = Math.min(
     0.9,
     parameter(values, weigh.wet ? "reading.miss.wet" : "reading.miss.dry") * (weigh.doubtful ? 1.4 : 1),
   );
-  return Math.log(miss + (1 - miss) * (causeDensity / healthyDensity));
+  for (let c = 0; c < CAUSE_COUNT; c++) {
+    const median = values.get(keys.ofCause[c] as string);
+    if (median === undefined) continue;
+    const logMedian = Math.log(median);
+    // Beyond the healthy side a reading is only ever healthy: 0.001 ohm is no sign of anything but a good bond.
+    const better = healthy < median ? x < logHealthy : x > logHealthy;
+    const worse = healthy < median ? x > logMedian : x < logMedian;
+    const ratio = (worse ? 1 : density(logMedian)) / (better ? 1 : density(logHealthy));
+    out[c] = Math.log(miss + (1 - miss) * ratio);
+  }
+  return out;
 }

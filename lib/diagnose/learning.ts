@@ -110,31 +110,3 @@ export function learnBaseRates(
   }
   return { version, rows: table.rows.map((row) => moved.get(row.key) ?? row) };
 }
-
-/**
- * Chance that a check finds its cause and that it cries wolf, from confirmed outcomes of one inspector, shrunk to the
- * fleet's.
- * @param fleet the fleet's own values, worth `pseudo` checks each
- */
-export function inspectorSkill(
-  outcomes: readonly { present: boolean; failed: boolean }[],
-  fleet: { sensitivity: number; falsePositive: number },
-  pseudo: { sensitivity: number; falsePositive: number } = { sensitivity: 10, falsePositive: 40 },
-): { sensitivity: number; falsePositive: number } {
-  const learn = (share: number, n: number, rows: readonly { failed: boolean }[]) => {
-    const failed = rows.filter((each) => each.failed).length;
-    return updateBeta({ a: n * share, b: n * (1 - share) }, failed, rows.length - failed).mean;
-  };
-  return {
-    sensitivity: learn(
-      fleet.sensitivity,
-      pseudo.sensitivity,
-      outcomes.filter((each) => each.present),
-    ),
-    falsePositive: learn(
-      fleet.falsePositive,
-      pseudo.falsePositive,
-      outcomes.filter((each) => !each.present),
-    ),
-  };
-}

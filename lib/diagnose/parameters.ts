@@ -7,14 +7,44 @@ export interface Provenance {
   source: string;
 }
 
+/** Units of the rows that money is reckoned with; 0 is a value there. */
+export const LOSS_UNITS = [
+  "money",
+  "money per kW",
+  "money per kWh",
+  "kWh per kW",
+  "chance a year",
+  "share",
+  "share a year",
+  "weight",
+  "hours",
+  "days",
+  "sites",
+  "drawn years",
+] as const;
+export type LossUnit = (typeof LOSS_UNITS)[number];
+
 /** One number of the model. */
 export interface ParameterRow {
   key: string;
   value: number;
-  unit: "probability" | "per 1000 h" | "ohm" | "V" | "Mohm" | "kohm" | "log sd" | "log odds" | "factor" | "count";
+  unit:
+    | "probability"
+    | "per 1000 h"
+    | "ohm"
+    | "V"
+    | "Mohm"
+    | "kohm"
+    | "log sd"
+    | "log odds"
+    | "factor"
+    | "count"
+    | LossUnit;
   /** Spread: standard deviation on the log scale (log odds for probabilities, plain for log odds). */
   spread: number;
   provenance: Provenance;
+  /** True: no part of the diagnosis, so it is not drawn for the bands of probabilities and has no spread. */
+  fixed?: true;
 }
 
 /** Every number that a diagnosis rests on, under one version. */
@@ -244,10 +274,11 @@ function allRows(): ParameterRow[] {
     for (const [cause, weight] of Object.entries(causes))
       rows.push(row(`attribute.${name}.${cause}`, weight, "log odds", 0.3));
   }
+  rows.push(row("inspector.spread", 0.6, "log sd", 0));
   return rows;
 }
 
-export const DEFAULT_PARAMETERS: ParameterTable = { version: "judgement-3", rows: allRows() };
+export const DEFAULT_PARAMETERS: ParameterTable = { version: "judgement-4", rows: allRows() };
 
 /** Values by key. */
 export type ParameterValues = ReadonlyMap<string, number>;
@@ -258,7 +289,7 @@ export function valuesOf(table: ParameterTable): ParameterValues {
 
 /** One table drawn from the spreads: every number moves, on the scale that keeps it possible. */
 export function drawValues(table: ParameterTable, rng: Rng): ParameterValues {
-  return new Map(table.rows.map((r) => [r.key, drawn(r, normalDeviate(rng) * r.spread)]));
+  return new Map(table.rows.map((r) => [r.key, r.fixed ? r.value : drawn(r, normalDeviate(rng) * r.spread)]));
 }
 
 function drawn(r: ParameterRow, step: number): number {

@@ -1,6 +1,6 @@
 import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
 import { expit, logit } from "../core/statistics.ts";
-import { CONFIGURATIONS } from "./configurations.ts";
+import { CONFIGURATIONS, MEMBERS } from "./configurations.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
 
 const DECADE_MS = 10 * 365.25 * 86_400_000;
@@ -94,13 +94,13 @@ function repairKey(r: Repair): string {
 
 /** Log prior of every configuration: causes are independent before anything is seen. */
 export function configurationPrior(logOdds: Float64Array): Float64Array {
-  const on = Float64Array.from(logOdds, (x) => Math.log(expit(x)));
-  const off = Float64Array.from(logOdds, (x) => Math.log(expit(-x)));
+  let none = 0;
+  for (let c = 0; c < logOdds.length; c++) none += Math.log(expit(-(logOdds[c] as number)));
   const out = new Float64Array(CONFIGURATIONS.length);
   for (let k = 0; k < out.length; k++) {
-    const mask = CONFIGURATIONS[k] as number;
-    let sum = 0;
-    for (let c = 0; c < on.length; c++) sum += (mask & (1 << c) ? on[c] : off[c]) as number;
+    let sum = none;
+    // ln p - ln (1 - p) is the log odds.
+    for (const c of MEMBERS[k] as readonly number[]) sum += logOdds[c] as number;
     out[k] = sum;
   }
   return out;

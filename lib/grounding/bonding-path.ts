@@ -1,5 +1,5 @@
 import type { Inspection, Instant, Repair, SiteRecords } from "../core/records.ts";
-import { linkStatus } from "./link-status.ts";
+import { linkStatus, partStatus } from "./link-status.ts";
 import type { PathEdge, PathNode } from "./path-graph.ts";
 import { sitePathLinks } from "./path-links.ts";
 import { connectedPieces, reachableFrom, type SinglePoint, singlePoints } from "./path-pieces.ts";
@@ -8,6 +8,8 @@ import { placeOfReading } from "./voltage-first.ts";
 export interface BondingPath {
   nodes: PathNode[];
   edges: PathEdge[];
+  /** Links that further pieces split into the edges that name them as their run, with what is known of them whole. */
+  runs: PathEdge[];
   /** Pieces cut off from the service ground even if every unverified link holds. Each sorted. */
   cutOff: string[][];
   /** Pieces whose way to the service ground rests on at least one unverified link. Sorted. */
@@ -28,7 +30,7 @@ export interface BondingPath {
  * @shape O(nodes + edges x inspections); deterministic; inputs are not mutated
  */
 export function bondingPath(records: SiteRecords, asOf: Instant): BondingPath {
-  const { nodes, links, gaps, problems } = sitePathLinks(records);
+  const { nodes, links, runs: whole, gaps, problems } = sitePathLinks(records);
   const inspections = records.inspections.filter((row: Inspection) => row.inspectedAt.at <= asOf);
   const repairs = records.repairs.filter((row: Repair) => row.repairedAt.at <= asOf);
   const atPlace = new Map<string, Inspection[]>();
@@ -38,8 +40,14 @@ export function bondingPath(records: SiteRecords, asOf: Instant): BondingPath {
     if (rows) rows.push(row);
     else atPlace.set(place, [row]);
   }
-  const known = { links, inspections, atPlace, repairs, records };
-  const edges = links.map((link) => ({ ...link, ...linkStatus(link, known) }));
+  // A record that names no points means a conductor from end to end, whatever stands in it.
+  const ends = [...links.filter((link) => link.run === undefined), ...whole];
+  const known = { links: ends, inspections, atPlace, repairs, records };
+  const runs = whole.map((link) => ({ ...link, ...linkStatus(link, known) }));
+  const edges = links.map((link): PathEdge => {
+    const run = runs.find((each) => each.id === link.run);
+    return { ...link, ...(run ? partStatus(link, run, known) : linkStatus(link, known)) };
+  });
   const mayHold = edges.filter((edge) => edge.status === "verified" || edge.status === "unverified");
   const reached = reachableFrom("ground_bus", mayHold);
   const verified = edges.filter((edge) => edge.status === "verified");
@@ -48,6 +56,7 @@ export function bondingPath(records: SiteRecords, asOf: Instant): BondingPath {
   return {
     nodes,
     edges,
+    runs,
     cutOff: connectedPieces(
       ids.filter((id) => !reached.has(id)),
       mayHold,

@@ -38,3 +38,29 @@ export function cautionText(ids: readonly CautionId[]): string {
 
 /** What applies to every step at every site. */
 export const ALWAYS: readonly CautionId[] = ["all_metal_live", "isolation_limits", "stop_limit"];
+
+/** Read before anything is touched, on every visit. */
+export const BEFORE_WORK: readonly CautionId[] = [
+  ...ALWAYS,
+  "shut_down_order",
+  "no_load_break",
+  "keep_bonds_closed",
+  "electrode_stays",
+  "no_reset",
+  "wet_roof",
+  "fall_protection",
+  "two_people",
+  "qualified_person",
+  "local_authority",
+];
+
+/** Which cautions a text of them holds, in their fixed order, and what of it is none of them. */
+export function cautionsIn(text: string): { ids: CautionId[]; rest: string } {
+  let rest = text;
+  const ids = (Object.keys(CAUTIONS) as CautionId[]).filter((id) => {
+    const held = rest.includes(CAUTIONS[id]);
+    if (held) rest = rest.replace(CAUTIONS[id], "");
+    return held;
+  });
+  return { ids, rest: rest.replace(/\s+/g, " ").trim() };
+}

@@ -35,7 +35,7 @@ const conductorName = (role: JudgedConductor["role"], sectionId: string | null, 
 /** The rules of installation, each once with the conductors that it is for. */
 export function installationLooks(records: SiteRecords, asOf: Instant): InstallationLook[] {
   const looks = new Map<string, InstallationLook>();
-  for (const { role, sectionId, inverterId, recorded, material } of siteConductors(records, asOf)) {
+  for (const { role, name, sectionId, inverterId, recorded, material } of siteConductors(records, asOf)) {
     const found = installationRules(records.site.necEdition, {
       role: role === "gec" ? "gec" : "egc",
       size: recorded,
@@ -43,7 +43,7 @@ export function installationLooks(records: SiteRecords, asOf: Instant): Installa
     });
     for (const { rule, asks } of Array.isArray(found) ? found : []) {
       const look = looks.get(`${rule} ${asks}`) ?? { rule, asks, at: [] };
-      look.at.push(conductorName(role, sectionId, inverterId));
+      look.at.push(name ?? conductorName(role, sectionId, inverterId));
       looks.set(`${rule} ${asks}`, look);
     }
   }
@@ -52,19 +52,21 @@ export function installationLooks(records: SiteRecords, asOf: Instant): Installa
 
 /** Every conductor of a site with its verdict, in words. */
 export function conductorLines(records: SiteRecords, asOf: Instant): ConductorLine[] {
-  return siteConductors(records, asOf).map(({ role, sectionId, inverterId, verdict, recorded, fromInspection }) => {
-    const size = recorded === null ? "not recorded" : sizeText(recorded);
-    const sized = verdict.kind === "right" || verdict.kind === "undersized" ? verdict : null;
-    return {
-      name: conductorName(role, sectionId, inverterId),
-      recorded: fromInspection ? `${size}, read on site` : size,
-      required: sized ? sayConductorSize(sized.required) : "cannot be told",
-      verdict: verdict.kind,
-      rule: sized ? `NEC ${sized.rule} (${records.site.necEdition}).` : "",
-      says:
-        verdict.kind === "edition_not_loaded"
-          ? "The site's code edition is not recorded, so no size is judged."
-          : verdict.says,
-    };
-  });
+  return siteConductors(records, asOf).map(
+    ({ role, name, sectionId, inverterId, verdict, recorded, fromInspection }) => {
+      const size = recorded === null ? "not recorded" : sizeText(recorded);
+      const sized = verdict.kind === "right" || verdict.kind === "undersized" ? verdict : null;
+      return {
+        name: name ?? conductorName(role, sectionId, inverterId),
+        recorded: fromInspection ? `${size}, read on site` : size,
+        required: sized ? sayConductorSize(sized.required) : "cannot be told",
+        verdict: verdict.kind,
+        rule: sized ? `NEC ${sized.rule} (${records.site.necEdition}).` : "",
+        says:
+          verdict.kind === "edition_not_loaded"
+            ? "The site's code edition is not recorded, so no size is judged."
+            : verdict.says,
+      };
+    },
+  );
 }

@@ -7,6 +7,7 @@ export type IsolatedKind =
   | "rod_not_bonded_back"
   | "floating_battery"
   | "service_without_electrode"
+  | "isolated_enclosure"
   | "isolated_metal";
 
 /** A piece of metal that no link which may hold joins to the service ground bus. */
@@ -24,15 +25,22 @@ const NAMED_BY: readonly (readonly [PathNodeKind, IsolatedKind])[] = [
   ["battery", "floating_battery"],
   ["battery_electrode", "floating_battery"],
   ["array_electrode", "rod_not_bonded_back"],
+  ["further_electrode", "rod_not_bonded_back"],
   ["electrode", "service_without_electrode"],
+  ["combiner", "isolated_enclosure"],
+  ["ac_disconnect", "isolated_enclosure"],
+  ["load_centre", "isolated_enclosure"],
+  ["ground_bar", "isolated_enclosure"],
 ];
 
 const SAYS: Record<IsolatedKind, (labels: string) => string> = {
   isolated_section: (labels) =>
     `${labels}: no bond or conductor that may hold leads from here to the service ground. A leak puts this metal at array voltage and no current flows back to trip anything.`,
   isolated_inverter: (labels) => `${labels}: the enclosure has no conductor that may hold to the service ground.`,
-  rod_not_bonded_back: () =>
-    "The array's own electrode is not joined to the service ground. Earth between two electrodes clears no fault, whatever either of them reads.",
+  isolated_enclosure: (labels) =>
+    `${labels}: no bond or conductor that may hold joins it to the rest. A fault inside puts it at that voltage and nothing trips.`,
+  rod_not_bonded_back: (labels) =>
+    `${labels === "Separate array electrode" ? "The array's own electrode" : labels} is not joined to the service ground. Earth between two electrodes clears no fault, whatever either of them reads.`,
   floating_battery: () =>
     "The battery's ground is not joined to the service ground: it floats against everything else.",
   service_without_electrode: () =>

@@ -11,7 +11,15 @@ const LOOKED_AT_BY: Record<PathLinkKind, readonly Check[]> = {
   gec: ["electrode_bonded", "bond_resistance"],
   array_electrode_bond: ["electrode_bonded", "bond_resistance"],
   battery_bond: ["battery_electrode", "bond_resistance"],
+  battery_gec: ["bond_resistance"],
   other_metal_bond: ["all_metal_bonded"],
+  piece_bond: ["all_metal_bonded", "bond_resistance", "electrode_bonded"],
+  further_bond: ["section_jumper", "bond_resistance"],
+};
+/** Checks that mean such a link only where they name its two points: without them they are of the link beside it. */
+const BY_POINTS: Partial<Record<PathLinkKind, readonly Check[]>> = {
+  piece_bond: ["bond_resistance", "electrode_bonded", "section_potential"],
+  further_bond: ["section_jumper", "bond_resistance", "section_potential"],
 };
 /**
  * Checks of one part of a link, or of a voltage that stands across it: they can fail it or cast doubt on it, never
@@ -24,7 +32,10 @@ const PART_OF: Record<PathLinkKind, readonly Check[]> = {
   gec: [],
   array_electrode_bond: ["section_potential"],
   battery_bond: [],
+  battery_gec: [],
   other_metal_bond: [],
+  piece_bond: ["section_potential"],
+  further_bond: ["section_potential"],
 };
 
 type Reach = "this_link" | "maybe" | "other";
@@ -35,6 +46,7 @@ function reach(row: Inspection, link: PathLink, rivals: () => number): Reach {
     const straight = row.pointA === link.from && row.pointB === link.to;
     return straight || (row.pointA === link.to && row.pointB === link.from) ? "this_link" : "other";
   }
+  if (BY_POINTS[link.kind]?.includes(row.check)) return "other";
   if (link.sectionId !== null) {
     if (row.sectionId !== null) return row.sectionId === link.sectionId ? "this_link" : "other";
     if (row.inverterId !== null) return "other";
@@ -80,6 +92,22 @@ export function linkStatus(link: PathLink, known: LinkRecords): LinkStatus {
     status = afterRecord(status, { row, found, whole, absent: link.absent, judgement });
   }
   return reopenedByRepair(link, status, known.repairs);
+}
+
+/**
+ * What is known of one part of a run that further pieces stand in: by records that name its own two points, and by those
+ * of the run as a whole. The later of the two decides, but a look along the whole run outweighs no failure of a part. What
+ * was read over the whole run is no resistance of a part.
+ */
+export function partStatus(part: PathLink, run: LinkStatus, known: LinkRecords): LinkStatus {
+  const inspections = known.inspections.filter((row) => row.pointA !== null && row.pointB !== null);
+  const own = linkStatus(part, { ...known, inspections, repairs: [] });
+  const ownLater = own.decidedAt !== null && (run.decidedAt === null || own.decidedAt >= run.decidedAt);
+  if (ownLater || (own.status === "failed" && run.by === "sight")) return own;
+  const { status, by, decidedAt, record, certain } = run;
+  const read = own.status === "verified" && status === "verified" ? own.measuredOhm : null;
+  const says = decidedAt === null ? run.says : `${run.says} Said of the whole run.`;
+  return { status, by, decidedAt, record, certain, measuredOhm: read, says };
 }
 
 function beforeAnyRecord(link: PathLink): LinkStatus {
@@ -173,5 +201,8 @@ const REPAIRED_BY: Record<PathLinkKind, readonly RepairCause[]> = {
   gec: ["isolated_electrode"],
   array_electrode_bond: ["isolated_electrode"],
   battery_bond: ["isolated_electrode"],
+  battery_gec: ["isolated_electrode"],
   other_metal_bond: ["open_section_bond", "high_resistance_bond"],
+  piece_bond: ["open_section_bond", "high_resistance_bond"],
+  further_bond: ["open_section_bond", "high_resistance_bond"],
 };

@@ -1,4 +1,4 @@
-import type { Inspection, Instant } from "../core/records.ts";
+import type { BondMade, Inspection, Instant } from "../core/records.ts";
 
 export type PathNodeKind =
   | "section"
@@ -8,9 +8,22 @@ export type PathNodeKind =
   | "array_electrode"
   | "battery_electrode"
   | "battery"
-  | "other_metal";
+  | "other_metal"
+  // Recorded by hand, but for combiners, which the sections name.
+  | "combiner"
+  | "ac_disconnect"
+  | "load_centre"
+  | "ground_bar"
+  | "metal_conduit"
+  | "flashing"
+  | "racking"
+  | "further_electrode"
+  | "other_piece";
 
-/** A piece of metal. Ids are the contract's points (`section:A`, `ground_bus`) and our own for what it has no point for. */
+/**
+ * A piece of metal. Ids are the contract's points (`section:A`, `ground_bus`), `piece:ID` for what was recorded by hand or
+ * is a combiner, and our own for the rest.
+ */
 export interface PathNode {
   id: string;
   kind: PathNodeKind;
@@ -26,7 +39,10 @@ export type PathLinkKind =
   | "gec"
   | "array_electrode_bond"
   | "battery_bond"
-  | "other_metal_bond";
+  | "battery_gec"
+  | "other_metal_bond"
+  | "piece_bond"
+  | "further_bond";
 
 /** A bond or conductor that should join two pieces. */
 export interface PathLink {
@@ -40,6 +56,10 @@ export interface PathLink {
   recorded: boolean;
   /** The records say that it is not there. */
   absent: boolean;
+  /** How it is made, where that was recorded for this very link. */
+  made?: BondMade;
+  /** Id of the whole run that it is a part of, where further pieces stand in that. */
+  run?: string;
 }
 
 /** What is known of a link. */

@@ -51,7 +51,12 @@ const BOX_WIDTH = 196;
 const LANE = 12;
 const FIRST_LANE = 14;
 /** These stand in the earth and are drawn below the piece that they hang on. */
-const IN_EARTH: ReadonlySet<PathNodeKind> = new Set(["electrode", "array_electrode", "battery_electrode"]);
+const IN_EARTH: ReadonlySet<PathNodeKind> = new Set([
+  "electrode",
+  "array_electrode",
+  "battery_electrode",
+  "further_electrode",
+]);
 /** Which link a piece is hung on where it has several: the one that a current would take by design. */
 const HUNG_BY: Record<PathLinkKind, number> = {
   gec: 0,
@@ -60,7 +65,10 @@ const HUNG_BY: Record<PathLinkKind, number> = {
   inverter_egc: 2,
   section_egc: 3,
   section_bond: 4,
-  other_metal_bond: 5,
+  battery_gec: 2,
+  further_bond: 5,
+  piece_bond: 6,
+  other_metal_bond: 7,
 };
 
 /**

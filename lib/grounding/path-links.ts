@@ -1,44 +1,13 @@
 import type { Inverter, Section, Site, SiteRecords } from "../core/records.ts";
-import type { PathLink, PathNode } from "./path-graph.ts";
-
-interface Draft {
-  nodes: PathNode[];
-  links: PathLink[];
-  gaps: { what: string; says: string }[];
-  problems: string[];
-}
-
-const node = (
-  id: string,
-  kind: PathNode["kind"],
-  label: string,
-  sectionId: string | null = null,
-  inverterId: string | null = null,
-): PathNode => ({
-  id,
-  kind,
-  label,
-  sectionId,
-  inverterId,
-});
-
-const link = (kind: PathLink["kind"], from: string, to: string, rest: Partial<PathLink>): PathLink => ({
-  id: `${kind} ${from} ${to}`,
-  kind,
-  from,
-  to,
-  sectionId: null,
-  inverterId: null,
-  recorded: false,
-  absent: false,
-  ...rest,
-});
+import { link, node, type PathDraft } from "./path-draft.ts";
+import { addPathPieces } from "./path-piece-links.ts";
 
 /** The pieces of metal of a site and the links there should be among them, from its records alone. */
-export function sitePathLinks(records: SiteRecords): Draft {
-  const draft: Draft = {
+export function sitePathLinks(records: SiteRecords): PathDraft {
+  const draft: PathDraft = {
     nodes: [node("ground_bus", "ground_bus", "Service ground bus")],
     links: [],
+    runs: [],
     gaps: [],
     problems: [],
   };
@@ -47,6 +16,7 @@ export function sitePathLinks(records: SiteRecords): Draft {
   const sectionIds = new Set(records.sections.map((section) => section.sectionId));
   const inverterIds = new Set(records.inverters.map((inverter) => inverter.inverterId));
   for (const section of records.sections) addSection(draft, section, sectionIds, inverterIds);
+  addPathPieces(draft, records);
   if (records.sections.length === 0)
     draft.gaps.push({
       what: "sections",
@@ -55,7 +25,7 @@ export function sitePathLinks(records: SiteRecords): Draft {
   return draft;
 }
 
-function addElectrodes(draft: Draft, site: Site): void {
+function addElectrodes(draft: PathDraft, site: Site): void {
   draft.nodes.push(node("electrode", "electrode", "Grounding electrode"));
   draft.links.push(link("gec", "ground_bus", "electrode", { recorded: site.gecAwg !== null }));
   const array = site.separateArrayElectrode;
@@ -74,7 +44,9 @@ function addElectrodes(draft: Draft, site: Site): void {
     });
   }
   if (site.battery === "separate_electrode") {
+    draft.nodes.push(node("battery", "battery", "Battery"));
     draft.nodes.push(node("battery_electrode", "battery_electrode", "Battery electrode"));
+    draft.links.push(link("battery_gec", "battery", "battery_electrode", { recorded: true }));
     draft.links.push(link("battery_bond", "battery_electrode", "ground_bus", {}));
   } else if (site.battery === "common_electrode") {
     draft.nodes.push(node("battery", "battery", "Battery"));
@@ -87,7 +59,7 @@ function addElectrodes(draft: Draft, site: Site): void {
   }
 }
 
-function addInverter(draft: Draft, inverter: Inverter): void {
+function addInverter(draft: PathDraft, inverter: Inverter): void {
   const id = `inverter:${inverter.inverterId}`;
   draft.nodes.push(node(id, "inverter", `Inverter ${inverter.inverterId}`, null, inverter.inverterId));
   draft.links.push(
@@ -95,7 +67,7 @@ function addInverter(draft: Draft, inverter: Inverter): void {
   );
 }
 
-function addSection(draft: Draft, section: Section, sectionIds: Set<string>, inverterIds: Set<string>): void {
+function addSection(draft: PathDraft, section: Section, sectionIds: Set<string>, inverterIds: Set<string>): void {
   const { sectionId, inverterId, bondedTo } = section;
   const id = `section:${sectionId}`;
   const place = { sectionId, inverterId };

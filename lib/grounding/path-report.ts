@@ -1,4 +1,4 @@
-import type { Instant, NecEdition, SiteRecords } from "../core/records.ts";
+import type { BondMade, Instant, NecEdition, SiteRecords } from "../core/records.ts";
 import { type BondingPath, bondingPath } from "./bonding-path.ts";
 import {
   type ConductorLine,
@@ -59,14 +59,18 @@ export interface PathReport {
   problems: string[];
 }
 
-const NAMES: Record<PathLinkKind, { short: string; name: string }> = {
+/** What a kind of link is called. */
+export const LINK_NAMES: Record<PathLinkKind, { short: string; name: string }> = {
   section_bond: { short: "Bond", name: "Bond" },
   section_egc: { short: "EGC", name: "Equipment grounding conductor" },
   inverter_egc: { short: "EGC", name: "Equipment grounding conductor" },
   gec: { short: "GEC", name: "Grounding electrode conductor" },
   array_electrode_bond: { short: "Bond", name: "Bond of the array's electrode" },
   battery_bond: { short: "Bond", name: "Bond of the battery" },
+  battery_gec: { short: "GEC", name: "Grounding electrode conductor of the battery" },
   other_metal_bond: { short: "Bond", name: "Bond of racking, conduit and flashing" },
+  piece_bond: { short: "Bond", name: "Bond" },
+  further_bond: { short: "Bond", name: "Further bond" },
 };
 
 const WORST_FIRST: readonly LinkLine["status"][] = ["failed", "missing", "unverified", "verified"];
@@ -79,7 +83,7 @@ export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
   const links = path.edges
     .map((edge) => linkLine(records, edge, label))
     .sort((a, b) => WORST_FIRST.indexOf(a.status) - WORST_FIRST.indexOf(b.status));
-  const ohms = resistancesToGround(path.edges);
+  const ohms = resistancesToGround(path.edges, path.runs);
   const told = singlePointLines(path, links, label);
   return {
     edition: records.site.necEdition,
@@ -113,7 +117,7 @@ const resistanceText = (ohms: number | null) =>
 function linkLine(records: SiteRecords, edge: PathEdge, label: (id: string) => string): LinkLine {
   return {
     id: edge.id,
-    ...NAMES[edge.kind],
+    ...LINK_NAMES[edge.kind],
     from: label(edge.from),
     to: label(edge.to),
     ...madeOf(records, edge),
@@ -127,6 +131,7 @@ function linkLine(records: SiteRecords, edge: PathEdge, label: (id: string) => s
 }
 
 function madeOf({ site, sections, inverters }: SiteRecords, edge: PathEdge): Pick<LinkLine, "size" | "made"> {
+  if (edge.made) return ownMade(edge.made);
   const section = sections.find((each) => each.sectionId === edge.sectionId);
   const inverter = inverters.find((each) => each.inverterId === edge.inverterId);
   const conductor = (awg: string | null, material: string | null) => ({
@@ -142,6 +147,16 @@ function madeOf({ site, sections, inverters }: SiteRecords, edge: PathEdge): Pic
   return {
     size: "not recorded",
     made: method === null || method === "unknown" ? "not recorded" : `${method.replaceAll("_", " ")}${hardware}`,
+  };
+}
+
+/** As recorded for this very link. */
+function ownMade({ method, awg, material, listed }: BondMade): Pick<LinkLine, "size" | "made"> {
+  const hardware = listed === "yes" ? ", listed" : listed === "no" ? ", not listed" : "";
+  const how = method === null || method === "unknown" ? "not recorded" : method.replaceAll("_", " ");
+  return {
+    size: awg === null ? "not recorded" : `${sizeText(awg)} ${material ?? "of unknown material"}`,
+    made: `${how}${hardware}`,
   };
 }
 

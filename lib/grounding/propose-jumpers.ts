@@ -30,6 +30,9 @@ const PREFERENCE: readonly PathLinkKind[] = [
   "section_bond",
   "section_egc",
   "inverter_egc",
+  "battery_gec",
+  "further_bond",
+  "piece_bond",
   "other_metal_bond",
 ];
 
@@ -118,6 +121,8 @@ function jumper(path: BondingPath, facts: Omit<ProposedJumper, "says" | "warning
 const JUMPER_RULE: Partial<Record<PathLinkKind, string>> = {
   section_bond: "250.102(D)",
   other_metal_bond: "250.102(D)",
+  piece_bond: "250.102(D)",
+  further_bond: "250.102(D)",
   array_electrode_bond: "250.53(C)",
   battery_bond: "250.53(C)",
 };

@@ -37,9 +37,18 @@ export function faultCurrent(records: SiteRecords, inverterId: string): FaultCur
   return { lowA: Math.min(tripMa / 1000, highA), highA };
 }
 
-/** Accepted links with a resistance reading, as the resistors of a network. */
-export function measuredNetwork(edges: readonly PathEdge[]): Resistor[] {
-  return edges.flatMap(({ id, from, to, status, measuredOhm }) =>
+/**
+ * Accepted links with a resistance reading, as the resistors of a network.
+ * @param runs links that were split into the parts among `edges`: one that was read whole stands for its parts, unless
+ *   every part was read by itself, because both would count one conductor twice
+ */
+export function measuredNetwork(edges: readonly PathEdge[], runs: readonly PathEdge[] = []): Resistor[] {
+  const read = (edge: PathEdge) => edge.status === "verified" && edge.measuredOhm !== null;
+  const parts = (run: PathEdge) => edges.filter((edge) => edge.run === run.id);
+  const whole = runs.filter(
+    (run) => read(run) && parts(run).every((part) => part.status === "verified") && !parts(run).every(read),
+  );
+  return [...edges, ...whole].flatMap(({ id, from, to, status, measuredOhm }) =>
     status === "verified" && measuredOhm !== null ? [{ id, from, to, ohms: measuredOhm }] : [],
   );
 }
@@ -48,7 +57,13 @@ export function measuredNetwork(edges: readonly PathEdge[]): Resistor[] {
 export function linkTouchVoltage(records: SiteRecords, edge: PathEdge): TouchVoltage {
   const maxDcV = arrayVoltage(records, edge.inverterId);
   if (edge.status !== "verified") return unknown(maxDcV, "The link is not verified.");
-  if (edge.measuredOhm === null) return unknown(maxDcV, "The link was seen, not measured.");
+  if (edge.measuredOhm === null)
+    return unknown(
+      maxDcV,
+      edge.by === "measurement"
+        ? "It was measured only together with the rest of its run."
+        : "The link was seen, not measured.",
+    );
   return rangeOf(records, { inverterId: edge.inverterId, ohms: edge.measuredOhm, maxDcV });
 }
 
@@ -66,8 +81,8 @@ export function frameTouchVoltage(records: SiteRecords, node: PathNode, ohms: nu
  * Resistance of every piece to the service ground bus over all accepted measured links together, ohm: an upper bound,
  * since a link without a reading can only lower it. A piece without a chain of measured links is absent.
  */
-export function resistancesToGround(edges: readonly PathEdge[]): Map<string, number> {
-  return resistancesTo(measuredNetwork(edges), "ground_bus");
+export function resistancesToGround(edges: readonly PathEdge[], runs: readonly PathEdge[] = []): Map<string, number> {
+  return resistancesTo(measuredNetwork(edges, runs), "ground_bus");
 }
 
 /** Largest DC voltage of an inverter, or of all where none is meant; null where any of those is not recorded. */

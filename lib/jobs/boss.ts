@@ -11,10 +11,16 @@ export const QUEUES = {
   siteScore: "site.score",
   /** Carry out the open run of the weather feed. */
   weatherFetch: "weather.fetch",
+  /** Carry out the open runs over the losses of an account. */
+  lossRun: "loss.run",
+  /** Hand over the notices that are due. */
+  noticeSend: "notice.send",
 } as const;
 
 export const ImportRunJob = z.object({ accountId: z.number().int(), importId: z.string() });
 export const WeatherFetchJob = z.object({ accountId: z.number().int() });
+export const LossRunJob = z.object({ accountId: z.number().int() });
+export const NoticeSendJob = z.object({ accountId: z.number().int() });
 export const SiteScoreJob = z.object({ accountId: z.number().int() });
 
 const QUIET = { schedule: false } as const;
@@ -45,6 +51,18 @@ export async function installQueue(address: DatabaseAddress): Promise<void> {
       policy: "short",
       retryLimit: 0,
       expireInHours: 12,
+    });
+    await boss.createQueue(QUEUES.lossRun, {
+      name: QUEUES.lossRun,
+      policy: "short",
+      retryLimit: 3,
+      expireInHours: 2,
+    });
+    await boss.createQueue(QUEUES.noticeSend, {
+      name: QUEUES.noticeSend,
+      policy: "short",
+      retryLimit: 0,
+      expireInHours: 1,
     });
     await boss.stop({ graceful: false });
     await owner.unsafe(`GRANT USAGE ON SCHEMA pgboss TO raintrip_app;

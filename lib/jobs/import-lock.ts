@@ -3,5 +3,7 @@ export const importLockKey = (accountId: number, importId: string): string =>
   `raintrip-import/${accountId}/${importId}`;
 /** Name of the lock that keeps two processes from scoring one account at once. */
 export const scoreLockKey = (accountId: number): string => `raintrip-score/${accountId}`;
+/** Name of the lock that keeps two processes from drawing the losses of one account at once. */
+export const lossLockKey = (accountId: number): string => `raintrip-loss/${accountId}`;
 /** Name of the lock that keeps two processes from asking the weather service for one account at once. */
 export const weatherLockKey = (accountId: number): string => `raintrip-weather/${accountId}`;

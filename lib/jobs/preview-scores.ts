@@ -1,5 +1,5 @@
-import { seededRng } from "../core/random.ts";
 import type { Instant } from "../core/records.ts";
+import { lossParametersOf } from "../coverage/account-parameters.ts";
 import { diagnose } from "../diagnose/diagnose.ts";
 import type { BandedProbability } from "../diagnose/diagnosis.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
@@ -38,7 +38,8 @@ export async function previewScores(
     const current = await currentParameters(tx);
     const plan = await scorePlan(tx, { now, parameterVersion: table.version, siteIds });
     if (!plan) return [];
-    const proposer = await readProposer(tx);
+    const proposer = await readProposer(tx, current);
+    const other = { ...proposer, loss: lossParametersOf(table) };
     const visits = await visitsOf(tx, siteIds);
     const cache = new StationCache();
     const out: PreviewedSite[] = [];
@@ -50,16 +51,14 @@ export async function previewScores(
         const { siteId, name } = records.site;
         const again = diagnose({ records, correlation, asOf: plan.asOf, shared }, table, {
           draws: BAND_DRAWS,
-          // The same draws as the stored score, so that what moves is the table and not the dice.
-          rng: seededRng(`bands/${siteId}`),
         });
         const own = visits.filter((v) => v.siteId === siteId);
-        const side = (diagnosis: typeof again) => ({
+        const side = (diagnosis: typeof again, by: typeof proposer) => ({
           bonding: diagnosis.bondingDefect,
           energized: diagnosis.energizedMetal,
-          urgency: standingOf(input, { ...site, diagnosis }, own, proposer, plan.asOf).urgency,
+          urgency: standingOf(input, { ...site, diagnosis }, own, by, plan.asOf).urgency,
         });
-        out.push({ siteId, name, before: side(site.diagnosis), after: side(again) });
+        out.push({ siteId, name, before: side(site.diagnosis, proposer), after: side(again, other) });
       }
     }
     return out;

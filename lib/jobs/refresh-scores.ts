@@ -1,4 +1,5 @@
 import type { Instant } from "../core/records.ts";
+import { lossParametersOf } from "../coverage/account-parameters.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { SiteScore } from "../reads/documents.ts";
 import { type Actor, systemActor } from "../store/actor.ts";
@@ -12,6 +13,7 @@ import { fixWatchesOf } from "./fix-watches.ts";
 import { benjaminiHochbergFleet, rankFleet } from "./fleet-pass.ts";
 import { holdingLock } from "./hold-lock.ts";
 import { scoreLockKey } from "./import-lock.ts";
+import { keepLearned } from "./learning.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
 import { type ScoredSite, scoreSite } from "./score-site.ts";
 import { readBatch, StationCache } from "./site-inputs.ts";
@@ -85,7 +87,7 @@ async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions):
       const table = await currentParameters(tx);
       const whole = await scorePlan(tx, { now: options.now, parameterVersion: table.version });
       const stalest = whole ? stalePlans(whole, await currentHashes(tx)) : [];
-      return { plan: whole, stale: stalest, proposer: await readProposer(tx), parameters: table };
+      return { plan: whole, stale: stalest, proposer: await readProposer(tx, table), parameters: table };
     },
     db,
   );
@@ -123,6 +125,7 @@ async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions):
       actor,
       async (tx) => {
         await rankFleet(tx);
+        await keepLearned(tx);
         return { result: null, note: { action: "score.rank", subject: "fleet", detail: { scored } } };
       },
       db,
@@ -161,7 +164,7 @@ async function scoreBatch(db: Database, actor: Actor, { plan, cache, proposer, p
 }
 
 /** What the account sets a visit's worth against. */
-export async function readProposer(tx: Sql): Promise<Proposer> {
+export async function readProposer(tx: Sql, parameters: ParameterTable): Promise<Proposer> {
   const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
   const rates = await tx<
     { currency: string; rate: number }[]
@@ -170,6 +173,7 @@ export async function readProposer(tx: Sql): Promise<Proposer> {
     crews: await crews(tx),
     accountCurrency: account?.currency ?? "USD",
     rates: new Map(rates.map((row) => [row.currency, row.rate])),
+    loss: lossParametersOf(parameters),
   };
 }
 

@@ -1,4 +1,3 @@
-import { seededRng } from "../core/random.ts";
 import type { CodeMeaning, Instant, SiteRecords } from "../core/records.ts";
 import { correctClock } from "../correlate/correct-clock.ts";
 import { correlateSite } from "../correlate/correlate-site.ts";
@@ -41,8 +40,6 @@ export function scoreSite(
   correlation.notes.push(...clockNotes(plan));
   const diagnosis = diagnose({ records, correlation, asOf: fleet.asOf, shared: plan.shared }, fleet.parameters, {
     draws: BAND_DRAWS,
-    // The draws depend on the site alone, so one site's band never moves because another was scored first.
-    rng: seededRng(`bands/${site.siteId}`),
   });
   return {
     records,

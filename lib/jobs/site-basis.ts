@@ -31,7 +31,7 @@ export async function siteBasis(actor: Actor, siteId: string, now: Instant): Pro
     const [input] = inputs;
     if (!input) return null;
     const visits = await visitsOf(tx, [siteId]);
-    const proposer = await readProposer(tx);
+    const proposer = await readProposer(tx, parameters);
     const { asOf } = plan;
     return {
       input,

@@ -19,7 +19,17 @@ export async function wakeScoring(accountId: number): Promise<void> {
   await (await queue()).send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
 }
 
+/** Tell a worker that a run over losses waits. */
+export async function wakeLoss(accountId: number): Promise<void> {
+  await (await queue()).send(QUEUES.lossRun, { accountId }, { singletonKey: String(accountId) });
+}
+
 /** Tell a worker that a run of the weather feed is open. */
 export async function wakeWeather(accountId: number): Promise<void> {
   await (await queue()).send(QUEUES.weatherFetch, { accountId }, { singletonKey: String(accountId) });
+}
+
+/** Tell a worker that there may be notices to send. */
+export async function wakeNotices(accountId: number): Promise<void> {
+  await (await queue()).send(QUEUES.noticeSend, { accountId }, { singletonKey: String(accountId) });
 }

@@ -1,7 +1,8 @@
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
-import { ImportRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
+import { ImportRunJob, LossRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
 import { runImportJob } from "./import-run.ts";
+import { openLossRunIfDue, runLossRuns } from "./loss-run.ts";
 import { refreshScores } from "./refresh-scores.ts";
 import { sweep } from "./sweep.ts";
 import { runWeatherFeed, weatherFeed } from "./weather-run.ts";
@@ -23,7 +24,15 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
   });
   await boss.work(QUEUES.siteScore, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
     const { accountId } = SiteScoreJob.parse(job?.data);
-    await refreshScores(systemActor(accountId), { now: Date.now(), signal: ending.signal });
+    const actor = systemActor(accountId);
+    await refreshScores(actor, { now: Date.now(), signal: ending.signal });
+    // The losses follow the scores, as a job of their own that can be stopped.
+    if (!ending.signal.aborted && (await openLossRunIfDue(actor, db)))
+      await boss.send(QUEUES.lossRun, { accountId }, { singletonKey: String(accountId) });
+  });
+  await boss.work(QUEUES.lossRun, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
+    const { accountId } = LossRunJob.parse(job?.data);
+    await runLossRuns(db, systemActor(accountId), { signal: ending.signal });
   });
   await boss.work(QUEUES.weatherFetch, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
     const { accountId } = WeatherFetchJob.parse(job?.data);

@@ -1,9 +1,12 @@
 import type { Crew, Instant, Visit } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
+import type { LossParameters } from "../coverage/loss-parameters.ts";
+import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
 import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
 import type { SiteDetail } from "../reads/site-detail.ts";
+import { storedBasis } from "../store/learning-basis.ts";
 import { writeOutcomes } from "../store/shared-outcomes.ts";
 import type { Sql } from "../store/transaction.ts";
 import { clockEvidenceOf } from "./clock-pass.ts";
@@ -17,6 +20,8 @@ export interface Proposer {
   crews: Crew[];
   accountCurrency: string;
   rates: Map<string, number>;
+  /** The account's own loss model. */
+  loss: LossParameters;
 }
 
 export interface Standing {
@@ -46,7 +51,9 @@ export function standingOf(
   proposer: Proposer,
   asOf: Instant,
 ): Standing {
-  const queue = buildQueue({ sites: [site], visits, asOf, ...proposer });
+  const { loss, ...account } = proposer;
+  const params = { ...DEFAULT_DISPATCH_PARAMETERS, loss };
+  const queue = buildQueue({ sites: [site], visits, asOf, ...account, params });
   const [visit] = queue.visits;
   const [watch] = queue.watch;
   const inspected = input.records.inspections.map((i) => i.inspectedAt.at).filter((at) => at <= asOf);
@@ -172,14 +179,17 @@ export async function writeScores(
     const { plan, records } = input;
     const { diagnosis, score } = site;
     const { bondingDefect: b, energizedMetal: e } = diagnosis;
+    const basis = diagnosis.basis ?? null;
     const leading = leadingCause(score);
     const at = new Date(asOf);
     await tx`
       INSERT INTO score (account_id, site_id, input_hash, as_of, site_revision, station_id, station_version, parameter_version,
-        code_version, bonding_p, bonding_low, bonding_high, energized_p, result)
+        code_version, bonding_p, bonding_low, bonding_high, energized_p, result, learning_basis)
       VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${at}, ${plan.revision}, ${standing.detail.station.stationId},
-        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)})
+        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)},
+        ${basis && tx.json(storedBasis(basis) as never)})
       ON CONFLICT (account_id, site_id, input_hash) DO UPDATE SET as_of = excluded.as_of, computed_at = now(), result = excluded.result,
+        learning_basis = excluded.learning_basis,
         bonding_p = excluded.bonding_p, bonding_low = excluded.bonding_low, bonding_high = excluded.bonding_high, energized_p = excluded.energized_p`;
     await tx`
       INSERT INTO site_detail (account_id, site_id, input_hash, detail)
@@ -232,10 +242,22 @@ interface FleetValues {
 
 /** Take out a site's standing; what the fleet gave it stays with the next one until the fleet pass has run again. */
 async function takeStanding(tx: Sql, siteId: string): Promise<FleetValues | null> {
+  await keepChecklist(tx, siteId);
   const [row] = await tx<FleetValues[]>`
     DELETE FROM standing WHERE account_id = current_account() AND site_id = ${siteId}
     RETURNING rank, q_value, shrunk_log_ratio, no_effect_p, clock_offset_hours`;
   return row ? { ...row } : null;
+}
+
+/** A visit that somebody wrote something for leaves the queue, and its report still has to say what was asked of it. */
+async function keepChecklist(tx: Sql, siteId: string): Promise<void> {
+  await tx`
+    INSERT INTO visit_checklist (account_id, visit_id, site_id, as_of, visit)
+    SELECT account_id, proposal->'visit'->>'visit_id', site_id, as_of, proposal->'visit' FROM standing st
+    WHERE account_id = current_account() AND site_id = ${siteId} AND proposal->'visit'->>'visit_id' IS NOT NULL
+      AND EXISTS (SELECT 1 FROM visit_edit e
+        WHERE e.account_id = st.account_id AND e.visit_id = st.proposal->'visit'->>'visit_id')
+    ON CONFLICT (account_id, visit_id) DO NOTHING`;
 }
 
 async function writeClockEvidence(tx: Sql, site: ScoredSite): Promise<void> {

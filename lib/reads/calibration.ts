@@ -3,10 +3,10 @@ import { auc, brierScore, type Judged, logScore, reliabilityBins, wilsonInterval
 import { calibrationWatch } from "../diagnose/calibration-watch.ts";
 import { countBaseline } from "../diagnose/count-baseline.ts";
 import { bondingOutcome } from "../diagnose/visit-outcomes.ts";
+import { type ForecastVisit, forecastVisits } from "../jobs/learning.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
 import type { CalibrationGroup, CalibrationView } from "./calibration-view.ts";
-import { type ForecastVisit, forecastVisits } from "./learning.ts";
 
 interface Settled extends Judged {
   forecast: ForecastVisit;

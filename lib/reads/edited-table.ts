@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { tableProblem } from "../coverage/account-parameters.ts";
 import { overrideProblem, withOverrides } from "../diagnose/parameter-overrides.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
 
@@ -27,5 +28,8 @@ export function editedTable(
       return [key, { value, spread, provenance: { kind: "judgement" as const, source } }];
     }),
   );
-  return withOverrides(table, overrides, "edited");
+  const edited = withOverrides(table, overrides, "edited");
+  const problem = tableProblem(edited);
+  if (problem) throw new AppError("wrong_use", { message: `${problem}.` });
+  return edited;
 }

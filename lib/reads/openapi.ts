@@ -1,5 +1,6 @@
 import { z } from "zod";
 import * as documents from "./documents.ts";
+import { ExposureDocument } from "./exposure-document.ts";
 
 const json = (schema: z.ZodType, description: string) => ({
   description,
@@ -21,6 +22,13 @@ const parameter = (name: string, description: string, format: string, required =
   schema: { type: "string", ...(format ? { format } : {}) },
 });
 const path = (name: string) => ({ name, in: "path", required: true, schema: { type: "string" } });
+const paper = (description: string) => ({
+  "200": {
+    description,
+    content: { "application/pdf": { schema: { type: "string", contentMediaType: "application/pdf" } } },
+  },
+  "404": json(documents.ErrorDocument, "No such visit"),
+});
 
 /** The OpenAPI 3.1 description of the HTTP API, made from the same schemas that its answers are typed by. */
 export function openApiDocument(): Record<string, unknown> {
@@ -67,6 +75,18 @@ export function openApiDocument(): Record<string, unknown> {
           responses: { "200": json(documents.PlanDocument, "The plan"), ...ERRORS },
         },
       },
+      "/api/v1/exposure": {
+        get: {
+          operationId: "exposure",
+          summary: "What each book of sites stands to lose in the coming year, net of what contracts may pay",
+          parameters: [parameter("book", "Only this book, with its sites", "")],
+          responses: {
+            "200": json(ExposureDocument, "Expectation, tail, parts of the sites; an estimate, the contracts govern"),
+            "404": json(documents.ErrorDocument, "No such book"),
+            ...ERRORS,
+          },
+        },
+      },
       "/api/v1/weather/{stationId}": {
         get: {
           operationId: "weather",
@@ -81,6 +101,22 @@ export function openApiDocument(): Record<string, unknown> {
             "404": json(documents.ErrorDocument, "No such station"),
             ...ERRORS,
           },
+        },
+      },
+      "/api/v1/visits/{visitId}/checklist.pdf": {
+        get: {
+          operationId: "visitChecklist",
+          summary: "The checklist of a queued visit, drawn to be filled in by hand: ten checks a page",
+          parameters: [path("visitId")],
+          responses: { ...paper("The checklist"), ...ERRORS },
+        },
+      },
+      "/api/v1/visits/{visitId}/report.pdf": {
+        get: {
+          operationId: "visitReport",
+          summary: "The report of a visit: outcomes, readings with their instruments, signatures and photos",
+          parameters: [path("visitId")],
+          responses: { ...paper("The report as written so far"), ...ERRORS },
         },
       },
       "/api/v1/imports": {

@@ -29,8 +29,8 @@ export interface ParametersView {
     outcomes: number;
     /** Confirmed visits that no score went before: nothing can be learned from them. */
     withoutScore: number;
-    /** With how many outcomes looked for the cause, and how many found it. */
-    changes: (ParameterChange & { looked: number; found: number })[];
+    /** With what each rests on, in words. */
+    changes: (ParameterChange & { restsOn: string })[];
   };
 }
 

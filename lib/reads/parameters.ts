@@ -1,13 +1,13 @@
 import "server-only";
 import { z } from "zod";
+import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
 import { changedRows } from "../diagnose/parameter-overrides.ts";
-import { DEFAULT_PARAMETERS } from "../diagnose/parameters.ts";
+import { type LearnedTable, learnedTable } from "../jobs/learning.ts";
 import { previewScores } from "../jobs/preview-scores.ts";
 import type { Actor } from "../store/actor.ts";
 import { parameterTable, parameterVersion, parameterVersions } from "../store/parameter-versions.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { editedTable, ParameterChanges } from "./edited-table.ts";
-import { learnedTable } from "./learning.ts";
 import type { ParametersView, PreviewView } from "./parameters-view.ts";
 
 /** Every row of the table in force, its history, and what confirmed visits propose. */
@@ -16,7 +16,7 @@ export async function readParameters(actor: Actor): Promise<ParametersView> {
     const versions = await parameterVersions(tx);
     const [newest] = versions;
     const current = parameterTable(newest ?? null);
-    const defaults = new Map(DEFAULT_PARAMETERS.rows.map((row) => [row.key, row]));
+    const defaults = new Map(ACCOUNT_PARAMETERS.rows.map((row) => [row.key, row]));
     const tables = new Map(versions.map((row) => [row.version, parameterTable(row)]));
     const learned = await learnedTable(tx, current);
     const [count] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM site WHERE account_id = current_account()`;
@@ -37,20 +37,35 @@ export async function readParameters(actor: Actor): Promise<ParametersView> {
         reason: row.reason,
         person: row.person,
         createdAt: row.created_at.toISOString(),
-        changes: changedRows(tables.get(row.parent ?? 0) ?? DEFAULT_PARAMETERS, parameterTable(row)),
+        changes: changedRows(tables.get(row.parent ?? 0) ?? ACCOUNT_PARAMETERS, parameterTable(row)),
       })),
       learning: {
         outcomes: learned.outcomes.length,
         withoutScore: learned.withoutScore,
-        changes: changedRows(current, learned.table).map((change) => {
-          const cause = change.key.slice("prior.".length);
-          const looked = learned.outcomes.filter((o) => (o.lookedFor as readonly string[]).includes(cause));
-          const found = looked.filter((o) => (o.found as readonly string[]).includes(cause)).length;
-          return { ...change, looked: looked.length, found };
-        }),
+        changes: changedRows(current, learned.table).map((change) => ({
+          ...change,
+          restsOn: restsOn(change.key, learned),
+        })),
       },
     };
   });
+}
+
+const counted = (n: number, one: string) => `${n} ${n === 1 ? one : `${one}s`}`;
+
+/** What a learned row rests on. */
+function restsOn(key: string, { outcomes, checks }: LearnedTable): string {
+  const [kind = "", name = ""] = key.split(".");
+  if (kind === "prior") {
+    const looked = outcomes.filter((o) => (o.lookedFor as readonly string[]).includes(name));
+    const found = looked.filter((o) => (o.found as readonly string[]).includes(name));
+    return `found at ${found.length} of ${counted(looked.length, "visit")} that looked for it`;
+  }
+  if (kind === "rate")
+    return `${counted(outcomes.filter((o) => o.basis !== null).length, "visit")} to sites with a log`;
+  if (kind === "check") return counted(checks.filter((c) => c.check === name).length, "check");
+  const person = key.slice("inspector.".length, key.lastIndexOf("."));
+  return `${counted(checks.filter((c) => c.inspector === person).length, "check")} by ${person}`;
 }
 
 /** Sites of one step, and of the whole sample: enough to judge by, few enough to wait for. */
@@ -94,7 +109,7 @@ export async function readPreview(actor: Actor, { change, from }: PreviewBody): 
         : change.kind === "learned"
           ? (await learnedTable(tx, current)).table
           : change.to === 0
-            ? DEFAULT_PARAMETERS
+            ? ACCOUNT_PARAMETERS
             : parameterTable(await parameterVersion(tx, change.to));
     return { table: made, ...(await sample(tx)) };
   });

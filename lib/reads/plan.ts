@@ -9,10 +9,10 @@ import { type PlannedRoutes, planRoutes } from "../dispatch/routes/plan-routes.t
 import { type PlanSheet, planSheet } from "../dispatch/routes/plan-sheet.ts";
 import { HighsSolver } from "../jobs/highs-solver.ts";
 import type { Actor } from "../store/actor.ts";
-import { crews, siteRecords, visitsOf } from "../store/site-records.ts";
+import { crews, sitesOf, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { siteForecasts } from "../store/weather-feed.ts";
-import type { PlanDocument } from "./documents.ts";
+import type { PlanDocument, QueueDocument } from "./documents.ts";
 import { planOutlook } from "./plan-outlook.ts";
 import { queueDocument } from "./queue.ts";
 import { whenFresh } from "./when-fresh.ts";
@@ -27,7 +27,7 @@ export const PlanQuery = z.object({
 });
 export type PlanQuery = z.infer<typeof PlanQuery>;
 
-const PRICING = { pricingRounds: 4, pricingNodes: 20_000, choiceNodes: 30 };
+export const PRICING = { pricingRounds: 4, pricingNodes: 20_000, choiceNodes: 30 };
 
 /**
  * A plan for the queue as last computed. Same records, forecasts, seed and effort: same plan.
@@ -58,7 +58,7 @@ export async function readPlan(
 }
 
 /** That a hazard waits is said, and whether another plan could help it. */
-function hazardNotes({ leftOut, most }: PlannedRoutes["hazards"]): string[] {
+export function hazardNotes({ leftOut, most }: PlannedRoutes["hazards"]): string[] {
   if (leftOut === 0) return [];
   const limit =
     most === null ? "" : ` No plan of these crews and days makes more than ${most}; it takes more crew hours.`;
@@ -72,40 +72,49 @@ export async function readPlanWhenFresh(actor: Actor, query: PlanQuery): Promise
   return readPlan(actor, query);
 }
 
-async function planInput(
+/** A visit without its site's records and bookings. */
+export type WantedVisit = Omit<VisitToPlan, "site" | "booked"> & { siteId: string };
+
+/** The visits of the queue as a plan wants them. */
+export const wantedVisits = ({ visits }: QueueDocument): WantedVisit[] =>
+  visits.map((visit) => ({
+    visitId: visit.visit_id,
+    siteId: visit.site_id,
+    urgency: visit.urgency,
+    avoided: visit.expected_loss_avoided,
+    hoursOnSite: visit.hours_on_site,
+    skills: visit.skills,
+    liveMeasurement: visit.checklist.some((item) => item.unit === "volt"),
+  }));
+
+/**
+ * Visits, crews, days and forecasts as they are recorded now.
+ * @param wanted visits to plan; by default those of the queue
+ */
+export async function planInput(
   tx: Sql,
-  query: PlanQuery,
+  query: Pick<PlanQuery, "from" | "days">,
+  wanted?: readonly WantedVisit[],
 ): Promise<{ asOf: string | null; input: PlanInput; blind: string[] }> {
-  const queue = await queueDocument(tx);
-  const siteIds = queue.visits.map((visit) => visit.site_id);
-  const records = await siteRecords(tx, siteIds);
+  const queue = wanted ? null : await queueDocument(tx);
+  const asked = wanted ?? (queue ? wantedVisits(queue) : []);
+  const siteIds = [...new Set(asked.map((visit) => visit.siteId))];
+  const sites = await sitesOf(tx, siteIds);
   const booked = new Map((await visitsOf(tx, siteIds)).map((visit) => [visit.visitId, visit]));
-  const visits = queue.visits.flatMap((visit): VisitToPlan[] => {
-    const site = records.get(visit.site_id)?.site;
-    if (!site) return [];
-    return [
-      {
-        visitId: visit.visit_id,
-        site,
-        urgency: visit.urgency,
-        avoided: visit.expected_loss_avoided,
-        hoursOnSite: visit.hours_on_site,
-        skills: visit.skills,
-        liveMeasurement: visit.checklist.some((item) => item.unit === "volt"),
-        booked: booked.get(visit.visit_id) ?? null,
-      },
-    ];
+  const visits = asked.flatMap(({ siteId, ...visit }): VisitToPlan[] => {
+    const site = sites.get(siteId);
+    return site ? [{ ...visit, site, booked: booked.get(visit.visitId) ?? null }] : [];
   });
   const { roadFactor, speedKmh } = DEFAULT_DISPATCH_PARAMETERS;
   const { from, days } = query;
   const forecasts = await siteForecasts(tx, siteIds);
   const outlook = new Map([...forecasts].map(([siteId, forecast]) => [siteId, planOutlook(forecast)]));
   const input = { visits, crews: await crews(tx), from, days, outlook, roadFactor, speedKmh };
-  return { asOf: queue.as_of, input, blind: roofWithoutForecast(input, Date.parse(from)) };
+  return { asOf: queue?.as_of ?? null, input, blind: roofWithoutForecast(input, Date.parse(from)) };
 }
 
 /** Sites whose roof work is planned although no forecast covers the days: nobody has looked at the sky for them. */
-function roofWithoutForecast({ visits, outlook, days }: PlanInput, from: number): string[] {
+export function roofWithoutForecast({ visits, outlook, days }: PlanInput, from: number): string[] {
   return visits
     .filter(({ skills, site }) => {
       const last = outlook.get(site.siteId)?.at(-1)?.at ?? Number.NEGATIVE_INFINITY;

@@ -37,3 +37,15 @@ export interface VisitView {
   };
   answer: string;
 }
+
+/** A visit that something is written of. */
+export interface WrittenVisit {
+  visitId: string;
+  siteId: string;
+  siteName: string;
+  /** ISO times of the first and last entry. */
+  from: string;
+  to: string;
+  entries: number;
+  signed: boolean;
+}

@@ -1,4 +1,5 @@
 import "server-only";
+import type { Site } from "../core/records.ts";
 import { parameter, valuesOf } from "../diagnose/parameters.ts";
 import { auditCount } from "../dispatch/audit-offer.ts";
 import type { Actor } from "../store/actor.ts";
@@ -65,17 +66,22 @@ export async function readVisit(actor: Actor, visitId: string): Promise<VisitVie
     const site = (await siteRecords(tx, [visit.site_id])).get(visit.site_id)?.site;
     const [score] = await storedScores(tx, visit.site_id);
     if (!site || !score) return null;
-    const { siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition } = site;
-    const { contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority } = site;
     return {
       asOf: queue.as_of ?? "",
       currency: queue.currency,
       visit,
-      site: {
-        ...{ siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition },
-        ...{ contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority },
-      },
+      site: visitedSite(site),
       answer: answerSentence(score),
     };
   });
+}
+
+/** What the technician needs of a site at the gate. */
+export function visitedSite(site: Site): VisitView["site"] {
+  const { siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition } = site;
+  const { contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority } = site;
+  return {
+    ...{ siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition },
+    ...{ contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority },
+  };
 }

@@ -1,6 +1,5 @@
 import "server-only";
 import { z } from "zod";
-import { seededRng } from "../core/random.ts";
 import { CHECKS, type Inspection, OUTCOMES, READING_UNITS } from "../core/records.ts";
 import { type DiagnoseInput, diagnose } from "../diagnose/diagnose.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
@@ -57,13 +56,11 @@ function asInspection(finding: Finding, { site, asOf }: SiteBasis): Inspection {
   };
 }
 
-/** The same draws as the stored score, so that what moves is the finding and not the dice. */
 function withFindings(basis: SiteBasis, findings: readonly Finding[]) {
   const { records, correlation, shared } = basis.site;
   const start: DiagnoseInput = { records, correlation, asOf: basis.asOf, shared };
   const input = findings.reduce((made, finding) => withInspection(made, asInspection(finding, basis)), start);
-  const rng = seededRng(`bands/${records.site.siteId}`);
-  return { records: input.records, diagnosis: diagnose(input, basis.parameters, { draws: BAND_DRAWS, rng }) };
+  return { records: input.records, diagnosis: diagnose(input, basis.parameters, { draws: BAND_DRAWS }) };
 }
 
 function believed(diagnosis: Diagnosis, urgency: Believed["urgency"]): Believed {

@@ -1,16 +1,18 @@
-import { type PDFDocument, type PDFFont, type PDFPage, rgb, StandardFonts } from "pdf-lib";
+import { type PDFDocument, type PDFFont, type PDFPage, rgb } from "pdf-lib";
+import { embedFaces, type Faces } from "./embed-faces.ts";
 import { printable } from "./printable.ts";
+import { readingRuns } from "./reading-runs.ts";
 import type { ReportTable } from "./report-document.ts";
 import { wrapText } from "./wrap-text.ts";
 
 /** Points. A4 is narrower than US letter and letter is shorter: a page that takes the less of both prints on either. */
-const PAGE = { width: 595, height: 792 };
+export const PAGE = { width: 595, height: 792 };
 const MARGIN = 50;
 const WIDTH = PAGE.width - 2 * MARGIN;
 const LEADING = 1.35;
 const CELL_GAP = 6;
-const INK = rgb(0.1, 0.1, 0.1);
-const FAINT = rgb(0.4, 0.4, 0.4);
+export const INK = rgb(0.1, 0.1, 0.1);
+export const FAINT = rgb(0.4, 0.4, 0.4);
 
 interface Style {
   size: number;
@@ -18,27 +20,43 @@ interface Style {
   after?: number;
 }
 
+/** Draw one line that may hold writing of both directions. @returns its width, points */
+export function drawLine(
+  page: PDFPage,
+  line: string,
+  { x, ...style }: { x: number; y: number; font: PDFFont; size: number; color: ReturnType<typeof rgb> },
+): number {
+  let width = 0;
+  for (const run of readingRuns(line)) {
+    page.drawText(run, { ...style, x: x + width });
+    width += style.font.widthOfTextAtSize(run, style.size);
+  }
+  return width;
+}
+
 /** Lays text and tables one below the other over as many pages as they take. */
 export class PageFlow {
   readonly #document: PDFDocument;
   readonly #plain: PDFFont;
   readonly #bold: PDFFont;
-  readonly #letters: ReadonlySet<number>;
+  readonly #has: Faces["has"];
+  readonly #widthOf: Faces["widthOf"];
   #page: PDFPage;
   /** Distance of the next line's top from the foot of the page. */
   #y = PAGE.height - MARGIN;
 
-  private constructor(document: PDFDocument, plain: PDFFont, bold: PDFFont) {
+  private constructor(document: PDFDocument, { plain, bold, has, widthOf }: Faces) {
     this.#document = document;
     this.#plain = plain;
     this.#bold = bold;
-    this.#letters = new Set(plain.getCharacterSet());
+    this.#has = has;
+    this.#widthOf = widthOf;
     this.#page = document.addPage([PAGE.width, PAGE.height]);
   }
 
-  static async on(document: PDFDocument): Promise<PageFlow> {
-    const plain = await document.embedFont(StandardFonts.Helvetica);
-    return new PageFlow(document, plain, await document.embedFont(StandardFonts.HelveticaBold));
+  /** @param faces already embedded there; default: they are embedded now */
+  static async on(document: PDFDocument, faces?: Faces): Promise<PageFlow> {
+    return new PageFlow(document, faces ?? (await embedFaces(document)));
   }
 
   text(text: string, { size, bold = false, after = 0 }: Style): void {
@@ -51,9 +69,19 @@ export class PageFlow {
     this.#y -= after;
   }
 
-  /** A heading stays with at least two lines of what follows. */
-  heading(text: string): void {
-    this.#need(60);
+  /** A label with a line to write on. */
+  blank(label: string): void {
+    this.#need(24);
+    this.#y -= 20;
+    this.#put(label, MARGIN, this.#y, { font: this.#plain, size: 9 });
+    const [from, y] = [MARGIN + 120, this.#y - 2];
+    this.#page.drawLine({ start: { x: from, y }, end: { x: MARGIN + WIDTH, y }, thickness: 0.4, color: FAINT });
+    this.#y -= 4;
+  }
+
+  /** A heading stays with at least two lines of what follows, or with as much as is asked for. */
+  heading(text: string, together = 60): void {
+    this.#need(together);
     this.#y -= 10;
     this.text(text, { size: 12, bold: true, after: 3 });
   }
@@ -84,7 +112,7 @@ export class PageFlow {
     const pages = this.#document.getPages();
     pages.forEach((page, i) => {
       this.#page = page;
-      const line = printable(`${text}   page ${i + 1} of ${pages.length}`, (code) => this.#letters.has(code));
+      const line = printable(`${text}   page ${i + 1} of ${pages.length}`, this.#has);
       this.#put(line, MARGIN, MARGIN - 20, { font: this.#plain, size: 7, faint: true });
     });
   }
@@ -103,7 +131,7 @@ export class PageFlow {
       lines.forEach((own, c) => {
         own.slice(from, from + fit).forEach((line, i) => {
           const room = (widths[c] as number) - CELL_GAP;
-          const indent = columns[c]?.right ? room - font.widthOfTextAtSize(line, size) : 0;
+          const indent = columns[c]?.right ? room - this.#widthOf(line, font, size) : 0;
           this.#put(line, x + indent, this.#y - size - i * height, { font, size });
         });
         x += widths[c] as number;
@@ -123,13 +151,13 @@ export class PageFlow {
   }
 
   #wrapped(text: string, width: number, font: PDFFont, size: number): string[] {
-    const drawn = printable(text, (code) => this.#letters.has(code));
-    return wrapText(drawn, width, (line) => font.widthOfTextAtSize(line, size));
+    const drawn = printable(text, this.#has);
+    return wrapText(drawn, width, (line) => this.#widthOf(line, font, size));
   }
 
   #put(line: string, x: number, y: number, style: { font: PDFFont; size: number; faint?: boolean }): void {
     if (line === "") return;
-    this.#page.drawText(line, { x, y, font: style.font, size: style.size, color: style.faint ? FAINT : INK });
+    drawLine(this.#page, line, { x, y, font: style.font, size: style.size, color: style.faint ? FAINT : INK });
   }
 
   #need(height: number): void {

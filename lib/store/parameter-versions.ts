@@ -1,11 +1,12 @@
 import { z } from "zod";
+import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
 import { type ParameterOverrides, withOverrides } from "../diagnose/parameter-overrides.ts";
-import { DEFAULT_PARAMETERS, type ParameterTable } from "../diagnose/parameters.ts";
+import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { Sql } from "./transaction.ts";
 
 export const PARAMETER_KINDS = ["edited", "learned", "rolled_back"] as const;
 
-const Overrides = z.record(
+export const Overrides = z.record(
   z.string(),
   z.object({
     value: z.number(),
@@ -46,8 +47,8 @@ export async function parameterVersion(tx: Sql, version: number): Promise<Parame
  * either changes.
  */
 export function parameterTable(row: { version: number; overrides: ParameterOverrides } | null): ParameterTable {
-  if (!row) return DEFAULT_PARAMETERS;
-  return withOverrides(DEFAULT_PARAMETERS, row.overrides, `${DEFAULT_PARAMETERS.version}+${row.version}`);
+  if (!row) return ACCOUNT_PARAMETERS;
+  return withOverrides(ACCOUNT_PARAMETERS, row.overrides, `${ACCOUNT_PARAMETERS.version}+${row.version}`);
 }
 
 /** The table that scores are computed with now. */

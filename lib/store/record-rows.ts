@@ -238,6 +238,34 @@ export const CoverageRow = z.object({
   conditions: list.pipe(z.array(z.enum(r.COVERAGE_CONDITIONS))),
 });
 
+const made = {
+  method: oneOf(r.PIECE_BOND_METHODS),
+  awg: text,
+  material: oneOf(r.CONDUCTOR_MATERIALS),
+  listed: oneOf(r.YES_NO_UNKNOWN),
+};
+
+export const PathPieceRow = z.object({
+  siteId: z.string(),
+  pieceId: z.string(),
+  kind: z.enum(r.PATH_PIECE_KINDS),
+  name: text,
+  sectionId: text,
+  inverterId: text,
+  standsIn: text,
+  place: z.number(),
+  bondedTo: text,
+  ...made,
+});
+
+export const PathBondRow = z.object({
+  siteId: z.string(),
+  bondId: z.string(),
+  fromPoint: z.string(),
+  toPoint: z.string(),
+  ...made,
+});
+
 const DAY_COLUMNS = new Set(["commissioned_on", "calibrated_on", "starts_on", "ends_on"]);
 
 /** `column AS "camelCase"` for every key of a row schema. Days come out as text: a day has no instant. */

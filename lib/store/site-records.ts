@@ -5,7 +5,10 @@ import type {
   FaultRow,
   Inspection,
   Instant,
+  PathBond,
+  PathPiece,
   Repair,
+  Site,
   SiteRecords,
   Station,
   Visit,
@@ -55,9 +58,23 @@ export async function siteRecords(tx: Sql, siteIds: string[]): Promise<Map<strin
   into(await select(tx, rows.TelemetryRow, "telemetry", siteIds, "site_id, inverter_id, started_at"), "telemetry");
   into(await select(tx, rows.ReadingRow, "reading", siteIds, "site_id, inverter_id, observed_at"), "readings");
   into(await select(tx, rows.CoverageRow, "coverage", siteIds, "site_id, starts_on, coverage_id"), "coverage");
+  await intoPath(tx, siteIds, out);
   await intoFaults(tx, siteIds, out);
   await intoMoments(tx, siteIds, out);
   return out;
+}
+
+/** What people recorded of the way to ground by hand. */
+async function intoPath(tx: Sql, siteIds: string[], out: Map<string, SiteRecords>): Promise<void> {
+  for (const row of await select(tx, rows.PathPieceRow, "path_piece", siteIds, "site_id, piece_id")) {
+    const records = out.get(row.siteId);
+    if (records) records.pathPieces = [...(records.pathPieces ?? []), row satisfies PathPiece];
+  }
+  for (const row of await select(tx, rows.PathBondRow, "path_bond", siteIds, "site_id, bond_id")) {
+    const records = out.get(row.siteId);
+    const { fromPoint: from, toPoint: to, ...rest } = row;
+    if (records) records.pathBonds = [...(records.pathBonds ?? []), { ...rest, from, to } satisfies PathBond];
+  }
 }
 
 /** Faults take their inverter's vocabulary where the row named none. */
@@ -131,6 +148,12 @@ export async function crews(tx: Sql): Promise<Crew[]> {
     `SELECT ${rows.selectList(rows.CrewRow)} FROM crew WHERE account_id = current_account() ORDER BY crew_id`,
   );
   return z.array(rows.CrewRow).parse([...found]);
+}
+
+/** Sites by id, without what is recorded of them. */
+export async function sitesOf(tx: Sql, siteIds: string[]): Promise<Map<string, Site>> {
+  const found = await select(tx, rows.SiteRow, "site", siteIds, "site_id");
+  return new Map(found.map((site) => [site.siteId, site]));
 }
 
 export async function visitsOf(tx: Sql, siteIds: string[]): Promise<Visit[]> {

@@ -145,7 +145,8 @@ function acceptOf(step: VisitStep, records: SiteRecords, conductors: JudgedCondu
 }
 
 function requiredSize(step: VisitStep, conductors: JudgedConductor[]): AwgSize | null {
-  const mine = conductors.find((conductor) =>
+  const filed = conductors.filter((conductor) => conductor.name === null);
+  const mine = filed.find((conductor) =>
     step.sectionId !== null
       ? conductor.sectionId === step.sectionId
       : conductor.sectionId === null && conductor.inverterId === step.inverterId,

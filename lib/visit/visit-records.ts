@@ -20,6 +20,9 @@ export interface EnteredReading {
   licence: string | null;
   /** The person wrote that they are a qualified person. Absent: not said. */
   qualified?: boolean;
+  /** Serial number of the instrument, and its calibration day `YYYY-MM-DD`. Absent or null: not said. */
+  instrument?: string | null;
+  calibratedOn?: string | null;
 }
 
 /**
@@ -129,14 +132,15 @@ function worst(merged: Merged, item: string): { by: string; value: string; at: n
 }
 
 function rowOf(siteId: string, edit: Pick<VisitEdit, "item" | "by" | "at">, outcome: string): ContractRow {
-  const [check = "", section = "", inverter = ""] = partsOf(edit.item);
+  const [check = "", section = "", inverter = ""] = partsOfItem(edit.item);
   return {
     ...{ site_id: siteId, inspected_at: iso(edit.at), check, section_id: section, inverter_id: inverter },
     ...{ outcome, inspector: isNamed(edit.by) ? edit.by : "" },
   };
 }
 
-function partsOf(item: string): string[] {
+/** Check, section and inverter of a line's name in edits, empty where there is none; [] for what is no line. */
+export function partsOfItem(item: string): string[] {
   try {
     const parts: unknown = JSON.parse(item);
     return Array.isArray(parts) ? parts.map(String) : [];
@@ -149,6 +153,7 @@ const columnsOf = (reading: EnteredReading): ContractRow => ({
   ...{ value: reading.text.trim().replace(",", "."), unit: reading.unit ?? "", quantity: reading.quantity ?? "" },
   ...{ meter_impedance: reading.meter, method: reading.method ?? "" },
   ...{ point_a: reading.pointA ?? "", point_b: reading.pointB ?? "" },
+  ...{ instrument_serial: reading.instrument?.trim() ?? "", calibrated_on: reading.calibratedOn ?? "" },
   // Wherever the record is read, name and licence lower a stop: without the statement the licence stays in the note.
   inspector_licence: saidUnqualified(reading) ? "" : (reading.licence ?? ""),
 });

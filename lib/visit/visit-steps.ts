@@ -36,7 +36,10 @@ const CHECKS_FOR_LINK: Record<PathLinkKind, readonly Check[]> = {
   gec: ["electrode_bonded"],
   array_electrode_bond: ["electrode_bonded"],
   battery_bond: ["battery_electrode"],
+  battery_gec: ["battery_electrode"],
   other_metal_bond: ["all_metal_bonded"],
+  piece_bond: ["all_metal_bonded"],
+  further_bond: ["section_jumper"],
 };
 
 /** A cause counts as a lead from here on. */
@@ -129,7 +132,8 @@ function addConductor(list: StepList, conductor: JudgedConductor): void {
     verdict.kind === "edition_not_loaded"
       ? "The site's code edition is not known, so no size can be judged."
       : verdict.says;
-  if (conductor.role === "gec") list.add("electrode_bonded", null, null, `Grounding electrode conductor: ${why}`);
+  if (conductor.role === "gec")
+    list.add("electrode_bonded", null, null, `${conductor.name ?? "Grounding electrode conductor"}: ${why}`);
   else list.add("egc_size", conductor.sectionId, conductor.sectionId ? null : conductor.inverterId, why);
 }
 

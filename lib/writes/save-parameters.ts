@@ -1,11 +1,12 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
 import { changedRows, overridesOf } from "../diagnose/parameter-overrides.ts";
-import { DEFAULT_PARAMETERS, type ParameterTable } from "../diagnose/parameters.ts";
+import type { ParameterTable } from "../diagnose/parameters.ts";
+import { learnedTable } from "../jobs/learning.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import { editedTable, ParameterChanges } from "../reads/edited-table.ts";
-import { learnedTable } from "../reads/learning.ts";
 import type { Actor } from "../store/actor.ts";
 import {
   type PARAMETER_KINDS,
@@ -51,10 +52,10 @@ async function store(
     const changes = changedRows(current, table);
     if (changes.length === 0) throw new AppError("wrong_use", { message: "Nothing would change." });
     const next = seen + 1;
-    const overrides = overridesOf(DEFAULT_PARAMETERS, table);
+    const overrides = overridesOf(ACCOUNT_PARAMETERS, table);
     await tx`INSERT INTO parameter_version (account_id, version, parent, restores, kind, reason, person, defaults, overrides)
       VALUES (current_account(), ${next}, ${newest?.version ?? null}, ${version.restores ?? null}, ${version.kind}, ${version.reason}, ${actor.person},
-        ${DEFAULT_PARAMETERS.version}, ${tx.json(overrides as never)})`;
+        ${ACCOUNT_PARAMETERS.version}, ${tx.json(overrides as never)})`;
     const detail = { kind: version.kind, reason: version.reason, parent: seen, changes };
     return {
       result: { version: next },
@@ -82,7 +83,7 @@ export function rollBackParameters(
   { parent, reason, to }: z.infer<typeof RollBackBody>,
 ): Promise<{ version: number }> {
   return store(actor, { parent, reason, kind: "rolled_back", restores: to }, async (tx) => {
-    if (to === 0) return DEFAULT_PARAMETERS;
+    if (to === 0) return ACCOUNT_PARAMETERS;
     const row = await parameterVersion(tx, to);
     if (!row) throw new AppError("not_found", { message: `There is no version ${to} of the parameters.` });
     return parameterTable(row);

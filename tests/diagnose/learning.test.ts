@@ -3,7 +3,6 @@ import { seededRng } from "../../lib/core/random.ts";
 import { CAUSES, type Cause } from "../../lib/core/records.ts";
 import { expit, logit } from "../../lib/core/statistics.ts";
 import {
-  inspectorSkill,
   learnBaseRates,
   offsetFromVisits,
   updateBeta,
@@ -73,17 +72,5 @@ describe("learnBaseRates", () => {
     expect(learnBaseRates(DEFAULT_PARAMETERS, [found], "learned-1").version).toBe("learned-1");
     expect(DEFAULT_PARAMETERS).toEqual(before);
     expect(() => learnBaseRates(DEFAULT_PARAMETERS, [found], DEFAULT_PARAMETERS.version)).toThrow(RangeError);
-  });
-});
-
-describe("inspectorSkill", () => {
-  test("stays with the fleet without outcomes and moves towards what the inspector did", () => {
-    const fleet = { sensitivity: 0.7, falsePositive: 0.04 };
-    const none = inspectorSkill([], fleet);
-    expect(none.sensitivity).toBeCloseTo(0.7, 12);
-    expect(none.falsePositive).toBeCloseTo(0.04, 12);
-    const misses = Array.from({ length: 10 }, () => ({ present: true, failed: false }));
-    // Beta(7, 3) after ten misses is Beta(7, 13).
-    expect(inspectorSkill(misses, fleet).sensitivity).toBeCloseTo(0.35, 12);
   });
 });

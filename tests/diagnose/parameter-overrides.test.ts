@@ -93,24 +93,28 @@ describe("learnFrom", () => {
     lookedFor: ["egc_broken"],
     stated,
     statedWith: DEFAULT_PARAMETERS,
+    basis: null,
   });
   test("learning again from the same outcomes changes nothing", () => {
     const outcomes = [outcome(["egc_broken"]), outcome(["egc_broken"]), outcome([])];
-    const once = learnFrom(DEFAULT_PARAMETERS, DEFAULT_PARAMETERS, outcomes);
+    const once = learnFrom(DEFAULT_PARAMETERS, DEFAULT_PARAMETERS, outcomes, []);
     expect(prior(once, "egc_broken")).toBeGreaterThan(prior(DEFAULT_PARAMETERS, "egc_broken"));
-    expect(changedRows(once, learnFrom(once, DEFAULT_PARAMETERS, outcomes))).toEqual([]);
+    expect(changedRows(once, learnFrom(once, DEFAULT_PARAMETERS, outcomes, []))).toEqual([]);
   });
   test("a cause nobody looked for keeps its row, and so does every row that is no base rate", () => {
-    const learned = learnFrom(DEFAULT_PARAMETERS, DEFAULT_PARAMETERS, [outcome(["egc_broken"])]);
+    const learned = learnFrom(DEFAULT_PARAMETERS, DEFAULT_PARAMETERS, [outcome(["egc_broken"])], []);
     expect(changedRows(DEFAULT_PARAMETERS, learned).map((c) => c.key)).toEqual(["prior.egc_broken"]);
   });
   test("a statement made with a higher base rate teaches more from a find than the same one made with the present", () => {
     // 0.3 stated over a base rate of 0.2 is a weaker statement than 0.3 stated over 0.02.
     const higher = edited(DEFAULT_PARAMETERS, "prior.egc_broken", 0.2);
-    const plain = learnFrom(DEFAULT_PARAMETERS, DEFAULT_PARAMETERS, [outcome(["egc_broken"])]);
-    const shifted = learnFrom(DEFAULT_PARAMETERS, DEFAULT_PARAMETERS, [
-      { ...outcome(["egc_broken"]), statedWith: higher },
-    ]);
+    const plain = learnFrom(DEFAULT_PARAMETERS, DEFAULT_PARAMETERS, [outcome(["egc_broken"])], []);
+    const shifted = learnFrom(
+      DEFAULT_PARAMETERS,
+      DEFAULT_PARAMETERS,
+      [{ ...outcome(["egc_broken"]), statedWith: higher }],
+      [],
+    );
     expect(prior(shifted, "egc_broken")).toBeGreaterThan(prior(plain, "egc_broken"));
   });
 });

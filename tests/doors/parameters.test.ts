@@ -2,7 +2,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { afterAll, beforeAll, describe, expect, test, vi } from "vitest";
-import { DEFAULT_PARAMETERS } from "../../lib/diagnose/parameters.ts";
+import { ACCOUNT_PARAMETERS } from "../../lib/coverage/account-parameters.ts";
 import { refreshScores, staleCount } from "../../lib/jobs/refresh-scores.ts";
 import { readCalibration } from "../../lib/reads/calibration.ts";
 import { readFixes, readOpenFixes } from "../../lib/reads/fixes.ts";
@@ -53,8 +53,8 @@ afterAll(() => {
 describe("parameter versions", () => {
   test("before any version the program's defaults are in force, every row with unit, spread and provenance", async () => {
     const view = await readParameters(LOCAL_ACTOR);
-    expect(view).toMatchObject({ version: 0, name: DEFAULT_PARAMETERS.version, history: [], mayEdit: true, sites: 16 });
-    expect(view.rows).toHaveLength(DEFAULT_PARAMETERS.rows.length);
+    expect(view).toMatchObject({ version: 0, name: ACCOUNT_PARAMETERS.version, history: [], mayEdit: true, sites: 16 });
+    expect(view.rows).toHaveLength(ACCOUNT_PARAMETERS.rows.length);
     for (const row of view.rows) expect(row.provenance.source.length).toBeGreaterThan(5);
   });
 
@@ -152,8 +152,13 @@ describe("learning and calibration", () => {
     ]);
     const { learning } = await readParameters(LOCAL_ACTOR);
     expect(learning.outcomes).toBe(6);
-    expect(learning.changes.map((c) => [c.key, c.looked, c.found])).toEqual([["prior.egc_broken", 6, 6]]);
-    expect(learning.changes[0]?.to.value).toBeGreaterThan(learning.changes[0]?.from.value ?? 1);
+    const moved = (key: string) => learning.changes.find((c) => c.key === key);
+    expect(moved("prior.egc_broken")).toMatchObject({ restsOn: "found at 6 of 6 visits that looked for it" });
+    expect(moved("prior.egc_broken")?.to.value).toBeGreaterThan(moved("prior.egc_broken")?.from.value ?? 1);
+    expect(moved("inspector.Inspector A.falsePositive")).toMatchObject({ restsOn: "6 checks by Inspector A" });
+    expect(moved("inspector.Inspector A.falsePositive")?.to.value).toBeGreaterThan(0);
+    const kinds = new Set(learning.changes.map((c) => c.key.split(".")[0]));
+    expect([...kinds].filter((kind) => !["prior", "rate", "check", "inspector"].includes(kind ?? ""))).toEqual([]);
     const p = (id: string) => stated.sites.find((s) => s.site_id === id)?.bonding_defect.p ?? 0;
     const view = await readCalibration(LOCAL_ACTOR);
     const brier = ids.reduce((sum, id) => sum + (1 - p(id)) ** 2, 0) / ids.length;

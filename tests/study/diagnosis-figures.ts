@@ -1,4 +1,3 @@
-import { seededRng } from "../../lib/core/random.ts";
 import { BONDING_CAUSES } from "../../lib/core/records.ts";
 import {
   auc,
@@ -87,7 +86,7 @@ export function diagnosisFigures(seed: string, sites: number, labels = 400): Dia
 }
 
 function believe({ input }: StudyCase, table: ParameterTable, draws: number) {
-  return diagnose(input, table, { draws, rng: seededRng(`band/${input.records.site.siteId}`) }).bondingDefect;
+  return diagnose(input, table, { draws }).bondingDefect;
 }
 
 function meanAndSd(values: readonly number[]): { mean: number; sd: number } {

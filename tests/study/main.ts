@@ -1,10 +1,12 @@
 import { studyCorrelation } from "./correlation-study.ts";
 import { studyDiagnosis } from "./study-diagnosis.ts";
+import { studyLearning } from "./study-learning.ts";
 
 /** Studies by name: long computations that print figures with their Monte Carlo errors. */
 const STUDIES: Record<string, (args: readonly string[]) => void> = {
   correlation: studyCorrelation,
   diagnosis: studyDiagnosis,
+  learning: studyLearning,
 };
 
 const [name = "", ...args] = process.argv.slice(2);

@@ -61,7 +61,7 @@ function skies(seed: string): Sky[] {
 }
 
 /** Sites of perturbed worlds: every number of the table drawn anew for each world, and its nature too. */
-export function studyCases(seed: string, sites: number): StudyCase[] {
+export function studyCases(seed: string, sites: number, sitesAWorld = SITES_A_WORLD): StudyCase[] {
   const own = skies(seed);
   const out: StudyCase[] = [];
   for (let world = 0; out.length < sites; world++) {
@@ -72,7 +72,7 @@ export function studyCases(seed: string, sites: number): StudyCase[] {
       rows: DEFAULT_PARAMETERS.rows.map((r) => ({ ...r, value: values.get(r.key) as number })),
     };
     const nature = drawNature(rng);
-    for (let i = 0; i < SITES_A_WORLD && out.length < sites; i++) {
+    for (let i = 0; i < sitesAWorld && out.length < sites; i++) {
       const siteRng = seededRng(`study/${seed}/world/${world}/${i}`);
       const under = own[Math.floor(siteRng() * own.length)] as Sky;
       const made = studySite(`W${world}-${i}`, under.sky, values, nature, siteRng);

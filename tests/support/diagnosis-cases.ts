@@ -1,4 +1,3 @@
-import { seededRng } from "../../lib/core/random.ts";
 import { CAUSES, type Cause, type Check, type SiteRecords } from "../../lib/core/records.ts";
 import type { EpisodeInWeather, SiteCorrelation } from "../../lib/correlate/site-correlation.ts";
 import { diagnose } from "../../lib/diagnose/diagnose.ts";
@@ -61,7 +60,7 @@ export function correlation(episodes: EpisodeInWeather[], over: Partial<SiteCorr
 export const many = (n: number, state: WeatherState, over: Partial<EpisodeInWeather> = {}, from = 0) =>
   Array.from({ length: n }, (_, i) => episode(state, from + i, over));
 export const run = (records: SiteRecords, c: SiteCorrelation, draws = 0) =>
-  diagnose({ records, correlation: c, asOf: AS_OF }, DEFAULT_PARAMETERS, { draws, rng: seededRng("test") });
+  diagnose({ records, correlation: c, asOf: AS_OF }, DEFAULT_PARAMETERS, { draws });
 export const leading = (d: Diagnosis) => [...CAUSES].sort((a, b) => d.causes[b] - d.causes[a])[0] as Cause;
 
 export const twoSections = (bondedTo: string | null = null) =>

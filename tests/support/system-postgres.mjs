@@ -1,5 +1,15 @@
 import { spawn, spawnSync } from "node:child_process";
-import { chmodSync, chownSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import {
+  chmodSync,
+  chownSync,
+  closeSync,
+  existsSync,
+  mkdtempSync,
+  openSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+} from "node:fs";
 import net from "node:net";
 import os from "node:os";
 import path from "node:path";
@@ -33,7 +43,7 @@ function freePort() {
 
 /**
  * A throw-away cluster on the system's own PostgreSQL, as a user's DATABASE_URL would name it.
- * @returns its URL and how to stop it; null when the system has none
+ * @returns its URL, what its log says, and how to stop it; null when the system has none
  */
 export async function startSystemPostgres() {
   const bin = programs();
@@ -50,6 +60,9 @@ export async function startSystemPostgres() {
   );
   if (made.status !== 0) throw new Error(`initdb failed: ${made.stderr}`);
   const port = await freePort();
+  // To a file: a pipe that nobody reads while the tests run would fill, and the server would wait for its reader.
+  const logFile = path.join(folder, "server.log");
+  const log = openSync(logFile, "a");
   const server = spawn(
     path.join(bin, "postgres"),
     [
@@ -66,22 +79,27 @@ export async function startSystemPostgres() {
     ],
     {
       ...user,
-      stdio: ["ignore", "ignore", "pipe"],
+      stdio: ["ignore", "ignore", log],
     },
   );
-  await new Promise((resolve, reject) => {
-    server.stderr.on("data", (chunk) => String(chunk).includes("ready to accept connections") && resolve());
-    server.on("exit", () => reject(new Error("the system's PostgreSQL did not start")));
+  closeSync(log);
+  const said = () => readFileSync(logFile, "utf8");
+  let ended = false;
+  server.once("exit", () => {
+    ended = true;
   });
+  while (!said().includes("ready to accept connections")) {
+    if (ended) throw new Error(`the system's PostgreSQL did not start: ${said()}`);
+    await new Promise((resolve) => setTimeout(resolve, 50));
+  }
   const url = `postgresql://tester@127.0.0.1:${port}/postgres`;
   const stop = () =>
     new Promise((resolve) => {
-      server.removeAllListeners("exit");
       server.once("exit", () => {
         rmSync(folder, { recursive: true, force: true });
         resolve();
       });
       server.kill("SIGINT");
     });
-  return { url, stop };
+  return { url, stop, said };
 }

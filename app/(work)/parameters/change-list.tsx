@@ -2,11 +2,11 @@ import { number } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { ParameterChange } from "@/lib/diagnose/parameter-overrides.ts";
 
-type Change = ParameterChange & { looked?: number; found?: number };
+type Change = ParameterChange & { restsOn?: string };
 
 /** Rows before and after, with the outcomes that moved them where they were learned. */
 export function ChangeList({ changes }: { changes: Change[] }) {
-  const learned = changes.some((c) => c.looked !== undefined);
+  const learned = changes.some((c) => c.restsOn !== undefined);
   return (
     <Wide label="Rows that differ">
       <table>
@@ -26,7 +26,7 @@ export function ChangeList({ changes }: { changes: Change[] }) {
             <th scope="col" className="num">
               Spread after
             </th>
-            {learned ? <th scope="col">Found of looked for</th> : null}
+            {learned ? <th scope="col">Rests on</th> : null}
           </tr>
         </thead>
         <tbody>
@@ -40,11 +40,7 @@ export function ChangeList({ changes }: { changes: Change[] }) {
               <td className="num">{number(c.to.value)}</td>
               <td className="num">{number(c.from.spread)}</td>
               <td className="num">{number(c.to.spread)}</td>
-              {learned ? (
-                <td>
-                  {c.found} of {c.looked}
-                </td>
-              ) : null}
+              {learned ? <td>{c.restsOn}</td> : null}
             </tr>
           ))}
         </tbody>

@@ -1,37 +1,27 @@
 "use client";
 
-import { useQuery } from "@tanstack/react-query";
-import { type FormEvent, useState } from "react";
-import type { PlanView } from "@/lib/reads/plan-view.ts";
-import { PlanResult } from "./plan-result.tsx";
+import { useMutation } from "@tanstack/react-query";
+import { useRouter } from "next/navigation";
+import { type FormEvent, useRef } from "react";
+import { postJson } from "@/app/_ui/post-json.ts";
 
-interface Asked {
-  from: string;
-  days: number;
-}
-
-async function fetchPlan({ from, days }: Asked, signal: AbortSignal): Promise<PlanView> {
-  const reply = await fetch(`/api/pages/plan?from=${encodeURIComponent(from)}&days=${days}`, { signal });
-  const said = (await reply.json().catch(() => null)) as (PlanView & { error?: { message?: string } }) | null;
-  if (!reply.ok || !said) throw new Error(said?.error?.message ?? `The server answered ${reply.status}.`);
-  return said;
-}
-
-/** Asks for the days to plan, and shows the plan. */
+/** Asks for the days to plan; the plan opens as a draft. */
 export function PlanForm({ from }: { from: string }) {
-  const [asked, setAsked] = useState<Asked | null>(null);
-  const { data, error, isFetching } = useQuery({
-    queryKey: ["plan", asked],
-    queryFn: ({ signal }) => fetchPlan(asked as Asked, signal),
-    enabled: asked !== null,
-    staleTime: Number.POSITIVE_INFINITY,
-    retry: false,
+  const router = useRouter();
+  const stop = useRef<AbortController | null>(null);
+  const make = useMutation({
+    mutationFn: (asked: { from: string; days: number }) => {
+      stop.current = new AbortController();
+      return postJson<{ planId: string }>("/api/pages/plans", asked, stop.current.signal);
+    },
+    onSuccess: ({ planId }) => router.push(`/plan/${encodeURIComponent(planId)}`),
   });
   const onSubmit = (event: FormEvent<HTMLFormElement>) => {
     event.preventDefault();
     const form = new FormData(event.currentTarget);
-    setAsked({ from: String(form.get("from")), days: Number(form.get("days")) });
+    make.mutate({ from: String(form.get("from")), days: Number(form.get("days")) });
   };
+  const stopped = make.error?.name === "AbortError";
   return (
     <>
       <form className="filters" onSubmit={onSubmit}>
@@ -43,16 +33,20 @@ export function PlanForm({ from }: { from: string }) {
           Days
           <input type="number" name="days" defaultValue={3} min={1} max={14} required />
         </label>
-        <button type="submit" className="button main" disabled={isFetching}>
-          {isFetching ? "Planning …" : "Make a plan"}
+        <button type="submit" className="button main" disabled={make.isPending || make.isSuccess}>
+          {make.isPending || make.isSuccess ? "Planning …" : "Make a plan"}
         </button>
+        {make.isPending ? (
+          <button type="button" className="button" onClick={() => stop.current?.abort()}>
+            Stop
+          </button>
+        ) : null}
       </form>
-      {error ? (
+      {make.error ? (
         <p className="note danger" role="alert">
-          {error.message}
+          {stopped ? "Stopped. No plan was kept." : make.error.message}
         </p>
       ) : null}
-      <div aria-live="polite">{data && !isFetching ? <PlanResult plan={data} /> : null}</div>
     </>
   );
 }

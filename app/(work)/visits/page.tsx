@@ -1,6 +1,7 @@
 import type { Metadata } from "next";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readOpenFixes } from "@/lib/reads/fixes.ts";
+import { readWrittenVisits } from "@/lib/reads/visit-papers.ts";
 import { readVisits } from "@/lib/reads/visits.ts";
 import { OpenFixes } from "./open-fixes.tsx";
 import { VisitsView } from "./visits-view.tsx";
@@ -11,10 +12,14 @@ export const dynamic = "force-dynamic";
 // Rendered on the server.
 export default async function VisitsPage() {
   const actor = await currentActor();
-  const [view, fixes] = await Promise.all([readVisits(actor), readOpenFixes(actor)]);
+  const [view, fixes, written] = await Promise.all([
+    readVisits(actor),
+    readOpenFixes(actor),
+    readWrittenVisits(actor, null),
+  ]);
   return (
     <>
-      <VisitsView view={view} />
+      <VisitsView view={view} written={written} />
       <OpenFixes fixes={fixes} />
     </>
   );

@@ -2,10 +2,11 @@ import Link from "next/link";
 import { money, utcTime, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
-import type { VisitsView as View } from "@/lib/reads/visits-view.ts";
+import type { VisitsView as View, WrittenVisit } from "@/lib/reads/visits-view.ts";
 
-export function VisitsView({ view }: { view: View }) {
+export function VisitsView({ view, written }: { view: View; written: WrittenVisit[] }) {
   return (
     <>
       <h1>Visits</h1>
@@ -19,6 +20,8 @@ export function VisitsView({ view }: { view: View }) {
       ) : (
         <Queue view={view} />
       )}
+      <h2>Visit reports</h2>
+      <WrittenVisits visits={written} withSite />
       <h2>On watch ({view.watch.length})</h2>
       <Watch view={view} />
       <RandomAudit audit={view.audit} />
@@ -89,6 +92,8 @@ function Queue({ view }: { view: View }) {
                 <span className="soft">
                   {v.site_id} · {v.portfolio}
                 </span>
+                <br />
+                <PaperLink visitId={v.visit_id} paper="checklist" />
               </td>
               <td>
                 <Probability value={v.bonding} />

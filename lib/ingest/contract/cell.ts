@@ -112,9 +112,15 @@ export const amperesOrNone: CellSchema = z.union(
   },
 );
 
-/** Where a measurement was taken: `section:ID`, `inverter:ID`, `ground_bus`, `electrode` or `earth`. */
+/**
+ * Where a measurement was taken: `section:ID`, `inverter:ID`, `ground_bus`, `electrode` or `earth`; `piece:ID` for a piece
+ * of metal that somebody recorded by hand.
+ */
 export const point: CellSchema = z
   .string()
-  .refine((value) => /^(section|inverter):.+$/.test(value) || ["ground_bus", "electrode", "earth"].includes(value), {
-    error: "not a point (section:ID, inverter:ID, ground_bus, electrode or earth)",
-  });
+  .refine(
+    (value) => /^(section|inverter|piece):.+$/.test(value) || ["ground_bus", "electrode", "earth"].includes(value),
+    {
+      error: "not a point (section:ID, inverter:ID, ground_bus, electrode or earth)",
+    },
+  );

@@ -2,13 +2,15 @@ import { utcTime } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { LinkLine } from "@/lib/grounding/path-report.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
+import type { PathEditView } from "@/lib/reads/path-edit-view.ts";
 import { PathConductors } from "./path-conductors.tsx";
 import { PathDrawing, PathLegend } from "./path-drawing.tsx";
+import { PathEditor } from "./path-editor.tsx";
 import { PathFindings } from "./path-findings.tsx";
 import { LinkState } from "./path-mark.tsx";
 
 /** The way of every frame to the service ground: drawn, in a table, and what follows from it. */
-export function GroundingPath({ view }: { view: GroundingPathView }) {
+export function GroundingPath({ view, edit }: { view: GroundingPathView; edit: PathEditView | null }) {
   return (
     <section aria-label="Grounding path">
       <h2>Grounding path</h2>
@@ -32,6 +34,7 @@ export function GroundingPath({ view }: { view: GroundingPathView }) {
           </p>
         </div>
       </div>
+      {edit ? <PathEditor view={edit} /> : null}
       <PathFindings report={view} />
       <PathConductors report={view} />
     </section>

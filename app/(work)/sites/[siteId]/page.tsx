@@ -3,8 +3,10 @@ import { notFound } from "next/navigation";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readFixes } from "@/lib/reads/fixes.ts";
 import { readGroundingPath } from "@/lib/reads/grounding-path.ts";
+import { readPathEdit } from "@/lib/reads/path-edit.ts";
 import { readSite } from "@/lib/reads/site.ts";
 import { readSiteTimeline } from "@/lib/reads/site-timeline.ts";
+import { readWrittenVisits } from "@/lib/reads/visit-papers.ts";
 import { SiteView } from "./site-view.tsx";
 
 export const metadata: Metadata = { title: "Site" };
@@ -17,10 +19,12 @@ export default async function SitePage({ params }: { params: Promise<{ siteId: s
   const actor = await currentActor();
   const view = await readSite(actor, siteId);
   if (!view) notFound();
-  const [timeline, fixes, path] = await Promise.all([
+  const [timeline, fixes, path, edit, written] = await Promise.all([
     readSiteTimeline(actor, siteId),
     readFixes(actor, siteId),
     readGroundingPath(actor, siteId),
+    readPathEdit(actor, siteId),
+    readWrittenVisits(actor, siteId),
   ]);
-  return <SiteView view={view} timeline={timeline} fixes={fixes} path={path} />;
+  return <SiteView view={view} timeline={timeline} fixes={fixes} path={path} edit={edit} written={written} />;
 }

@@ -21,7 +21,7 @@ export function PathFindings({ report }: { report: PathReport }) {
         <SinglePoints report={report} />
         {report.problems.map((problem) => (
           <p key={problem} className="note">
-            {problem} Correct it in the file of sections.
+            {problem} Correct it under “Change what is recorded of the path”, or in the file of sections.
           </p>
         ))}
         {report.gaps.map((gap) => (

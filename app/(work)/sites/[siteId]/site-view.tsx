@@ -3,9 +3,12 @@ import { money, utcTime, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
+import type { PathEditView } from "@/lib/reads/path-edit-view.ts";
 import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
+import type { WrittenVisit } from "@/lib/reads/visits-view.ts";
 import { CausesTable } from "./causes-table.tsx";
 import { EvidenceChart } from "./evidence-chart.tsx";
 import { FixWatch } from "./fix-watch.tsx";
@@ -23,9 +26,11 @@ interface Props {
   timeline: SiteTimeline | null;
   fixes: FixLine[];
   path: GroundingPathView | null;
+  edit: PathEditView | null;
+  written: WrittenVisit[];
 }
 
-export function SiteView({ view, timeline, fixes, path }: Props) {
+export function SiteView({ view, timeline, fixes, path, edit, written }: Props) {
   const { site, score } = view;
   return (
     <>
@@ -56,7 +61,7 @@ export function SiteView({ view, timeline, fixes, path }: Props) {
         <WeatherPanel view={view} />
       </div>
       <WeatherPicture siteId={site.siteId} />
-      {path ? <GroundingPath view={path} /> : null}
+      {path ? <GroundingPath view={path} edit={edit} /> : null}
       <NextTests siteId={site.siteId} />
       <WhatIf
         siteId={site.siteId}
@@ -66,6 +71,10 @@ export function SiteView({ view, timeline, fixes, path }: Props) {
       <h2>Rain, film of water and ground faults</h2>
       {timeline ? <TimelineChart siteId={site.siteId} first={timeline} /> : <p className="empty">No time line yet.</p>}
       <FixWatch siteId={site.siteId} fixes={fixes} />
+      <section aria-label="Visit reports">
+        <h2>Visit reports</h2>
+        <WrittenVisits visits={written} />
+      </section>
       <GapsAndNotes view={view} />
       <SiteRecordsTables view={view} />
       <Tracing view={view} />
@@ -106,7 +115,8 @@ function Proposal({ view }: { view: View }) {
           Visit {visit.rank} in the queue, about {visit.hours_on_site} h on site
         </strong>{" "}
         (expected to avoid {money(visit.expected_loss_avoided, currency)} a year for {money(visit.visit_cost, currency)}
-        ). <Link href={`/visits/${encodeURIComponent(visit.visit_id)}`}>Checklist</Link>
+        ). <Link href={`/visits/${encodeURIComponent(visit.visit_id)}`}>Checklist</Link>,{" "}
+        <PaperLink visitId={visit.visit_id} paper="checklist" />
         <ul>
           {visit.reasons.map((reason) => (
             <li key={reason}>{reason}</li>

@@ -8,6 +8,7 @@ import { typedStop } from "@/lib/visit/stop-draft.ts";
 import type { VisitEdit } from "@/lib/visit/visit-edits.ts";
 import { type EnteredReading, voltReadings } from "@/lib/visit/visit-records.ts";
 import { Choice } from "./choice.tsx";
+import { InstrumentFields, useInstrument } from "./instrument-fields.tsx";
 import type { VisitLog } from "./use-visit-log.ts";
 import type { Worker } from "./worker-fields.tsx";
 
@@ -41,7 +42,7 @@ interface Props {
   points: string[][];
 }
 
-type Typed = Omit<EnteredReading, "licence" | "qualified">;
+type Typed = Omit<EnteredReading, "licence" | "qualified" | "instrument" | "calibratedOn">;
 
 function blank(item: ChecklistItem): Typed {
   const here = item.section_id
@@ -61,13 +62,17 @@ export function ReadingForm({ item, itemId, log, worker, points }: Props) {
   const [answer, setAnswer] = useState<EntryAnswer | null>(null);
   /** Whether the question stood on the screen when the button was pressed, and not only because it was pressed. */
   const wasAsked = useRef(false);
+  const [instrument, setInstrument] = useInstrument(item.unit);
   const stop = useTypedStop(log);
   const judge = ({ text, quantity, meter, method }: Typed) =>
     readEntry({
       ...{ check: item.check, text, unit: item.unit, quantity, meterImpedance: meter, method: method as never },
     });
   const edit = (reading: Typed) => {
-    const whole: EnteredReading = { ...reading, licence: worker.licence.trim() || null, qualified: worker.qualified };
+    const whole: EnteredReading = {
+      ...{ ...reading, licence: worker.licence.trim() || null, qualified: worker.qualified },
+      ...{ instrument: instrument.serial.trim() || null, calibratedOn: instrument.calibratedOn || null },
+    };
     return log.compose(itemId, "reading", JSON.stringify(whole), worker.name);
   };
   const change = (part: Partial<Typed>, complete: boolean) => {
@@ -97,6 +102,7 @@ export function ReadingForm({ item, itemId, log, worker, points }: Props) {
   return (
     <div className="reading">
       <Circumstances item={item} typed={typed} points={points} onPick={(part) => change(part, true)} />
+      {item.unit === "awg" ? null : <InstrumentFields instrument={instrument} onChange={setInstrument} />}
       <label>
         Value, {item.unit}
         <input

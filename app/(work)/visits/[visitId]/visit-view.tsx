@@ -1,29 +1,12 @@
 import Link from "next/link";
 import { orUnknown, utcTime, words } from "@/app/_ui/format.ts";
 import { Urgency } from "@/app/_ui/urgency.tsx";
-import { CAUTIONS, type CautionId } from "@/lib/grounding/cautions.ts";
+import { PaperLink } from "@/app/_ui/visit-papers.tsx";
+import { BEFORE_WORK, CAUTIONS } from "@/lib/grounding/cautions.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
 import { ownCaution } from "./own-caution.ts";
-import { PrintButton } from "./print-button.tsx";
 import { VisitWork } from "./visit-work.tsx";
-
-/** Read before anything is touched, on every visit. */
-const BEFORE: readonly CautionId[] = [
-  "all_metal_live",
-  "isolation_limits",
-  "stop_limit",
-  "shut_down_order",
-  "no_load_break",
-  "keep_bonds_closed",
-  "electrode_stays",
-  "no_reset",
-  "wet_roof",
-  "fall_protection",
-  "two_people",
-  "qualified_person",
-  "local_authority",
-];
 
 export function VisitView({ view }: { view: View }) {
   const { visit, site } = view;
@@ -49,13 +32,16 @@ export function VisitView({ view }: { view: View }) {
       <section className="note danger" aria-label="Cautions">
         <h2 style={{ marginTop: 0 }}>Before anything is touched</h2>
         <ul>
-          {BEFORE.map((id) => (
+          {BEFORE_WORK.map((id) => (
             <li key={id}>{CAUTIONS[id]}</li>
           ))}
         </ul>
       </section>
       <VisitWork view={view} />
-      <PrintButton />
+      <p className="no-print">
+        <PaperLink visitId={visit.visit_id} paper="checklist" />, drawn to be filled in by hand. What is written of a
+        visit has its report under Visits.
+      </p>
       <SiteHeader site={site} />
       <h2>Checks, in the order of the walk ({visit.checklist.length})</h2>
       {visit.checklist.map((item, i) => (

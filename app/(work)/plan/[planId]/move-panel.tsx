@@ -1,0 +1,131 @@
+"use client";
+
+import Link from "next/link";
+import { useEffect, useRef, useState } from "react";
+import type { BoardStop, MoveOptionView, MovesView } from "@/lib/reads/plan-board-view.ts";
+import type { PlanEdit } from "@/lib/writes/change-plan.ts";
+import { ConsequenceLine } from "./consequence-line.tsx";
+
+export interface PanelProps {
+  visitId: string;
+  siteName: string;
+  stop: BoardStop | null;
+  /** Taken out by a person. */
+  takenOut: boolean;
+  state: "draft" | "confirmed" | "superseded";
+  moves: MovesView | undefined;
+  error: Error | null;
+  chosen: MoveOptionView | null;
+  onChoose: (option: MoveOptionView) => void;
+  onEdit: (edit: PlanEdit, reason: string) => void;
+  onClose: () => void;
+  busy: boolean;
+}
+
+const keyOf = (option: MoveOptionView) => `${option.crewId} ${option.day} ${option.position}`;
+
+/** Where a visit could go: every place with what it would change, told before anything is done. */
+export function MovePanel(props: PanelProps) {
+  const { visitId, siteName, stop, state, moves, error, chosen, onChoose, onEdit, onClose, busy } = props;
+  const [reason, setReason] = useState("");
+  const heading = useRef<HTMLHeadingElement>(null);
+  useEffect(() => {
+    if (visitId !== "") heading.current?.focus();
+    setReason("");
+  }, [visitId]);
+  const needsReason = state === "confirmed" || (chosen?.needsReason ?? false);
+  const editOf = (option: MoveOptionView): PlanEdit =>
+    option.crewId === null || option.day === null
+      ? { kind: "take_out", visitId }
+      : { kind: "move", visitId, crewId: option.crewId, day: option.day, position: option.position };
+  return (
+    <section
+      className="panel move-panel"
+      aria-label={`Move ${siteName}`}
+      onKeyDown={(event) => {
+        if (event.key === "Escape") onClose();
+      }}
+    >
+      <h2 ref={heading} tabIndex={-1}>
+        {siteName}
+      </h2>
+      <p className="soft">
+        {stop ? `${stop.start} to ${stop.depart}, ${Math.round(stop.driveKm)} km drive. ` : "Not planned. "}
+        <Link href={`/visits/${encodeURIComponent(visitId)}`}>The visit</Link>
+      </p>
+      <p className="buttons">
+        {stop && state === "draft" && !stop.frozen ? (
+          <button
+            type="button"
+            className="button"
+            disabled={busy}
+            onClick={() => onEdit({ kind: stop.pinnedBy ? "unpin" : "pin", visitId }, "")}
+          >
+            {stop.pinnedBy ? "Take the pin off" : "Pin to this crew and day"}
+          </button>
+        ) : null}
+        {props.takenOut && state === "draft" ? (
+          <button
+            type="button"
+            className="button"
+            disabled={busy}
+            onClick={() => onEdit({ kind: "put_back", visitId }, "")}
+          >
+            Let it be planned again
+          </button>
+        ) : null}
+        <button type="button" className="button" onClick={onClose}>
+          Close
+        </button>
+      </p>
+      {error ? (
+        <p className="note danger" role="alert">
+          {error.message}
+        </p>
+      ) : null}
+      {state === "superseded" || stop?.frozen ? null : moves ? (
+        <form
+          onSubmit={(event) => {
+            event.preventDefault();
+            if (chosen) onEdit(editOf(chosen), reason);
+          }}
+        >
+          <fieldset className="plain options">
+            <legend>Where it could go, and what that changes</legend>
+            {moves.options.map((option) => (
+              <label key={keyOf(option)} className="option">
+                <input
+                  type="radio"
+                  name="place"
+                  disabled={option.broken.length > 0}
+                  checked={chosen !== null && keyOf(chosen) === keyOf(option)}
+                  onChange={() => onChoose(option)}
+                />
+                <span>
+                  <strong>{option.says}</strong>
+                  <br />
+                  <ConsequenceLine option={option} currency={moves.currency} />
+                </span>
+              </label>
+            ))}
+          </fieldset>
+          {needsReason ? (
+            <label className="field">
+              Why (kept with the plan)
+              <input type="text" value={reason} maxLength={1000} onChange={(e) => setReason(e.target.value)} required />
+            </label>
+          ) : null}
+          <p>
+            <button type="submit" className="button main" disabled={!chosen || busy}>
+              {chosen?.crewId === null ? "Take it out" : "Move it"}
+            </button>
+          </p>
+        </form>
+      ) : (
+        <p className="soft" role="status">
+          Working out where it could go …
+        </p>
+      )}
+    </section>
+  );
+}

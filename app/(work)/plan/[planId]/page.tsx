@@ -1,0 +1,19 @@
+import type { Metadata } from "next";
+import { notFound } from "next/navigation";
+import { AppError } from "@/lib/core/app-error.ts";
+import { currentActor } from "@/lib/reads/actor.ts";
+import { readPlanBoard } from "@/lib/reads/plan-board.ts";
+import { PlanBoard } from "./plan-board.tsx";
+
+export const metadata: Metadata = { title: "Plan" };
+export const dynamic = "force-dynamic";
+
+export default async function PlanPage({ params }: { params: Promise<{ planId: string }> }) {
+  const planId = decodeURIComponent((await params).planId);
+  const view = await readPlanBoard(await currentActor(), planId).catch((error: unknown) => {
+    if (error instanceof AppError && error.code === "not_found") return null;
+    throw error;
+  });
+  if (!view) notFound();
+  return <PlanBoard initial={view} />;
+}

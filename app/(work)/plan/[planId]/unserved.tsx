@@ -1,0 +1,61 @@
+"use client";
+
+import { money, words } from "@/app/_ui/format.ts";
+import { Urgency } from "@/app/_ui/urgency.tsx";
+import { Wide } from "@/app/_ui/wide.tsx";
+import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
+
+/** Visits that the plan leaves out, with the reason; each can be given a place from here. */
+export function Unserved({
+  plan,
+  onSelect,
+  onDrag,
+}: {
+  plan: PlanBoardView;
+  onSelect: (visitId: string) => void;
+  onDrag: (visitId: string | null) => void;
+}) {
+  if (plan.unserved.length === 0) return null;
+  return (
+    <section>
+      <h2>Not visited ({plan.unserved.length})</h2>
+      <Wide label="Visits that the plan leaves out">
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">Site</th>
+              <th scope="col">Urgency</th>
+              <th scope="col" className="num">
+                Avoids
+              </th>
+              <th scope="col">Why</th>
+            </tr>
+          </thead>
+          <tbody>
+            {plan.unserved.map((u) => (
+              <tr
+                key={u.visitId}
+                draggable={plan.state !== "superseded"}
+                onDragStart={() => onDrag(u.visitId)}
+                onDragEnd={() => onDrag(null)}
+              >
+                <th scope="row">
+                  <button type="button" className="quiet" data-stop={u.visitId} onClick={() => onSelect(u.visitId)}>
+                    {u.siteName}
+                  </button>
+                </th>
+                <td>
+                  <Urgency value={u.urgency} />
+                </td>
+                <td className="num">{money(u.avoided, plan.currency)}</td>
+                <td>
+                  {u.why} <span className="soft">{words(u.code)}</span>
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </Wide>
+    </section>
+  );
+}

@@ -1,0 +1,41 @@
+import type { ExposureDocument, ExposureSite } from "./exposure-document.ts";
+import type { SiteLossDetail, WhatIfAsked, WhatIfResult } from "./exposure-stored.ts";
+
+/** How a run stands. */
+export interface ExposureRun {
+  runId: string;
+  status: "waiting" | "running" | "done" | "failed" | "cancelled";
+  requestedBy: string;
+  requestedAt: string;
+  finishedAt: string | null;
+  done: number;
+  total: number;
+  says: string | null;
+}
+
+export interface ExposureView {
+  document: ExposureDocument;
+  run: ExposureRun | null;
+  /** Sites whose score itself waits to be computed anew. */
+  staleSites: number;
+  installers: { installer: string; sites: number }[];
+}
+
+export interface ExposureSiteView {
+  site: ExposureSite;
+  detail: SiteLossDetail;
+  currency: string;
+  asOf: string | null;
+  stale: boolean;
+  parameterVersion: string | null;
+  /** Expected shortfall at 97.5 %, which the site's parts are parts of. */
+  shortfallOfBook: number | null;
+  shortfallOfWhole: number | null;
+  cautions: string[];
+}
+
+export interface WhatIfView {
+  run: ExposureRun;
+  asked: WhatIfAsked;
+  result: WhatIfResult | null;
+}

@@ -1,0 +1,164 @@
+import "server-only";
+import { setTimeout as sleep } from "node:timers/promises";
+import { z } from "zod";
+import { AppError } from "../core/app-error.ts";
+import { lossInputHash } from "../jobs/loss-inputs.ts";
+import { openLossRunIfDue } from "../jobs/loss-run.ts";
+import { staleCount } from "../jobs/refresh-scores.ts";
+import { wakeLoss } from "../jobs/wake-worker.ts";
+import type { Actor } from "../store/actor.ts";
+import * as store from "../store/loss-runs.ts";
+import { readTransaction, type Sql } from "../store/transaction.ts";
+import { EXPOSURE_CAUTIONS, type ExposureDocument, type ExposureSite } from "./exposure-document.ts";
+import { BooksResult, SiteLossDetail, WhatIfAsked, WhatIfResult } from "./exposure-stored.ts";
+import type { ExposureRun, ExposureSiteView, ExposureView, WhatIfView } from "./exposure-view.ts";
+import { whenFresh } from "./when-fresh.ts";
+
+export const ExposureQuery = z.object({ book: z.string().max(200).optional() });
+export type ExposureQuery = z.infer<typeof ExposureQuery>;
+
+const MOST_SITES = 500;
+const LONGEST_WAIT_MS = 50_000;
+const iso = (at: number | null) => (at === null ? null : new Date(at).toISOString());
+
+async function accountCurrency(tx: Sql): Promise<string> {
+  const [row] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
+  return row?.currency ?? "USD";
+}
+
+const siteLine = (s: store.LossSite): ExposureSite => ({
+  site_id: s.siteId,
+  name: s.name,
+  book: s.book,
+  bonding_defect: s.bonding,
+  expected_gross: s.gross,
+  expected_recovered: s.recovered,
+  expected_net: { value: s.net, low: s.netLow, high: s.netHigh },
+  part_of_book: s.partOfBook,
+  part_of_whole: s.partOfWhole,
+});
+
+/** The document over what was computed last; empty books before the first run. */
+async function exposureDocument(tx: Sql, { book }: ExposureQuery): Promise<ExposureDocument> {
+  const run = await store.finishedLossRun(tx);
+  const result = run ? BooksResult.parse(run.result) : null;
+  if (book !== undefined && result && !result.books.some((b) => b.book === book))
+    throw new AppError("not_found", { message: `There is no book "${book}".` });
+  return {
+    as_of: iso(run?.asOf ?? null),
+    computed_at: iso(run?.finishedAt ?? null),
+    stale: run !== null && run.inputHash !== (await lossInputHash(tx)),
+    currency: result?.currency ?? (await accountCurrency(tx)),
+    years: result?.years ?? null,
+    seed: run?.seed ?? null,
+    parameter_version: run?.parameterVersion ?? null,
+    whole: result?.whole ?? null,
+    books: result?.books.filter((b) => book === undefined || b.book === book) ?? [],
+    serial: result?.serial ?? [],
+    sites: run ? (await store.lossSites(tx, run.runId, book ?? null, MOST_SITES)).map(siteLine) : [],
+    remarks: result?.remarks ?? [],
+    cautions: [...EXPOSURE_CAUTIONS],
+  };
+}
+
+export function readExposure(actor: Actor, query: ExposureQuery): Promise<ExposureDocument> {
+  return readTransaction(actor, (tx) => exposureDocument(tx, query));
+}
+
+/**
+ * The same over HTTP: waits for the worker to bring scores and losses up to date. A run that a person stopped is not
+ * started again; the document then says that it is stale.
+ * @throws AppError `busy` when it takes longer than a request should
+ */
+export async function readExposureWhenFresh(actor: Actor, query: ExposureQuery): Promise<ExposureDocument> {
+  await whenFresh(actor);
+  const started = Date.now();
+  for (let asked = false; await openLossRunIfDue(actor); asked = true) {
+    if (!asked) await wakeLoss(actor.accountId);
+    if (Date.now() - started > LONGEST_WAIT_MS)
+      throw new AppError("busy", {
+        message: "The losses of the coming year are being drawn. Try again in a little while.",
+      });
+    await sleep(250);
+  }
+  return readExposure(actor, query);
+}
+
+const runView = (run: store.LossRun): ExposureRun => ({
+  runId: run.runId,
+  status: run.status,
+  requestedBy: run.requestedBy,
+  requestedAt: new Date(run.requestedAt).toISOString(),
+  finishedAt: iso(run.finishedAt),
+  done: run.done,
+  total: run.total,
+  says: run.says,
+});
+
+/** The document, how the newest run stands, and what a what-if can be asked about. */
+export function readExposureView(actor: Actor, query: ExposureQuery): Promise<ExposureView> {
+  return readTransaction(actor, async (tx) => {
+    const newest = await store.newestLossRun(tx, "books");
+    const installers = await tx<{ installer: string; sites: number }[]>`
+      SELECT installer, count(*)::int AS sites FROM site
+      WHERE account_id = current_account() AND installer IS NOT NULL ${query.book === undefined ? tx`` : tx`AND portfolio = ${query.book}`}
+      GROUP BY 1 ORDER BY 1`;
+    return {
+      document: await exposureDocument(tx, query),
+      run: newest && runView(newest),
+      staleSites: await staleCount(tx, Date.now()),
+      installers: installers.map((row) => ({ ...row })),
+    };
+  });
+}
+
+/** How the newest run over the books stands. */
+export function readLossRun(actor: Actor): Promise<{ run: ExposureRun | null }> {
+  return readTransaction(actor, async (tx) => {
+    const newest = await store.newestLossRun(tx, "books");
+    return { run: newest && runView(newest) };
+  });
+}
+
+/**
+ * One site: loss by cause, what recovers, what is missing.
+ * @returns null before it has been part of a run
+ */
+export function readExposureSite(actor: Actor, siteId: string): Promise<ExposureSiteView | null> {
+  return readTransaction(actor, async (tx) => {
+    const run = await store.finishedLossRun(tx);
+    const found = run && (await store.lossSite(tx, run.runId, siteId));
+    if (!run || !found) return null;
+    const result = BooksResult.parse(run.result);
+    const short = (of: BooksResult["whole"] | undefined) =>
+      of?.tail.find((t) => t.level === 0.975)?.expected_shortfall.value ?? null;
+    return {
+      site: siteLine(found),
+      detail: SiteLossDetail.parse(found.detail),
+      currency: result.currency,
+      asOf: iso(run.asOf),
+      stale: run.inputHash !== (await lossInputHash(tx)),
+      parameterVersion: run.parameterVersion,
+      shortfallOfBook: short(result.books.find((b) => b.book === found.book)),
+      shortfallOfWhole: short(result.whole),
+      cautions: [...EXPOSURE_CAUTIONS],
+    };
+  });
+}
+
+/**
+ * How a what-if stands, with its answer once it has one.
+ * @throws AppError `not_found` for an unknown run
+ */
+export function readWhatIfRun(actor: Actor, runId: string): Promise<WhatIfView> {
+  return readTransaction(actor, async (tx) => {
+    const run = await store.lossRun(tx, runId);
+    if (run?.kind !== "what_if")
+      throw new AppError("not_found", { message: "There is no such what-if any more. Ask again." });
+    return {
+      run: runView(run),
+      asked: WhatIfAsked.parse(run.asked),
+      result: run.status === "done" ? WhatIfResult.parse(run.result) : null,
+    };
+  });
+}

@@ -1,0 +1,255 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
+import { readPlanBoard, readPlans } from "../../lib/reads/plan-board.ts";
+import { readMoves } from "../../lib/reads/plan-moves.ts";
+import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
+import { readTransaction } from "../../lib/store/transaction.ts";
+import { changePlan, type PlanEdit } from "../../lib/writes/change-plan.ts";
+import { confirmPlan } from "../../lib/writes/confirm-plan.ts";
+import { importPaths } from "../../lib/writes/import-paths.ts";
+import { makePlan, planAnew } from "../../lib/writes/make-plan.ts";
+import { replanRest } from "../../lib/writes/replan-rest.ts";
+import { writeDemoDrop } from "../../seed/write-demo.ts";
+import { useTestDatabase } from "../support/test-database.ts";
+
+useTestDatabase();
+let data = "";
+beforeAll(async () => {
+  data = mkdtempSync(path.join(os.tmpdir(), "raintrip-plans-"));
+  process.env.RAINTRIP_DATA = data;
+  const folder = path.join(data, "drop");
+  await writeDemoDrop(folder, { seed: "demo", sites: 60, days: 400, endDay: "2026-10-31" });
+  await importPaths(LOCAL_ACTOR, [folder]);
+  await refreshScores(LOCAL_ACTOR, { now: Date.UTC(2026, 10, 28) });
+});
+afterAll(() => {
+  delete process.env.RAINTRIP_DATA;
+  rmSync(data, { recursive: true, force: true });
+});
+
+const FROM = "2026-11-30";
+const made = () => makePlan(LOCAL_ACTOR, { from: FROM, days: 3, effort: 60 });
+const board = (planId: string) => readPlanBoard(LOCAL_ACTOR, planId);
+const stopsOf = (view: Awaited<ReturnType<typeof board>>) =>
+  view.crewDays.flatMap((d) => d.stops.map((stop) => ({ ...stop, crewId: d.crewId, day: d.day })));
+const change = async (planId: string, edit: PlanEdit, reason = "") =>
+  changePlan(LOCAL_ACTOR, planId, { revision: (await board(planId)).revision, change: edit, reason });
+const bookings = () =>
+  readTransaction(
+    LOCAL_ACTOR,
+    (tx) => tx<{ visit_id: string; crew_id: string | null; from: Date | null; status: string }[]>`
+      SELECT visit_id, crew_id, promised_from AS from, status FROM visit ORDER BY visit_id`,
+  );
+
+describe("makePlan", () => {
+  test("keeps a plan as a draft with every visit of the queue on a route or left out with its reason", async () => {
+    const { planId } = await made();
+    const view = await board(planId);
+    expect(view).toMatchObject({ state: "draft", from: FROM, days: 3, revision: 1, madeBy: "local", broken: [] });
+    const stops = stopsOf(view);
+    expect(stops.length).toBeGreaterThan(3);
+    const [{ n }] = (await readTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx`SELECT count(*)::int AS n FROM standing WHERE urgency <> 'watch' AND rank IS NOT NULL`,
+    )) as unknown as [{ n: number }];
+    expect(stops.length + view.unserved.length).toBe(n);
+    for (const u of view.unserved) expect(u.why).not.toBe("");
+    expect((await readPlans(LOCAL_ACTOR))[0]).toMatchObject({ planId, state: "draft" });
+    expect(view.map.sites).toHaveLength(n);
+    expect(view.map.counties).toMatch(/^M/);
+    expect(view.crewDays.every((d) => d.light !== null && d.light.from < d.light.to)).toBe(true);
+  });
+});
+
+describe("changePlan", () => {
+  test("a move changes the plan by what was told before it was made", async () => {
+    const { planId } = await made();
+    const before = await board(planId);
+    for (const stop of stopsOf(before)) {
+      const moves = await readMoves(LOCAL_ACTOR, planId, stop.visitId);
+      const option = moves.options.find(
+        (o) => o.broken.length === 0 && o.crewId !== null && !o.needsReason && !o.sameDay,
+      );
+      if (!option?.crewId || !option.day) continue;
+      const { crewId, day, position } = option;
+      await change(planId, { kind: "move", visitId: stop.visitId, crewId, day, position });
+      const after = await board(planId);
+      expect(after.objective - before.objective).toBeCloseTo(option.value, 4);
+      const km = (view: typeof after) => view.crewDays.reduce((sum, d) => sum + d.km, 0);
+      expect(km(after) - km(before)).toBeCloseTo(option.km, 4);
+      expect(stopsOf(after).find((s) => s.visitId === stop.visitId)).toMatchObject({ crewId, day });
+      expect(after.changes[0]).toMatchObject({ person: "local" });
+      expect(after.changes[0]?.says).toContain(stop.visitId);
+      return;
+    }
+    throw new Error("no stop of the demo can be moved");
+  });
+
+  test("a move that breaks a rule is refused with the rule, and nothing changes", async () => {
+    const { planId } = await made();
+    const before = await board(planId);
+    let refused = 0;
+    for (const { visitId } of [...stopsOf(before), ...before.unserved].slice(0, 12)) {
+      const { options } = await readMoves(LOCAL_ACTOR, planId, visitId);
+      const bad = options.find((o) => o.broken.length > 0 && o.crewId !== null && o.day !== null);
+      if (!bad?.crewId || !bad.day) continue;
+      const edit = { kind: "move" as const, visitId, crewId: bad.crewId, day: bad.day, position: bad.position };
+      await expect(change(planId, edit, "because")).rejects.toThrow(/breaks a rule/);
+      refused++;
+    }
+    expect(refused).toBeGreaterThan(0);
+    expect(await board(planId)).toEqual(before);
+  });
+
+  test("a change that was made on what another person saw before is refused", async () => {
+    const { planId } = await made();
+    const stop = stopsOf(await board(planId))[0];
+    const pin = { revision: 1, change: { kind: "pin" as const, visitId: stop?.visitId ?? "" } };
+    await changePlan(LOCAL_ACTOR, planId, pin);
+    await expect(changePlan(LOCAL_ACTOR, planId, pin)).rejects.toThrow(/Somebody changed this plan/);
+  });
+
+  test("planning anew keeps pins and locked days, leaves out what was taken out, and uses an added day", async () => {
+    const { planId } = await made();
+    const before = await board(planId);
+    const day = before.crewDays.find((d) => d.stops.length >= 1);
+    const other = stopsOf(before).find((s) => s.crewId !== day?.crewId || s.day !== day?.day);
+    const out = stopsOf(before).find(
+      (s) => s.visitId !== other?.visitId && s.day !== day?.day && s.urgency !== "make_safe",
+    );
+    if (!day || !other) throw new Error("the demo has too few stops");
+    const { crewId } = day;
+    await change(planId, { kind: "lock", crewId, day: day.day });
+    await change(planId, { kind: "pin", visitId: other.visitId });
+    if (out) await change(planId, { kind: "take_out", visitId: out.visitId }, "not this week");
+    await planAnew(LOCAL_ACTOR, planId, { revision: (await board(planId)).revision });
+    const after = await board(planId);
+    const locked = after.crewDays.find((d) => d.crewId === crewId && d.day === day.day);
+    expect(locked?.lockedBy).toBe("local");
+    expect(locked?.stops.map((s) => [s.visitId, s.start])).toEqual(day.stops.map((s) => [s.visitId, s.start]));
+    const pinned = stopsOf(after).find((s) => s.visitId === other.visitId);
+    expect(pinned).toMatchObject({ day: other.day, pinnedBy: "local" });
+    if (out) {
+      const left = { code: "taken_out", why: "Taken out by local." };
+      expect(after.unserved.find((u) => u.visitId === out.visitId)).toMatchObject(left);
+    }
+    expect(after.broken).toEqual([]);
+    const audit = await readTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx<{ action: string }[]>`SELECT action FROM audit_entry WHERE subject = ${planId} ORDER BY seq`,
+    );
+    expect(audit.map((row) => row.action)).toEqual([
+      "plan.make",
+      "plan.lock",
+      "plan.pin",
+      ...(out ? ["plan.take_out"] : []),
+      "plan.anew",
+    ]);
+  });
+
+  test("a Saturday that is added by hand is planned on", async () => {
+    const { planId } = await makePlan(LOCAL_ACTOR, { from: "2026-12-05", days: 1, effort: 30 });
+    const idle = (await board(planId)).idle;
+    expect(idle.length).toBeGreaterThan(0);
+    expect(stopsOf(await board(planId))).toEqual([]);
+    for (const { crewId } of idle) await change(planId, { kind: "add_day", crewId, day: "2026-12-05" });
+    await planAnew(LOCAL_ACTOR, planId, { revision: (await board(planId)).revision });
+    const after = await board(planId);
+    expect(stopsOf(after).length).toBeGreaterThan(0);
+    expect(after.crewDays.every((d) => d.addedBy === "local")).toBe(true);
+    expect(after.broken).toEqual([]);
+  });
+});
+
+describe("confirmPlan", () => {
+  test("gives each visit its crew and hours, leaves promises as they are, and is the only plan that holds", async () => {
+    const promisedBefore = (await bookings()).filter((b) => b.status === "promised");
+    const first = await made();
+    await confirmPlan(LOCAL_ACTOR, first.planId, { revision: 1 });
+    const view = await board(first.planId);
+    const booked = new Map((await bookings()).map((b) => [b.visit_id, b]));
+    for (const stop of stopsOf(view)) {
+      const row = booked.get(stop.visitId);
+      // What was promised stays as it was said, also where its time has passed.
+      if (row?.status === "promised") continue;
+      expect(row).toMatchObject({ crew_id: stop.crewId, status: "planned" });
+      expect(row?.from?.toISOString().slice(0, 10)).toBe(stop.day);
+    }
+    expect((await bookings()).filter((b) => b.status === "promised")).toEqual(promisedBefore);
+    await expect(confirmPlan(LOCAL_ACTOR, first.planId, { revision: view.revision })).rejects.toThrow(/is confirmed/);
+    const second = await made();
+    await confirmPlan(LOCAL_ACTOR, second.planId, { revision: 1 });
+    expect((await board(first.planId)).state).toBe("superseded");
+    // What held before and is now elsewhere is told, and nothing else.
+    const now = new Map(stopsOf(await board(second.planId)).map((s) => [s.visitId, s]));
+    const away = stopsOf(view).filter((s) => {
+      const other = now.get(s.visitId);
+      return !other || other.day !== s.day || other.crewId !== s.crewId || other.start !== s.start;
+    });
+    const says = (await board(second.planId)).changes[0]?.says ?? "";
+    for (const stop of away) expect(says).toContain(stop.visitId);
+  });
+
+  test("a plan that went out is changed with a reason only, and the visit's booking follows", async () => {
+    const { planId } = await made();
+    await confirmPlan(LOCAL_ACTOR, planId, { revision: 1 });
+    const stop = stopsOf(await board(planId)).find((s) => s.visitId.startsWith("visit-") && s.urgency !== "make_safe");
+    if (!stop) throw new Error("no plain stop in the demo");
+    await expect(change(planId, { kind: "take_out", visitId: stop.visitId })).rejects.toThrow(/Say why/);
+    await change(planId, { kind: "take_out", visitId: stop.visitId }, "the customer asked for another week");
+    expect((await bookings()).find((b) => b.visit_id === stop.visitId)).toMatchObject({ crew_id: null, from: null });
+  });
+});
+
+describe("replanRest", () => {
+  test("keeps what is done or under way, starts from when the crew is free, and says what moves", async () => {
+    const { planId } = await made();
+    await confirmPlan(LOCAL_ACTOR, planId, { revision: 1 });
+    const day = (await board(planId)).crewDays.find((d) => d.stops.length >= 2);
+    if (!day) throw new Error("no day with two stops in the demo");
+    const first = day.stops[0] as (typeof day.stops)[number];
+    const at = (minute: number) => Date.parse(`${day.day}T06:00:00Z`) + minute * 60_000;
+    // The demo's crews live in America/Chicago, six hours behind UTC in winter.
+    const now = at(first.from + 15);
+    const freeAt = new Date(at(first.to + 90)).toISOString();
+    const crews = [{ crewId: day.crewId, off: false, freeAt }];
+    const rest = await replanRest(LOCAL_ACTOR, planId, { reason: "The first visit runs over.", crews }, now);
+    const after = await board(rest.planId);
+    const again = after.crewDays.find((d) => d.crewId === day.crewId && d.day === day.day);
+    expect(again?.stops[0]).toMatchObject({ visitId: first.visitId, frozen: true, start: first.start });
+    for (const stop of again?.stops.slice(1) ?? []) expect(stop.driveFrom).toBeGreaterThanOrEqual(first.to + 90);
+    expect(rest.moved.length).toBeGreaterThan(0);
+    expect(after.broken).toEqual([]);
+    await confirmPlan(LOCAL_ACTOR, rest.planId, { revision: 1 });
+  });
+
+  test("a crew that calls in sick makes nothing more, and others take what they can", async () => {
+    const { planId } = await made();
+    await confirmPlan(LOCAL_ACTOR, planId, { revision: 1 });
+    const day = (await board(planId)).crewDays.find((d) => d.day === FROM && d.stops.length >= 1);
+    if (!day) throw new Error("no stop on the first day of the demo");
+    const now = Date.parse(`${FROM}T11:00:00Z`);
+    const rest = await replanRest(
+      LOCAL_ACTOR,
+      planId,
+      { reason: "Sick.", crews: [{ crewId: day.crewId, off: true, freeAt: null }] },
+      now,
+    );
+    const after = await board(rest.planId);
+    const gone = after.crewDays.find((d) => d.crewId === day.crewId && d.day === FROM);
+    expect(gone).toMatchObject({ closedBy: "local", stops: [] });
+    expect(after.broken).toEqual([]);
+    for (const stop of day.stops) expect(rest.moved.join(" ")).toContain(stop.visitId);
+  });
+
+  test("a plan that does not hold, or a day that does not go on, is refused with what to do", async () => {
+    const { planId } = await made();
+    const body = { reason: "x", crews: [] };
+    await expect(replanRest(LOCAL_ACTOR, planId, body)).rejects.toThrow(/went out/);
+    await confirmPlan(LOCAL_ACTOR, planId, { revision: 1 });
+    await expect(replanRest(LOCAL_ACTOR, planId, body, Date.UTC(2027, 0, 1))).rejects.toThrow(/Make a new plan/);
+  });
+});
