@@ -1,13 +1,13 @@
 import "server-only";
 import { z } from "zod";
-import { seededRng } from "../core/random.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
+import { USUAL_EFFORT } from "../dispatch/routes/plan-effort.ts";
 import type { PlanInput, VisitToPlan } from "../dispatch/routes/plan-input.ts";
-import { planInstance } from "../dispatch/routes/plan-instance.ts";
-import { type PlannedRoutes, planRoutes } from "../dispatch/routes/plan-routes.ts";
+import { type PlanInstance, planInstance } from "../dispatch/routes/plan-instance.ts";
+import type { PlannedRoutes } from "../dispatch/routes/plan-routes.ts";
 import { type PlanSheet, planSheet } from "../dispatch/routes/plan-sheet.ts";
-import { HighsSolver } from "../jobs/highs-solver.ts";
+import { type PlanAsk, planInThread } from "../jobs/plan-thread.ts";
 import type { Actor } from "../store/actor.ts";
 import { crews, sitesOf, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
@@ -23,38 +23,38 @@ export const PlanQuery = z.object({
   from: z.iso.date("a date YYYY-MM-DD"),
   days: whole(1, 14),
   seed: whole(0, 2 ** 31).default(1),
-  effort: whole(0, 100_000).default(400),
+  effort: whole(0, 100_000).default(USUAL_EFFORT),
 });
 export type PlanQuery = z.infer<typeof PlanQuery>;
 
-export const PRICING = { pricingRounds: 4, pricingNodes: 20_000, choiceNodes: 30 };
-
 /**
  * A plan for the queue as last computed. Same records, forecasts, seed and effort: same plan.
+ * @param watch asked whether to stop, and told how far it is
  * @param onBlind told the sites whose roof work no forecast covers: the sky has to be looked at by people there
  */
 export async function readPlan(
   actor: Actor,
   query: PlanQuery,
   onBlind: (siteIds: string[]) => void = () => {},
+  watch: Pick<PlanAsk, "stopped" | "onWord"> = {},
 ): Promise<PlanDocument> {
   const { asOf, input, blind } = await readTransaction(actor, (tx) => planInput(tx, query));
   onBlind(blind);
   const planned = planInstance(input);
-  const solver = new HighsSolver();
-  try {
-    const found = await planRoutes(planned.instance, {
-      rng: seededRng(String(query.seed)),
-      effort: query.effort,
-      solver,
-      ...PRICING,
-    });
-    const { objective, bound, gap } = found;
-    const sheet = sheetDocument(planSheet(input, planned, found.routes));
-    return { as_of: asOf, ...sheet, notes: [...planned.notes, ...hazardNotes(found.hazards)], objective, bound, gap };
-  } finally {
-    await solver.close();
-  }
+  const { seed, effort } = query;
+  const found = await planInThread({ instance: planned.instance, seed: String(seed), effort, ...watch });
+  return planDocument(asOf, input, planned, found);
+}
+
+/** What was found, as the document that every door gives. */
+export function planDocument(
+  asOf: string | null,
+  input: PlanInput,
+  planned: PlanInstance,
+  { routes, hazards, objective, bound, gap }: PlannedRoutes,
+): PlanDocument {
+  const sheet = sheetDocument(planSheet(input, planned, routes));
+  return { as_of: asOf, ...sheet, notes: [...planned.notes, ...hazardNotes(hazards)], objective, bound, gap };
 }
 
 /** That a hazard waits is said, and whether another plan could help it. */
@@ -105,11 +105,14 @@ export async function planInput(
     const site = sites.get(siteId);
     return site ? [{ ...visit, site, booked: booked.get(visit.visitId) ?? null }] : [];
   });
-  const { roadFactor, speedKmh } = DEFAULT_DISPATCH_PARAMETERS;
+  const { roadFactor, speedKmh, defaultHourlyCost, defaultCostPerKm } = DEFAULT_DISPATCH_PARAMETERS;
   const { from, days } = query;
+  const costs = { perHour: defaultHourlyCost, perKm: defaultCostPerKm };
+  const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
+  const currency = account?.currency ?? "";
   const forecasts = await siteForecasts(tx, siteIds);
   const outlook = new Map([...forecasts].map(([siteId, forecast]) => [siteId, planOutlook(forecast)]));
-  const input = { visits, crews: await crews(tx), from, days, outlook, roadFactor, speedKmh };
+  const input = { visits, crews: await crews(tx), from, days, outlook, roadFactor, speedKmh, costs, currency };
   return { asOf: queue?.as_of ?? null, input, blind: roofWithoutForecast(input, Date.parse(from)) };
 }
 

@@ -1,5 +1,5 @@
 import type { PlannedStop } from "../routes/plan-sheet.ts";
-import type { RouteStop, Routes } from "../routes/route-instance.ts";
+import { type RouteStop, type Routes, routeCost } from "../routes/route-instance.ts";
 import { brokenSheetRules } from "../routes/sheet-validator.ts";
 import { type DrivenDay, drivenDay, refusalOf } from "./driven-day.ts";
 import { fixedVisits, type HeldPlan } from "./held-plan.ts";
@@ -130,12 +130,16 @@ function hazardsLater(
   );
 }
 
-/** The loss that all stops of the routes avoid, account currency. */
+/**
+ * The loss that all stops of the routes avoid less what is still to be driven and worked, account currency. What is done
+ * or under way has cost what it has, whatever is planned.
+ */
 export function planValue(held: HeldPlan, routes: Routes): number {
-  const { stops } = held.planned.instance;
-  return routes.reduce(
-    (total, route, day) =>
-      total + route.reduce((sum, stop) => sum + ((stops[stop] as RouteStop).offers[day]?.value ?? 0), 0),
-    0,
-  );
+  const { instance } = held.planned;
+  return routes.reduce((total, route, day) => {
+    const done = new Set(held.begun.get(day)?.stops.map((stop) => held.visitOf.get(stop.visitId)));
+    const worth = route.reduce((sum, stop) => sum + ((instance.stops[stop] as RouteStop).offers[day]?.value ?? 0), 0);
+    const ahead = route.filter((stop) => !done.has(stop));
+    return total + worth - routeCost(instance, day, ahead);
+  }, 0);
 }
