@@ -1,10 +1,11 @@
 import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
+import { openPlanRuns } from "../store/plan-run.ts";
 import { readTransaction, systemTransaction } from "../store/transaction.ts";
 import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
-import { importLockKey, weatherLockKey } from "./import-lock.ts";
+import { importLockKey, planLockKey, weatherLockKey } from "./import-lock.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
 /**
@@ -28,6 +29,9 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
     }
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
+    const plans = await readTransaction(systemActor(id), openPlanRuns, db);
+    if (plans.length > 0 && (await lockIsFree(db, planLockKey(id))))
+      await boss.send(QUEUES.planRun, { accountId: id }, { singletonKey: String(id) });
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
   }
 }

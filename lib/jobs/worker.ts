@@ -1,8 +1,9 @@
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
-import { ImportRunJob, LossRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
+import { ImportRunJob, LossRunJob, PlanRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
 import { runImportJob } from "./import-run.ts";
 import { openLossRunIfDue, runLossRuns } from "./loss-run.ts";
+import { runPlans } from "./plan-run.ts";
 import { refreshScores } from "./refresh-scores.ts";
 import { sweep } from "./sweep.ts";
 import { runWeatherFeed, weatherFeed } from "./weather-run.ts";
@@ -40,6 +41,13 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
     if (feed.kind !== "on") return;
     const changed = await runWeatherFeed(db, systemActor(accountId), { ...feed, signal: ending.signal });
     if (changed) await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+  });
+  await boss.work(QUEUES.planRun, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
+    const { accountId } = PlanRunJob.parse(job?.data);
+    const actor = systemActor(accountId);
+    // A plan of a queue that is behind its records would be one of yesterday's.
+    await refreshScores(actor, { now: Date.now(), signal: ending.signal });
+    await runPlans(db, actor, ending.signal);
   });
   const sweepNow = () => sweep(db, boss).catch((error: Error) => console.error(`raintrip sweep: ${error.message}`));
   await sweepNow();

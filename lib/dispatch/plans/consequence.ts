@@ -10,7 +10,7 @@ const LATER_MS = 60_000;
 
 /** What other routes cost and bring, against those before. */
 export interface Consequence {
-  /** Change of the loss avoided, account currency. */
+  /** Change of the loss avoided less driving and work, account currency. */
   value: number;
   /** Change of the road km. */
   km: number;

@@ -2,14 +2,17 @@ import type { Instant } from "../../core/records.ts";
 import { type PlanInput, UNSERVED_CODES } from "../routes/plan-input.ts";
 import { planInstance, promiseOf } from "../routes/plan-instance.ts";
 import type { PlannedDay, PlannedStop } from "../routes/plan-sheet.ts";
-import { earliestStart, type RouteStop } from "../routes/route-instance.ts";
+import { earliestStart, type RouteStop, routeCost } from "../routes/route-instance.ts";
 import type { HeldPlan } from "./held-plan.ts";
 
 export interface DrivenDay {
   day: PlannedDay;
   /** Road km with the way back. */
   km: number;
-  /** Loss that its stops avoid, account currency; a stop that nobody may serve counts for nothing. */
+  /**
+   * Loss that its stops avoid less the driving and work ahead, account currency; a stop that nobody may serve avoids
+   * nothing.
+   */
   value: number;
   /** Minutes by which work begins too late, and the crew is back too late, summed. */
   lateMinutes: number;
@@ -73,6 +76,8 @@ export function drivenDay(held: HeldPlan, dayIndex: number, route: readonly numb
     const shiftEnd = ((planned.shifts[dayIndex]?.to ?? 0) - planned.origin) / 60_000;
     out.lateMinutes += Math.max(0, home - shiftEnd);
   }
+  const ahead = route.filter((index) => !frozen.has(input.visits[index]?.visitId ?? ""));
+  out.value -= routeCost(instance, dayIndex, ahead);
   const shift = planned.shifts[dayIndex] as PlannedDay["shift"];
   out.day = { shift, leave: leave ?? at(crewDay.from), return: at(home), returnKm, stops };
   return out;

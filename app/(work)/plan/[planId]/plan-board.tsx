@@ -177,7 +177,8 @@ function Summary({ plan, stops }: { plan: PlanBoardView; stops: number }) {
   return (
     <>
       <p>
-        <strong>{state}</strong> {stops} visits avoid {money(plan.objective, plan.currency)} a year. {gap}
+        <strong>{state}</strong> {stops} visits avoid {money(plan.objective, plan.currency)} a year more than their
+        driving and work cost. {gap}
         {plan.basedOn ? (
           <>
             {" "}
