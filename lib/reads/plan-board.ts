@@ -175,7 +175,7 @@ function bandsOf(held: HeldPlan, d: StoredPlanDay, stops: readonly PlannedStop[]
   for (const siteId of new Set(sites)) {
     for (const hour of held.input.outlook.get(siteId) ?? []) {
       if (hour.at <= d.shiftFrom - HOUR_MS || hour.at - HOUR_MS >= d.shiftTo + HOUR_MS) continue;
-      forecast = true;
+      forecast ||= hour.basis !== "past_years";
       const why = roofRefusal(hour);
       if (why) byHour.set(hour.at, (byHour.get(hour.at) ?? new Set()).add(why));
     }

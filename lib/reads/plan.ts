@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { HOUR_MS } from "../core/weather-series.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import { USUAL_EFFORT } from "../dispatch/routes/plan-effort.ts";
@@ -11,11 +12,12 @@ import { type PlanAsk, planInThread } from "../jobs/plan-thread.ts";
 import type { Actor } from "../store/actor.ts";
 import { crews, sitesOf, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import { siteForecasts } from "../store/weather-feed.ts";
 import type { PlanDocument, QueueDocument } from "./documents.ts";
-import { planOutlook } from "./plan-outlook.ts";
+import { siteOutlooks } from "./plan-outlook.ts";
 import { queueDocument } from "./queue.ts";
 import { whenFresh } from "./when-fresh.ts";
+
+const DAY_HOURS = 24;
 
 const whole = (least: number, most: number) => z.coerce.number().int().min(least).max(most);
 
@@ -110,8 +112,10 @@ export async function planInput(
   const costs = { perHour: defaultHourlyCost, perKm: defaultCostPerKm };
   const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
   const currency = account?.currency ?? "";
-  const forecasts = await siteForecasts(tx, siteIds);
-  const outlook = new Map([...forecasts].map(([siteId, forecast]) => [siteId, planOutlook(forecast)]));
+  const roofs = new Set(asked.flatMap((visit) => (visit.skills.includes("roof") ? [visit.siteId] : [])));
+  const first = Math.floor(Date.parse(from) / HOUR_MS) - DAY_HOURS;
+  const span = { from: first, to: first + (days + 2) * DAY_HOURS };
+  const outlook = await siteOutlooks(tx, sites, roofs, span);
   const input = { visits, crews: await crews(tx), from, days, outlook, roadFactor, speedKmh, costs, currency };
   return { asOf: queue?.as_of ?? null, input, blind: roofWithoutForecast(input, Date.parse(from)) };
 }
@@ -120,7 +124,8 @@ export async function planInput(
 export function roofWithoutForecast({ visits, outlook, days }: PlanInput, from: number): string[] {
   return visits
     .filter(({ skills, site }) => {
-      const last = outlook.get(site.siteId)?.at(-1)?.at ?? Number.NEGATIVE_INFINITY;
+      const hours = outlook.get(site.siteId) ?? [];
+      const last = hours.reduce((end, { at, basis }) => (basis === "past_years" ? end : Math.max(end, at)), 0);
       return skills.includes("roof") && last < from + days * 86_400_000;
     })
     .map(({ site }) => site.siteId);
