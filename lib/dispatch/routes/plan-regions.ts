@@ -9,10 +9,10 @@ import { RoutePool } from "./route-pool.ts";
 import { searchRoutes } from "./search-routes.ts";
 
 /** Rounds of pricing over the whole, where every crew-day sees every stop: each gives a bound for the whole. */
-const WHOLE_ROUNDS = 4;
+const WHOLE_ROUNDS = 6;
 /** Columns that one choice is made among. */
-const MOST_COLUMNS = 1200;
-const CHOICE_GAP = 1e-3;
+const MOST_COLUMNS = 1600;
+const CHOICE_GAP = 5e-4;
 /** Rounds of pricing inside a region. */
 const REGION_ROUNDS = 6;
 

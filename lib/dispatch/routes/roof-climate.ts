@@ -17,6 +17,8 @@ const MONTHS = 12;
 const HOURS = 24;
 /** Known hours of a month and hour of day below which past years say nothing. Judgement. */
 const FEWEST = 20;
+/** Hours without any weather after which nothing is known of the water that lay before. */
+const LONGEST_GAP_HOURS = 48;
 /** A film whose bounds are farther apart is not known, mm. */
 const UNKNOWN_MM = 0.5;
 
@@ -145,20 +147,24 @@ export interface ForecastHour {
 export function forecastFilm(past: RoofPast | null, hours: readonly ForecastHour[], where: LatLon): (number | null)[] {
   let water = past?.water ?? unknownFilm();
   let at = past?.lastHour ?? Number.NEGATIVE_INFINITY;
+  // Whether it is open that water came at all, which is more than how fast it dried.
+  let isOpen = water.rain.high - water.rain.low > UNKNOWN_MM;
   const unknown = { precipitationMm: Number.NaN, temperatureC: Number.NaN, windMs: Number.NaN };
   const step = (hour: number, weather: Omit<ForecastHour, "hour">) => {
     const sunDeg = sunElevationDeg((hour - 0.5) * HOUR_MS, where);
     const full: HourWeather = { ...weather, dewPointC: Number.NaN, relativeHumidityPct: Number.NaN, sunDeg };
     water = filmStep(water, full, false);
     at = hour;
+    if (Number.isNaN(weather.precipitationMm)) isOpen = true;
+    else if (water.rain.high < ROOF_FILM_MM || water.rain.low >= ROOF_FILM_MM) isOpen = false;
   };
   return hours.map((weather) => {
-    if (at !== Number.NEGATIVE_INFINITY && weather.hour - at > 48) water = unknownFilm();
-    else for (let gap = at + 1; gap < weather.hour && gap > 0; gap++) step(gap, unknown);
+    if (weather.hour - at > LONGEST_GAP_HOURS) [water, isOpen] = [unknownFilm(), true];
+    else for (let gap = at + 1; gap < weather.hour; gap++) step(gap, unknown);
     step(weather.hour, weather);
     // Snow that is certain to lie keeps people off as water does.
     if (water.snow.low >= ROOF_FILM_MM) return Math.max(ROOF_FILM_MM, water.snow.low);
-    if (water.rain.high - water.rain.low > UNKNOWN_MM) return null;
+    if (isOpen) return null;
     return Math.max((water.rain.low + water.rain.high) / 2, water.dew.low);
   });
 }
