@@ -7,6 +7,7 @@ import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { keepBestOfStopped, openPlanRuns, type PlanRunState, planRun, savePlanRun } from "../store/plan-run.ts";
 import { readTransaction, systemTransaction, writeTransaction } from "../store/transaction.ts";
+import { askRoads } from "./ask-roads.ts";
 import { holdingLock } from "./hold-lock.ts";
 import { planLockKey } from "./import-lock.ts";
 import { planInThread } from "./plan-thread.ts";
@@ -19,6 +20,9 @@ const TELL_MS = 1_000;
  * begins anew. One that a person stops keeps the best plan so far; one that ends with its worker stays open.
  */
 export async function runPlans(db: Database, actor: Actor, signal: AbortSignal): Promise<void> {
+  // Without a routing server this asks nobody; one that fails leaves the great circle.
+  const roads = await askRoads(db, actor, { signal });
+  if (roads.says !== null) console.error(`raintrip roads: ${roads.says}`);
   await holdingLock(db, planLockKey(actor.accountId), { waits: false }, async () => {
     for (;;) {
       const [runId] = await readTransaction(actor, openPlanRuns, db);

@@ -8,10 +8,12 @@ import type { PlanInput, VisitToPlan } from "../dispatch/routes/plan-input.ts";
 import { type PlanInstance, planInstance } from "../dispatch/routes/plan-instance.ts";
 import type { PlannedRoutes } from "../dispatch/routes/plan-routes.ts";
 import { type PlanSheet, planSheet } from "../dispatch/routes/plan-sheet.ts";
+import { roadPlaces } from "../dispatch/routes/road-table.ts";
 import { type PlanAsk, planInThread } from "../jobs/plan-thread.ts";
 import type { Actor } from "../store/actor.ts";
 import { crews, sitesOf, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
+import { positionOf, storedWays } from "../store/travel-times.ts";
 import type { PlanDocument, QueueDocument } from "./documents.ts";
 import { siteOutlooks } from "./plan-outlook.ts";
 import { queueDocument } from "./queue.ts";
@@ -116,7 +118,11 @@ export async function planInput(
   const first = Math.floor(Date.parse(from) / HOUR_MS) - DAY_HOURS;
   const span = { from: first, to: first + (days + 2) * DAY_HOURS };
   const outlook = await siteOutlooks(tx, sites, roofs, span);
-  const input = { visits, crews: await crews(tx), from, days, outlook, roadFactor, speedKmh, costs, currency };
+  const recorded = await crews(tx);
+  const places = roadPlaces({ visits, crews: recorded });
+  const leg = await storedWays(tx, new Map(places.map((place) => [place.key, positionOf(place)])));
+  const roads = leg ? { roads: { name: "The travel times on record", leg } } : {};
+  const input = { visits, crews: recorded, from, days, outlook, roadFactor, speedKmh, costs, currency, ...roads };
   return { asOf: queue?.as_of ?? null, input, blind: roofWithoutForecast(input, Date.parse(from)) };
 }
 

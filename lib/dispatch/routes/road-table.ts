@@ -1,4 +1,5 @@
 import { distanceKm, type LatLon } from "../../core/earth.ts";
+import type { Crew, Site } from "../../core/records.ts";
 import { type PlanInput, placeKey } from "./plan-input.ts";
 
 export interface RoadTable {
@@ -15,7 +16,10 @@ export interface RoadPlace extends LatLon {
 }
 
 /** Sites in the order of the visits, then the bases of the crews. */
-export function roadPlaces(input: Pick<PlanInput, "visits" | "crews">): RoadPlace[] {
+export function roadPlaces(input: {
+  visits: readonly { site: Pick<Site, "siteId" | "latitude" | "longitude"> }[];
+  crews: readonly Crew[];
+}): RoadPlace[] {
   return [
     ...input.visits.map(({ site }) => ({
       key: placeKey.site(site.siteId),
