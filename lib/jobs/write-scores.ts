@@ -3,6 +3,7 @@ import { HOUR_MS } from "../core/weather-series.ts";
 import type { LossParameters } from "../coverage/loss-parameters.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
+import type { ValueTerm } from "../dispatch/visit-value.ts";
 import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
 import type { SiteDetail } from "../reads/site-detail.ts";
@@ -29,7 +30,12 @@ export interface Standing {
   expectedLoss: number | null;
   expectedLossAvoided: number | null;
   visitCost: number | null;
-  proposal: { visit: Omit<QueueVisit, "rank"> | null; watch: { reason: string; would_change: string } | null };
+  proposal: {
+    visit: Omit<QueueVisit, "rank"> | null;
+    watch: { reason: string; would_change: string } | null;
+    /** Every term of what the visit is worth, with its unit. */
+    terms: ValueTerm[];
+  };
   lastInspected: Instant | null;
   detail: SiteDetail;
   strip: ReturnType<typeof rainStrip>;
@@ -66,6 +72,7 @@ export function standingOf(
     proposal: {
       visit: visit ? contractVisit(visit) : null,
       watch: watch ? { reason: watch.reason, would_change: watch.wouldChange } : null,
+      terms: visit?.terms ?? [],
     },
     lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
     detail: { ...detailOf(input, site), fixes: [] },
