@@ -133,6 +133,13 @@ if (server) {
 }
 
 build();
+check("kills and load, short", process.execPath, [
+  "--conditions=react-server",
+  "--import",
+  "tsx",
+  "tests/long/main.ts",
+  "--short",
+]);
 const browser = findBrowser();
 if (browser) {
   const file = path.join(results, "browser.json");

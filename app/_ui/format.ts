@@ -20,6 +20,23 @@ export function money(amount: number | null, currency: string): string {
   return amount === null ? "not known" : `${Math.round(amount).toLocaleString("en-US")} ${currency}`;
 }
 
+/** A drawn figure with its standard error; three figures carry all that a simulation knows. */
+export function estimateText({ value, error }: { value: number; error: number }, currency: string): string {
+  const whole = (x: number) => Number(x.toPrecision(4)).toLocaleString("en-US", { maximumFractionDigits: 0 });
+  const off =
+    error > 0 && error < 1 ? "1" : Number(error.toPrecision(2)).toLocaleString("en-US", { maximumFractionDigits: 0 });
+  return `${whole(value)} ± ${off} ${currency}`;
+}
+
+/** An expectation with what it comes to at both ends of the probabilities' bands. */
+export function rangedMoney(
+  { value, low, high }: { value: number; low: number; high: number },
+  currency: string,
+): string {
+  const whole = (x: number) => Math.round(x).toLocaleString("en-US");
+  return `${whole(value)} (${whole(low)} to ${whole(high)}) ${currency}`;
+}
+
 /** `2026-10-31 14:05` in a zone, or UTC with its name. */
 export function timeInZone(iso: string, zone: string): string {
   return isoInZone(Date.parse(iso), zone).slice(0, 16).replace("T", " ");

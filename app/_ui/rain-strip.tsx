@@ -26,19 +26,19 @@ export function RainStripLegend() {
   return (
     <p className="legend">
       <span>
-        <i style={{ background: "var(--water)" }} />
+        <i className="of-water" />
         rain
       </span>
       <span>
-        <i style={{ background: "var(--dew)" }} />
+        <i className="of-dew" />
         dew
       </span>
       <span>
-        <i style={{ background: "var(--fault)" }} />
+        <i className="of-fault" />
         ground-fault onsets, below the line
       </span>
       <span>
-        <i style={{ borderTop: "3px dotted var(--ink-soft)", height: 3 }} />
+        <i className="of-unknown" />
         weather not known
       </span>
     </p>

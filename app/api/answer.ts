@@ -1,4 +1,5 @@
 import { AppError, HTTP_STATUS } from "@/lib/core/app-error.ts";
+import { reportError } from "@/lib/reads/report-error.ts";
 
 /** Run a handler and turn what it returns or throws into JSON: one error shape and one status table for all routes. */
 export async function answer(handler: () => Promise<unknown>, status = 200): Promise<Response> {
@@ -7,7 +8,7 @@ export async function answer(handler: () => Promise<unknown>, status = 200): Pro
     return body instanceof Response ? body : Response.json(body, { status, headers: { "cache-control": "no-store" } });
   } catch (error) {
     const known = error instanceof AppError ? error : null;
-    if (!known) console.error(error);
+    if (!known) reportError(error);
     const code = known?.code ?? "internal";
     const message = known?.message ?? "Something went wrong inside Raintrip; the server's log has the details.";
     const headers: Record<string, string> = { "cache-control": "no-store" };

@@ -1,12 +1,13 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import net from "node:net";
 import path from "node:path";
+import { setTimeout as sleep } from "node:timers/promises";
 import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
 import { shutDatabase } from "../store/database.ts";
-import { leftBehind } from "../store/embedded.ts";
+import { attachEmbedded, type DatabaseAddress, isUp, leftBehind } from "../store/embedded.ts";
 import { fleetIsEmpty, loadDemo } from "./demo.ts";
 
 const DEFAULT_PORT = 4710;
@@ -37,12 +38,13 @@ export async function serveCommand(args: string[]): Promise<number> {
     say("the database is empty: loading the invented demo fleet …");
     await loadDemo(say);
   }
-  const environment = {
+  let address = db.address;
+  const environment = () => ({
     ...process.env,
     PORT: String(port),
     RAINTRIP_ROOT: ROOT,
-    RAINTRIP_ADDRESS: JSON.stringify(db.address),
-  };
+    RAINTRIP_ADDRESS: JSON.stringify(address),
+  });
   const children = [supervise("web", [path.join("lib", "cli", "web.mjs")], environment)];
   if (!values["no-worker"]) {
     children.push(
@@ -53,10 +55,18 @@ export async function serveCommand(args: string[]): Promise<number> {
       ),
     );
   }
+  const watch = db.address.embedded
+    ? watchDatabase(folder, (moved) => {
+        if (JSON.stringify(moved) === JSON.stringify(address)) return;
+        address = moved;
+        for (const child of children) child.restart();
+      })
+    : null;
   await answering(port);
   process.stdout.write(`Raintrip is ready: http://localhost:${port}\n`);
   await toldToStop();
   say("stopping …");
+  await watch?.stop();
   await Promise.all(children.map((child) => child.stop()));
   await shutDatabase();
   return 0;
@@ -81,7 +91,11 @@ function assertPortFree(port: number): Promise<void> {
 }
 
 /** Keep a child alive until stopped; restarts wait longer each time, up to 10 s, so a broken one does not spin. */
-function supervise(name: string, args: string[], env: NodeJS.ProcessEnv): { stop: () => Promise<void> } {
+function supervise(
+  name: string,
+  args: string[],
+  env: () => NodeJS.ProcessEnv,
+): { stop: () => Promise<void>; restart: () => void } {
   let child: ChildProcess;
   let stopping = false;
   let delayMs = 250;
@@ -90,7 +104,7 @@ function supervise(name: string, args: string[], env: NodeJS.ProcessEnv): { stop
     // Its own process group: the terminal's Ctrl-C reaches only this process, which stops the others in order.
     child = spawn(process.execPath, args, {
       cwd: ROOT,
-      env,
+      env: env(),
       stdio: ["ignore", "inherit", "inherit", "ipc"],
       detached: true,
     });
@@ -111,6 +125,29 @@ function supervise(name: string, args: string[], env: NodeJS.ProcessEnv): { stop
       child.kill("SIGTERM");
       setTimeout(() => child.kill("SIGKILL"), 10_000).unref();
     });
+  return { stop, restart: () => child.kill("SIGTERM") };
+}
+
+const WATCH_MS = 1000;
+
+/**
+ * Keep the embedded server up: one that was killed, or whose host was, is started again on its data.
+ * @param onAddress told where the server is each time it has been started again
+ */
+function watchDatabase(folder: string, onAddress: (address: DatabaseAddress) => void): { stop: () => Promise<void> } {
+  const ending = new AbortController();
+  const watching = (async () => {
+    while (!ending.signal.aborted) {
+      await sleep(WATCH_MS, undefined, { signal: ending.signal }).catch(() => {});
+      if (ending.signal.aborted || isUp(folder)) continue;
+      say("the database ended; starting it again");
+      await attachEmbedded(folder).then(onAddress, (error: Error) => say(error.message));
+    }
+  })();
+  const stop = async () => {
+    ending.abort();
+    await watching;
+  };
   return { stop };
 }
 

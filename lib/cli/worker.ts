@@ -1,8 +1,10 @@
 import { readyDatabase } from "../jobs/ready.ts";
 import { startWorker } from "../jobs/worker.ts";
+import { startTracing } from "./tracing.mjs";
 
 /** A worker until told to stop; any number may run, on any host that reaches the database. */
 export async function workerCommand(): Promise<number> {
+  const endTracing = await startTracing("raintrip-worker");
   const { db } = await readyDatabase();
   const stop = await startWorker(db);
   await new Promise<void>((resolve) => {
@@ -10,5 +12,6 @@ export async function workerCommand(): Promise<number> {
     process.on("disconnect", () => resolve()); // the supervisor was killed
   });
   await stop();
+  await endTracing();
   return 0;
 }

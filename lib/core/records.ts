@@ -397,7 +397,21 @@ export interface PathBond extends BondMade {
   to: string;
 }
 
+/** What a person entered as discovered and has not ended: while one is open, the site is a claim site. */
+export interface Claim {
+  discoveryId: string;
+  what: string;
+  /** Site-local day on which it was entered. */
+  discoveredOn: LocalDay;
+}
+
 /** Everything known of one site, as the scoring function receives it. All arrays sorted by time, then key. */
+/** A time in which a site was locked out by its make_safe; `to` null: it still is. */
+export interface IsolationSpan {
+  from: Instant;
+  to: Instant | null;
+}
+
 export interface SiteRecords {
   site: Site;
   inverters: Inverter[];
@@ -408,7 +422,11 @@ export interface SiteRecords {
   inspections: Inspection[];
   repairs: Repair[];
   coverage: Coverage[];
+  /** Of all its inverters, by its make_safes; absent: never. */
+  isolations?: readonly IsolationSpan[];
   /** Recorded by hand; absent or empty: nothing is. */
   pathPieces?: PathPiece[];
   pathBonds?: PathBond[];
+  /** Open claims; absent: none. */
+  claims?: Claim[];
 }

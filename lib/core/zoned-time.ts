@@ -122,7 +122,8 @@ export function parseIsoTime(text: string, zone: string | null): ParsedTime {
   const hour = h === undefined ? 12 : Number(h);
   const minute = Number(mi ?? 0);
   const second = Number(s ?? 0);
-  const ms = frac ? Math.round(Number(`0.${frac}`) * 1000) : 0;
+  // Cut, not rounded: 23:59:59.9996 is still of its day.
+  const ms = frac ? Number(frac.padEnd(3, "0").slice(0, 3)) : 0;
   const wallMs = Date.UTC(year, month - 1, day, hour, minute, Math.min(second, 59), ms);
   const back = new Date(wallMs);
   if (back.getUTCMonth() !== month - 1 || back.getUTCDate() !== day || hour > 23 || minute > 59 || second > 60) {

@@ -140,11 +140,9 @@ function readLog(input: CorrelateInput, past: PastRecords, gapMs: number) {
   const units = bondUnits(inverters, sections);
   const { spans, counts } = eventSpans(past.faults, input.meanings);
   const perInverter = inverterEpisodes(spans, gapMs);
-  const outages = gridOutages(
-    spans,
-    inverters.map((i) => i.inverterId),
-  );
-  const losses = powerLosses(spans, past.telemetry, outages);
+  const inverterIds = inverters.map((i) => i.inverterId);
+  const outages = gridOutages(spans, inverterIds);
+  const losses = powerLosses(spans, past.telemetry, outages, { spans: past.isolations, inverterIds });
   return {
     units,
     spans,

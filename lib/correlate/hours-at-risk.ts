@@ -80,7 +80,7 @@ export function takeOut(
   from: Instant,
   to: Instant,
   firstHour: HourIndex,
-  reason: "power_event" | "end_unknown",
+  reason: "power_event" | "end_unknown" | "isolated",
 ): void {
   const a = Math.max(0, Math.ceil(from / HOUR_MS) + 1 - firstHour);
   const b = Math.min(out.length - 1, Number.isFinite(to) ? Math.floor(to / HOUR_MS) - firstHour : out.length);

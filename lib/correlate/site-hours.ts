@@ -1,4 +1,4 @@
-import type { FaultRow, Instant, Inverter, TelemetrySpan } from "../core/records.ts";
+import type { FaultRow, Instant, Inverter, IsolationSpan, TelemetrySpan } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { instantFromWall } from "../core/zoned-time.ts";
 import type { Unit } from "../faults/episode.ts";
@@ -23,6 +23,7 @@ const LONGEST_HOURS = 30 * 366 * 24;
 export interface PastRecords {
   faults: FaultRow[];
   telemetry: TelemetrySpan[];
+  isolations: IsolationSpan[];
 }
 
 /** What was known at the instant of the score: later rows are gone, and so is what later came to be known of old ones. */
@@ -38,6 +39,9 @@ export function pastRecords({ records, asOf }: CorrelateInput): PastRecords {
       .filter((t) => t.startedAt <= asOf)
       .map((t) => (t.endedAt > asOf ? { ...t, endedAt: asOf } : t))
       .sort((a, b) => a.startedAt - b.startedAt),
+    isolations: (records.isolations ?? [])
+      .filter((i) => i.from <= asOf)
+      .map((i) => ({ from: i.from, to: i.to !== null && i.to <= asOf ? i.to : null })),
   };
 }
 
@@ -92,7 +96,10 @@ export function siteHours(
   for (const inverter of input.records.inverters) {
     const telemetry = past.telemetry.filter((t) => t.inverterId === inverter.inverterId);
     if (telemetry.length === 0) assumed.push(inverter.inverterId);
-    byInverter.set(inverter.inverterId, oneInverter(input, inverter, telemetry, frame, log));
+    const own = oneInverter(input, inverter, telemetry, frame, log);
+    for (const { from, to } of past.isolations)
+      takeOut(own, from, to ?? Number.POSITIVE_INFINITY, frame.firstHour, "isolated");
+    byInverter.set(inverter.inverterId, own);
   }
   const units = log.units.map((unit) =>
     unitHours({

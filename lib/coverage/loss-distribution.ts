@@ -1,5 +1,6 @@
-import type { LossModel } from "./loss-model.ts";
+import { BATCH_CAUSES, type LossModel } from "./loss-model.ts";
 import type { LossParameters } from "./loss-parameters.ts";
+import { severeShares } from "./loss-parts.ts";
 import { type DrawnYears, drawnYears, LossSimulation } from "./loss-simulation.ts";
 import {
   type Change,
@@ -126,25 +127,47 @@ function* contributions(
   };
   note(drawn.net, -1);
   for (const [b, values] of drawn.netByBook.entries()) note(values, b);
-  const net = new Float64Array(n);
+  const ordinary = new Float64Array(n);
+  const severe = new Float64Array(n);
+  const severeOfBooks = new Float64Array(model.books.length);
+  let severeOfWhole = 0;
   let count = 0;
   for (const [year, byBook] of weights) {
-    simulation.sitesOf(year, net);
+    simulation.sitesOf(year, ordinary, severe);
     const ofWhole = byBook.get(-1) ?? 0;
     for (let i = 0; i < n; i++) {
-      const ofBook = byBook.get(model.bookOf[i] as number) ?? 0;
-      partOfBook[i] = (partOfBook[i] as number) + ofBook * (net[i] as number);
-      partOfWhole[i] = (partOfWhole[i] as number) + ofWhole * (net[i] as number);
+      const b = model.bookOf[i] as number;
+      const ofBook = byBook.get(b) ?? 0;
+      partOfBook[i] = (partOfBook[i] as number) + ofBook * (ordinary[i] as number);
+      partOfWhole[i] = (partOfWhole[i] as number) + ofWhole * (ordinary[i] as number);
+      severeOfBooks[b] = (severeOfBooks[b] as number) + ofBook * (severe[i] as number);
+      severeOfWhole += ofWhole * (severe[i] as number);
     }
     if (++count % step === 0)
       yield { done: drawn.years + Math.floor(((total - drawn.years) * count) / weights.size), total };
   }
+  const all = Array.from({ length: n }, (_, i) => i);
+  spread(partOfWhole, severeOfWhole, all, severeShares(model, all, drawn.net, CONTRIBUTION_LEVEL));
+  for (const [b, values] of drawn.netByBook.entries()) {
+    const own = all.filter((i) => model.bookOf[i] === b);
+    spread(partOfBook, severeOfBooks[b] as number, own, severeShares(model, own, values, CONTRIBUTION_LEVEL));
+  }
   return { partOfBook, partOfWhole };
+}
+
+function spread(parts: Float64Array, sum: number, sites: readonly number[], shares: Float64Array): void {
+  for (const [k, i] of sites.entries()) parts[i] = (parts[i] as number) + sum * (shares[k] as number);
 }
 
 /** Sites of a batch from which a contract is likely to speak of a serial defect. */
 export function serialLeast(sites: number, params: Pick<LossParameters, "serialShare" | "serialLeast">): number {
   return Math.max(params.serialLeast, Math.ceil(params.serialShare * sites - 1e-9));
+}
+
+/** Probability that the hardware of a site does not bond. */
+function batchDefect(model: LossModel, site: number): number {
+  const { severities } = model.sites[site] as LossModel["sites"][number];
+  return 1 - severities.reduce((none, s) => none * (BATCH_CAUSES.includes(s.cause) ? 1 - s.probability : 1), 1);
 }
 
 function serialDefects(
@@ -160,7 +183,7 @@ function serialDefects(
     for (let i = 0; i < batch.length; i++)
       if (batch[i] === h) {
         sites++;
-        expected += model.shared.any[i] as number;
+        expected += batchDefect(model, i);
       }
     const least = serialLeast(sites, params);
     return {

@@ -36,6 +36,8 @@ export interface ClaimPlan {
 
 /** Causes that an installer's work or a batch of hardware can bring to many sites at once. Judgement. */
 export const SHARED_CAUSES: readonly Cause[] = [...BONDING_CAUSES, "conductor_insulation", "connector_ingress"];
+/** Those that a batch of bonding hardware brings by itself, as a serial defect would. Judgement. */
+export const BATCH_CAUSES: readonly Cause[] = ["open_section_bond", "high_resistance_bond"];
 const OTHERS: readonly Cause[] = CAUSES.filter((cause) => !SHARED_CAUSES.includes(cause));
 
 /** Causes one after the other, each with the chance that it is the first that is there, and that it is there at all. */

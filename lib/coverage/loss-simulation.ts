@@ -1,7 +1,7 @@
 import { seededRng } from "../core/random.ts";
 import { CAUSES } from "../core/records.ts";
 import { factorRoom, factorsOf, normalCdfFast, ownScale } from "./gaussian-copula.ts";
-import { type CauseChain, type Claims, type LossModel, planSlices } from "./loss-model.ts";
+import { BATCH_CAUSES, type CauseChain, type Claims, type LossModel, planSlices } from "./loss-model.ts";
 import { isInForce } from "./recovery.ts";
 
 /** What each drawn year came to, account currency. */
@@ -15,7 +15,7 @@ export interface DrawnYears {
   /** The same years, with what somebody does; empty without an alternative. */
   netThen: Float64Array;
   netThenByBook: Float64Array[];
-  /** By batch: sites with a defect of the shared kind in each year. */
+  /** By batch: sites where its hardware does not bond, in each year. */
   defectsByBatch: Uint16Array[];
 }
 
@@ -36,6 +36,7 @@ export function drawnYears(model: LossModel, years: number): DrawnYears {
 }
 
 const C = CAUSES.length;
+const IS_BATCH_CAUSE = CAUSES.map((cause) => BATCH_CAUSES.includes(cause));
 const TO_UNIT = 2 ** -32;
 /** What a keyed number is drawn for; cause by cause the keys lie 16 apart. */
 const KEY = { repair: 0, severe: 2, severeSum: 4, severeAt: 6, stays: 7 };
@@ -62,6 +63,7 @@ function keyedNormal(seed: number, key: number): number {
 class YearClaims {
   private site: Int32Array = new Int32Array(256);
   private policy: Int32Array = new Int32Array(256);
+  private severe: Int32Array = new Int32Array(256);
   private sum: Float64Array = new Float64Array(256);
   private count = 0;
   private readonly claimed: Float64Array;
@@ -76,7 +78,7 @@ class YearClaims {
     return (this.limits[policy] as number) !== Number.POSITIVE_INFINITY;
   }
 
-  add(site: number, policy: number, sum: number): void {
+  add(site: number, policy: number, sum: number, severe: boolean): void {
     if (this.count === this.sum.length) {
       const longer = <T extends Int32Array | Float64Array>(from: T, to: T): T => {
         to.set(from as never);
@@ -84,22 +86,28 @@ class YearClaims {
       };
       this.site = longer(this.site, new Int32Array(2 * this.count));
       this.policy = longer(this.policy, new Int32Array(2 * this.count));
+      this.severe = longer(this.severe, new Int32Array(2 * this.count));
       this.sum = longer(this.sum, new Float64Array(2 * this.count));
     }
     this.site[this.count] = site;
     this.policy[this.count] = policy;
     this.sum[this.count] = sum;
+    this.severe[this.count] = severe ? 1 : 0;
     this.claimed[policy] = (this.claimed[policy] as number) + sum;
     this.count++;
   }
 
   /** Hand out what is paid, pro rata where a limit binds, and start anew. */
-  settle(paid: (site: number, sum: number) => void): void {
+  settle(paid: (site: number, sum: number, severe: boolean) => void): void {
     for (let i = 0; i < this.count; i++) {
       const policy = this.policy[i] as number;
       const claimed = this.claimed[policy] as number;
       const limit = this.limits[policy] as number;
-      paid(this.site[i] as number, (this.sum[i] as number) * (claimed > limit ? limit / claimed : 1));
+      paid(
+        this.site[i] as number,
+        (this.sum[i] as number) * (claimed > limit ? limit / claimed : 1),
+        this.severe[i] === 1,
+      );
     }
     for (let i = 0; i < this.count; i++) this.claimed[this.policy[i] as number] = 0;
     this.count = 0;
@@ -124,7 +132,7 @@ export class LossSimulation {
   private readonly thenOf: Float64Array;
   private readonly present = new Int32Array(C);
   private siteNet: Float64Array | null = null;
-  private siteNetThen: Float64Array | null = null;
+  private siteSevere: Float64Array | null = null;
 
   constructor(model: LossModel, seed: string) {
     this.model = model;
@@ -158,15 +166,15 @@ export class LossSimulation {
     }
   }
 
-  /** Net loss of each site in one year, drawn again. */
-  sitesOf(year: number, net: Float64Array, then: Float64Array | null = null): void {
-    net.fill(0);
-    then?.fill(0);
-    this.siteNet = net;
-    this.siteNetThen = then;
+  /** Net loss of each site in one year, drawn again: what is severe (property, people) apart from the rest. */
+  sitesOf(year: number, ordinary: Float64Array, severe: Float64Array): void {
+    ordinary.fill(0);
+    severe.fill(0);
+    this.siteNet = ordinary;
+    this.siteSevere = severe;
     this.draw(year);
     this.siteNet = null;
-    this.siteNetThen = null;
+    this.siteSevere = null;
   }
 
   private draw(year: number): void {
@@ -196,29 +204,34 @@ export class LossSimulation {
       const seed = mix(((v * 4294967296) ^ mix((salt + Math.imul(i + 1, 0x9e3779b9)) | 0)) | 0) | 0;
       let count = 0;
       if (isShared) {
-        if (h >= 0) batchDefects[h] = (batchDefects[h] as number) + 1;
         count = this.presentOf(shared, i, seed, CHAIN_KEY, count);
+        if (h >= 0 && this.hasBatchCause(count)) batchDefects[h] = (batchDefects[h] as number) + 1;
       }
       if (isOther) count = this.presentOf(others, i, seed, 2 * CHAIN_KEY, count);
       for (let k = 0; k < count; k++) this.cause(i, this.present[k] as number, seed);
     }
-    this.nowClaims.settle((site, sum) => {
+    this.nowClaims.settle((site, sum, severe) => {
       netOf[bookOf[site] as number] = (netOf[bookOf[site] as number] as number) - sum;
-      if (this.siteNet) this.siteNet[site] = (this.siteNet[site] as number) - sum;
+      const to = severe ? this.siteSevere : this.siteNet;
+      if (to) to[site] = (to[site] as number) - sum;
     });
     if (then)
       this.thenClaims.settle((site, sum) => {
         thenOf[bookOf[site] as number] = (thenOf[bookOf[site] as number] as number) - sum;
-        if (this.siteNetThen) this.siteNetThen[site] = (this.siteNetThen[site] as number) - sum;
       });
   }
 
-  private lose(site: number, book: number, gross: number, net: number, then: number): void {
+  private lose(site: number, book: number, gross: number, net: number, then: number, severe = false): void {
     this.grossOf[book] = (this.grossOf[book] as number) + gross;
     this.netOf[book] = (this.netOf[book] as number) + net;
     this.thenOf[book] = (this.thenOf[book] as number) + then;
-    if (this.siteNet) this.siteNet[site] = (this.siteNet[site] as number) + net;
-    if (this.siteNetThen) this.siteNetThen[site] = (this.siteNetThen[site] as number) + then;
+    const to = severe ? this.siteSevere : this.siteNet;
+    if (to) to[site] = (to[site] as number) + net;
+  }
+
+  private hasBatchCause(count: number): boolean {
+    for (let k = 0; k < count; k++) if (IS_BATCH_CAUSE[this.present[k] as number]) return true;
+    return false;
   }
 
   /** Which causes of a chain are there, given that at least one is; written after the first `count` of `present`. */
@@ -271,11 +284,14 @@ export class LossSimulation {
     stays: boolean,
   ): void {
     const { now, then } = this.model;
-    const paidNow = this.ask(now, this.nowClaims, site, now.planOf[kind][at] as number, seed, sum, when);
+    const severe = kind !== "repair";
+    const paidNow = this.ask(now, this.nowClaims, site, now.planOf[kind][at] as number, seed, sum, when, severe);
     const paidThen =
-      then && stays ? this.ask(then, this.thenClaims, site, then.planOf[kind][at] as number, seed, sum, when) : 0;
+      then && stays
+        ? this.ask(then, this.thenClaims, site, then.planOf[kind][at] as number, seed, sum, when, severe)
+        : 0;
     const whole = sum + extra;
-    this.lose(site, book, whole, whole - paidNow, then && stays ? whole - paidThen : 0);
+    this.lose(site, book, whole, whole - paidNow, then && stays ? whole - paidThen : 0, severe);
   }
 
   /** What contracts pay at once; what a year's limit may still cut is noted as a claim instead. */
@@ -287,6 +303,7 @@ export class LossSimulation {
     seed: number,
     sum: number,
     when: number,
+    severe: boolean,
   ): number {
     if (index < 0) return 0;
     const plan = plans[index] as Claims["plans"][number];
@@ -301,7 +318,7 @@ export class LossSimulation {
       if (sum <= slice.from) continue;
       const part = Math.min(sum, slice.to) - slice.from;
       const policy = plan.policy[slice.term] as number;
-      if (claims.isLimited(policy)) claims.add(site, policy, part);
+      if (claims.isLimited(policy)) claims.add(site, policy, part, severe);
       else paid += part;
     }
     return paid;

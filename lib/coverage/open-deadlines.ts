@@ -25,7 +25,7 @@ const dayNumber = (day: LocalDay) => Math.round(Date.parse(`${day}T00:00:00Z`) /
 /** What a contract may pay for the causes it is about: repair, less the deductible, within the limit. */
 function recoverable(
   coverage: Coverage,
-  diagnosis: Diagnosis,
+  diagnosis: Pick<Diagnosis, "causes">,
   rate: number | null,
   params: LossParameters,
 ): number | null {
@@ -43,8 +43,8 @@ function recoverable(
  * recorded is never guessed, and no date of discovery is set here: a person does that.
  */
 export function openDeadlines(
-  records: SiteRecords,
-  diagnosis: Diagnosis,
+  records: Pick<SiteRecords, "coverage"> & { site: Pick<SiteRecords["site"], "timeZone" | "currency"> },
+  diagnosis: Pick<Diagnosis, "causes">,
   asOf: Instant,
   money: AccountMoney,
   params: LossParameters,

@@ -148,16 +148,16 @@ const AT_SITE: readonly Check[] = [
 /** Places of one kind that are tried, the first by id: the model tells sections apart only by what was found there. */
 const MOST_PLACES = 6;
 
-function candidates({ sections, inverters, site }: SiteRecords): ProposedCheck[] {
+function candidates({ sections, inverters, site }: SiteRecords, places: number): ProposedCheck[] {
   const sectionIds = sections.map((s) => s.sectionId).sort();
   const inverterIds = inverters.map((v) => v.inverterId).sort();
   const atSite = AT_SITE.filter((check) => check !== "battery_electrode" || site.battery !== "none");
   return [
     ...sectionIds
-      .slice(0, MOST_PLACES)
+      .slice(0, places)
       .flatMap((sectionId) => AT_SECTION.map((check) => ({ check, sectionId, inverterId: null }))),
     ...inverterIds
-      .slice(0, MOST_PLACES)
+      .slice(0, places)
       .flatMap((inverterId) => AT_INVERTER.map((check) => ({ check, sectionId: null, inverterId }))),
     ...atSite.map((check) => ({ check, sectionId: null, inverterId: null })),
   ];
@@ -167,12 +167,18 @@ function candidates({ sections, inverters, site }: SiteRecords): ProposedCheck[]
  * The checks that would change the belief in a bonding defect most, best first; one place of each check, so that six
  * like sections do not fill the list. What is to be checked for safety is not chosen here.
  * @param most how many to return
+ * @param places how many sections and inverters are tried, the first by id
  * @shape two diagnoses a candidate; deterministic
  */
-export function nextTests(input: DiagnoseInput, parameters: ParameterTable, most = 5): ExpectedInformation[] {
+export function nextTests(
+  input: DiagnoseInput,
+  parameters: ParameterTable,
+  most = 5,
+  places = MOST_PLACES,
+): ExpectedInformation[] {
   const now = believe(input, parameters);
   const best = new Map<Check, ExpectedInformation>();
-  for (const proposed of candidates(input.records)) {
+  for (const proposed of candidates(input.records, places)) {
     const told = informationFrom(proposed, input, parameters, now);
     const rival = best.get(proposed.check);
     if (!rival || told.bits > rival.bits) best.set(proposed.check, told);

@@ -39,6 +39,7 @@ export interface ParameterRow {
     | "log odds"
     | "factor"
     | "count"
+    | "minutes"
     | LossUnit;
   /** Spread: standard deviation on the log scale (log odds for probabilities, plain for log odds). */
   spread: number;
@@ -274,6 +275,7 @@ function allRows(): ParameterRow[] {
     for (const [cause, weight] of Object.entries(causes))
       rows.push(row(`attribute.${name}.${cause}`, weight, "log odds", 0.3));
   }
+  rows.push({ ...row("visit.checkout_grace", 30, "minutes", 0), fixed: true });
   rows.push(row("inspector.spread", 0.6, "log sd", 0));
   return rows;
 }

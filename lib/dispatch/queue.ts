@@ -3,6 +3,8 @@ import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { expectedAnnualLoss } from "../coverage/expected-annual-loss.ts";
 import { type OpenDeadline, openDeadlines } from "../coverage/open-deadlines.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
+import type { ProposedCheck } from "../diagnose/expected-information.ts";
+import { type BeforeWork, beforeWork } from "../visit/before-work.ts";
 import { type Checklist, type ChecklistItem, checklistFor } from "../visit/checklist.ts";
 import { DEFAULT_DISPATCH_PARAMETERS, type DispatchParameters } from "./dispatch-parameters.ts";
 import type { MakeSafeTrigger } from "./make-safe-trigger.ts";
@@ -32,6 +34,8 @@ export interface QueuedVisit {
   skills: Skill[];
   reasons: string[];
   checklist: ChecklistItem[];
+  /** Of a claim site: what comes before anything is altered. */
+  beforeWork: BeforeWork[];
   /** Every term of the value with its unit. */
   terms: ValueTerm[];
   trip: TripCost;
@@ -63,6 +67,8 @@ export interface QueueInput {
   rates: ReadonlyMap<string, number>;
   asOf: Instant;
   params?: DispatchParameters;
+  /** Checks that would tell most about a site; asked only for those that are visited, because working it out is long. */
+  nextTests?: (site: ScoredSite) => readonly ProposedCheck[];
 }
 
 type Placed = { visit: Omit<QueuedVisit, "rank"> } | { watch: WatchedSite };
@@ -141,7 +147,12 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
       : null;
   if (watch) return { watch };
   const visitId = open?.visitId ?? visitIdFor(site.siteId, bookings.visitIds);
-  return { visit: visitOf(scored, visitId, found, value, checklist, trip, deadlines, [...loss.assumed], open) };
+  const told = input.nextTests?.(scored) ?? [];
+  const full =
+    told.length === 0
+      ? checklist
+      : checklistFor({ records, diagnosis, correlation, asOf: input.asOf, nextTests: told });
+  return { visit: visitOf(scored, visitId, found, value, full, trip, deadlines, [...loss.assumed], open) };
 }
 
 function visitOf(
@@ -166,6 +177,7 @@ function visitOf(
     skills: checklist.skills,
     reasons: reasonsFor(scored, found, value, trip, deadlines, assumed, open),
     checklist: checklist.items,
+    beforeWork: beforeWork(scored.records, found.urgency === "make_safe"),
     terms: value.terms,
     trip,
     triggers: found.triggers,

@@ -1,4 +1,4 @@
-import type { Instant, TelemetrySpan } from "../core/records.ts";
+import type { Instant, IsolationSpan, TelemetrySpan } from "../core/records.ts";
 import { type EventSpan, POWER_EVENTS } from "./fault-spans.ts";
 
 /** Inverters seldom stamp the same outage in the same second. */
@@ -52,13 +52,14 @@ export interface PowerLoss {
 }
 
 /**
- * Losses of grid, AC side or contact by inverter, from its log and its telemetry.
+ * Losses of grid, AC side or contact by inverter, from its log, its telemetry and the lock-outs of its site.
  * @returns by inverter, sorted
  */
 export function powerLosses(
   spans: readonly EventSpan[],
   telemetry: readonly TelemetrySpan[],
   outages: readonly GridOutage[],
+  isolated: { spans: readonly IsolationSpan[]; inverterIds: readonly string[] } = { spans: [], inverterIds: [] },
 ): Map<string, PowerLoss[]> {
   const out = new Map<string, PowerLoss[]>();
   const add = (id: string, at: Instant) => {
@@ -69,6 +70,7 @@ export function powerLosses(
   };
   for (const span of spans) if (POWER_EVENTS.has(span.event)) add(span.inverterId, span.start);
   for (const span of telemetry) if (LOSS_STATES.has(span.state)) add(span.inverterId, span.startedAt);
+  for (const { from } of isolated.spans) for (const id of isolated.inverterIds) add(id, from);
   for (const list of out.values()) list.sort((a, b) => a.at - b.at);
   return out;
 }

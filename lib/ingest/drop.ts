@@ -4,7 +4,7 @@ import { AppError } from "../core/app-error.ts";
 import { detectFormat, WEATHER_FORMATS, type WeatherFormat } from "../weather/formats/reader.ts";
 import type { FileSpec } from "./contract/file-spec.ts";
 import { CONTRACT_FILES } from "./contract/files.ts";
-import type { CsvRecord } from "./csv-records.ts";
+import { beginning, type CsvRecord } from "./csv-records.ts";
 import type { DropFile } from "./drop-file.ts";
 import { isSetAsideHeader, normalHeader, specByHeader, specByName } from "./identify.ts";
 import { publishedWeather } from "./published-weather.ts";
@@ -65,8 +65,10 @@ async function filesIn(file: string, forced: Forced): Promise<DropFile[]> {
   if (!statSync(file, { throwIfNoEntry: false })?.isFile())
     throw new AppError("file_unreadable", { message: `There is no file ${file}.` });
   const source = await sourceFile(file);
-  const beginning = await beginningOf(source);
-  const header = normalHeader(beginning[0]?.cells ?? []);
+  const first = await beginningOf(source);
+  const cells = first[0]?.cells ?? [];
+  if (cells.length > MOST_COLUMNS) return [tooWide(source, cells)];
+  const header = normalHeader(cells);
   if (isSetAsideHeader(header)) {
     return (await setAsideParts(source)).map((part) => ({
       name: part.file,
@@ -77,7 +79,7 @@ async function filesIn(file: string, forced: Forced): Promise<DropFile[]> {
     }));
   }
   const spec = forced.spec ?? (forced.published ? null : (specByName(file) ?? specByHeader(header)));
-  const published = spec ? null : (forced.published ?? detectFormat(beginning.map((r) => r.cells.join(","))));
+  const published = spec ? null : (forced.published ?? detectFormat(first.map((r) => r.cells.join(","))));
   if (published) return [publishedWeather(source, published, forced.station)];
   return [
     {
@@ -91,6 +93,15 @@ async function filesIn(file: string, forced: Forced): Promise<DropFile[]> {
 }
 
 const LOOKED_AT = 20;
+/** No file of the contract nor of a weather service has as many; each row of a set-aside file would have them all. */
+const MOST_COLUMNS = 1000;
+
+/** A file whose first line is no header of anything: its rows are set aside. */
+function tooWide(source: SourceFile, cells: readonly string[]): DropFile {
+  const header = normalHeader(cells.slice(0, 20).map((name) => beginning(name, 100)));
+  const batches = (onBytes: (read: number) => void) => withoutHeader(csvBatches(source, onBytes));
+  return { name: path.basename(source.path), source, spec: null, header, batches };
+}
 
 async function beginningOf(source: SourceFile): Promise<CsvRecord[]> {
   for await (const batch of csvBatches(source)) return batch.slice(0, LOOKED_AT);

@@ -16,7 +16,11 @@ export function isSetAsideHeader(header: readonly string[]): boolean {
   return SET_ASIDE_COLUMNS.every((name) => header.includes(name));
 }
 
-export const normalHeader = (cells: readonly string[]): string[] => cells.map((cell) => cell.trim().toLowerCase());
+/** PostgreSQL holds no NUL; it is shown as the usual stand-in. */
+export const withoutNul = (text: string): string => text.replaceAll("\u0000", "\u2400");
+
+export const normalHeader = (cells: readonly string[]): string[] =>
+  cells.map((cell) => withoutNul(cell).trim().toLowerCase());
 
 /** The contract file of a name such as `faults.csv` or `faults.csv.gz`; null when the name says nothing. */
 export function specByName(file: string): FileSpec | null {

@@ -1,7 +1,7 @@
 import { decodeCode } from "../faults/fault-code.ts";
 import type { Sql } from "../store/transaction.ts";
 import type { FileSpec } from "./contract/file-spec.ts";
-import type { CsvRecord } from "./csv-records.ts";
+import { beginning, type CsvRecord } from "./csv-records.ts";
 import type { AccountRecords } from "./known-records.ts";
 import { dropEarlierDuplicates, makeFaultMonths, makePortfolios, mergeStaged, noteReach } from "./merge.ts";
 import { mergeWeather } from "./merge-weather.ts";
@@ -32,6 +32,8 @@ export interface FileImport {
 
 /** Rows sent to the server at once: large enough for COPY to be fast, small enough to keep memory flat. */
 const CHUNK = 10_000;
+/** The same in characters of the rows set aside and stored: long rows must not fill the memory. */
+const CHUNK_CHARACTERS = 4_000_000;
 
 /**
  * Import the rows of one file in the transaction given: parse, stage by COPY, merge by natural key.
@@ -46,17 +48,20 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
   let setAside = 0;
   let good: ParsedRow[] = [];
   let bad: Reject[] = [];
+  let characters = 0;
   const flush = async () => {
     await stageRows(tx, parser.columns, good);
     if (bad.length > 0) await file.setAside(bad);
     setAside += bad.length;
     good = [];
     bad = [];
+    characters = 0;
   };
   for await (const batch of file.batches) {
     for (const record of batch) {
       rows++;
       const parsed = parser.parse(record);
+      for (const cell of record.cells) characters += cell.length + 1;
       if (isReject(parsed)) bad.push(parsed);
       else {
         good.push(parsed);
@@ -64,7 +69,7 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
         links.look(parsed, record);
       }
     }
-    if (good.length + bad.length >= CHUNK) {
+    if (good.length + bad.length >= CHUNK || characters >= CHUNK_CHARACTERS) {
       await flush();
       file.onRows(rows);
     }
@@ -106,12 +111,14 @@ async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Pr
   return { accepted, duplicates, unplaced: [] };
 }
 
+const someOf = (names: readonly string[], most: number) =>
+  beginning(`${names.slice(0, most).join(", ")}${names.length > most ? " …" : ""}`, 2000);
 const count = (n: number, one: string, many: string) => `${n.toLocaleString("en-US")} ${n === 1 ? one : many}`;
 
 function notesOf(parser: RowParser, merged: Merged, unknownCodes: number): string[] {
   const notes: string[] = [];
   if (parser.unknownColumns.length > 0)
-    notes.push(`Columns not in the contract, left out: ${parser.unknownColumns.join(", ")}`);
+    notes.push(`Columns not in the contract, left out: ${someOf(parser.unknownColumns, 50)}`);
   if (merged.duplicates > 0)
     notes.push(`${count(merged.duplicates, "row has", "rows have")} the key of a later row; the later one counts`);
   const { ambiguous, skipped } = parser.times;
@@ -124,9 +131,7 @@ function notesOf(parser: RowParser, merged: Merged, unknownCodes: number): strin
       `${count(unknownCodes, "row has a code that is", "rows have codes that are")} not in the vocabulary; kept, and treated as OTHER`,
     );
   if (merged.unplaced.length > 0) {
-    notes.push(
-      `Stations without coordinates, used only where a site names them: ${merged.unplaced.slice(0, 10).join(", ")}${merged.unplaced.length > 10 ? " …" : ""}`,
-    );
+    notes.push(`Stations without coordinates, used only where a site names them: ${someOf(merged.unplaced, 10)}`);
   }
   return notes;
 }

@@ -1,6 +1,6 @@
 import { type LocalTimeKind, parseIsoTime } from "../core/zoned-time.ts";
 import type { ColumnSpec, FileSpec } from "./contract/file-spec.ts";
-import type { CsvRecord } from "./csv-records.ts";
+import { beginning, type CsvRecord, unguarded } from "./csv-records.ts";
 
 /** Why a row cannot be used. */
 export interface Reject {
@@ -80,24 +80,25 @@ export function rowParser(
   const parse = (record: CsvRecord): ParsedRow | Reject => {
     const { cells, line } = record;
     const reject = (column: string, value: string, reason: string): Reject => ({ line, column, value, reason, cells });
-    if (record.broken) return reject("", (cells[0] ?? "").slice(0, 200), record.broken);
+    if (record.broken) return reject("", beginning(cells[0] ?? "", 200), record.broken);
     if (missing)
       return reject(missing.name, "", `the column ${missing.name} is required and is not in the header of this file`);
     if (cells.length !== header.length) {
       return reject(
         "",
-        String(cells.length),
+        beginning(cells.join(","), 1000),
         `${cells.length} cells where the header has ${header.length} (a comma in a cell needs quotes around the cell)`,
       );
     }
-    const zone = spec.bySite && siteAt >= 0 ? (known.zoneOf((cells[siteAt] ?? "").trim()) ?? null) : null;
-    if (spec.bySite && zone === null && (cells[siteAt] ?? "").trim() !== "") {
+    const siteId = unguarded((cells[siteAt] ?? "").trim());
+    const zone = spec.bySite ? (known.zoneOf(siteId) ?? null) : null;
+    if (spec.bySite && zone === null && siteId !== "") {
       return reject("site_id", cells[siteAt] ?? "", "no such site; add it to sites.csv, then import this row again");
     }
     const values = new Array<string | null>(columns.length).fill(null);
     let mark = usable.length + emptyKeys.length;
     for (const { column, at, to } of readers) {
-      const raw = at >= 0 ? (cells[at] ?? "").trim() : "";
+      const raw = at >= 0 ? unguarded((cells[at] ?? "").trim()) : "";
       const given = raw === "" ? (defaults[column.name] ?? "") : raw;
       const read = readCell(column, given, zone, times);
       if ("reason" in read) return reject(column.name, raw, read.reason);

@@ -9,8 +9,8 @@ const quoted = (name: string) => `"${name}"`;
 
 /** Make the staging table for the columns of a parser. */
 export async function makeStaging(tx: Sql, columns: RowParser["columns"]): Promise<void> {
-  const list = columns.map((c) => `${quoted(c.name)} ${c.sql}`).join(", ");
-  await tx.unsafe(`CREATE TEMPORARY TABLE ${STAGING} (line bigint NOT NULL, ${list}) ON COMMIT DROP`);
+  const list = ["line bigint NOT NULL", ...columns.map((c) => `${quoted(c.name)} ${c.sql}`)].join(", ");
+  await tx.unsafe(`CREATE TEMPORARY TABLE ${STAGING} (${list}) ON COMMIT DROP`);
 }
 
 /** COPY's text format: tab between, newline after, backslash escapes, \N for null. */

@@ -2,6 +2,7 @@ import PgBoss from "pg-boss";
 import postgres from "postgres";
 import { z } from "zod";
 import type { DatabaseAddress } from "../store/embedded.ts";
+import { log } from "../store/log.ts";
 
 /** Work that pages and imports leave to the worker. Each handler is idempotent: running it twice changes nothing. */
 export const QUEUES = {
@@ -93,7 +94,7 @@ export async function startBoss(address: DatabaseAddress, supervise: boolean): P
     ...QUIET,
     ...(switched ? ({ options: "-c role=raintrip_app" } as object) : {}),
   });
-  boss.on("error", (error) => console.error(`raintrip queue: ${error.message}`));
+  boss.on("error", (error) => log.error({ err: error }, "queue"));
   await boss.start();
   return boss;
 }

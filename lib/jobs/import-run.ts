@@ -1,8 +1,8 @@
-import { rmSync } from "node:fs";
+import { existsSync, rmSync } from "node:fs";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { readTransaction } from "../store/transaction.ts";
-import { runImport } from "../writes/import-drop.ts";
+import { endImport, runImport } from "../writes/import-drop.ts";
 import { holdingLock } from "./hold-lock.ts";
 import { importLockKey } from "./import-lock.ts";
 import { uploadFolder } from "./upload-folder.ts";
@@ -22,6 +22,11 @@ export async function runImportJob(db: Database, actor: Actor, importId: string,
     );
     if (!drop || (drop.status !== "waiting" && drop.status !== "running")) return;
     const asker: Actor = { ...actor, person: drop.requested_by };
+    if (!existsSync(uploadFolder(importId))) {
+      // It was run from files of the command line's own, by a process that is no more.
+      await endImport(asker, importId, "The command that ran this import was ended before it was done. Run it again.");
+      return;
+    }
     await runImport(asker, importId, { folder: uploadFolder(importId) }, { signal });
     // Every row is stored or set aside now; a failed import keeps its files.
     rmSync(uploadFolder(importId), { recursive: true, force: true });

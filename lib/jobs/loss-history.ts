@@ -73,10 +73,11 @@ export async function bookHistories(tx: Sql): Promise<{ of: (book: string | null
   const months = z.array(MonthRow).parse([
     ...(await tx`
       WITH last AS (
-        SELECT DISTINCT ON (site_id, date_trunc('month', as_of)) site_id, to_char(as_of, 'YYYY-MM') AS month,
+        -- Records up to midnight of the first are those of the month before.
+        SELECT DISTINCT ON (site_id, date_trunc('month', as_of - interval '1 second')) site_id, to_char(as_of - interval '1 second', 'YYYY-MM') AS month,
           bonding_p, bonding_low, bonding_high
         FROM score WHERE account_id = current_account()
-        ORDER BY site_id, date_trunc('month', as_of), as_of DESC, computed_at DESC
+        ORDER BY site_id, date_trunc('month', as_of - interval '1 second'), as_of DESC, computed_at DESC
       )
       SELECT s.portfolio AS book, l.month, count(*)::int AS sites, sum(l.bonding_p) AS expected_defects,
         sum(l.bonding_low) AS low, sum(l.bonding_high) AS high

@@ -157,7 +157,7 @@ async function scoreBatch(db: Database, actor: Actor, { plan, cache, proposer, p
   return read.inputs.map((input) => {
     const site = scoreSite(input, fleet);
     const visits = booked.filter((v) => v.siteId === input.plan.siteId);
-    const standing = standingOf(input, site, visits, proposer, plan.asOf);
+    const standing = standingOf(input, site, visits, proposer, plan.asOf, parameters);
     standing.detail.fixes = fixWatchesOf(input, site, parameters, plan.asOf);
     return { input, site, standing };
   });

@@ -3,13 +3,14 @@ import type { Instant, Station } from "../core/records.ts";
 import { type ClockCorrection, clockSource } from "../correlate/correct-clock.ts";
 import type { SharedGroup } from "../diagnose/shared-effect.ts";
 import { clockCorrections } from "../store/clock.ts";
+import { isolationSpans } from "../store/make-safe.ts";
 import { sharedOutcomes } from "../store/shared-outcomes.ts";
 import { dataHorizon, stations } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { chooseStation, type StationChoice } from "../weather/station-choice.ts";
 
 /** Raised whenever code changes what a score would be from the same records. */
-export const CODE_VERSION = "8";
+export const CODE_VERSION = "10";
 
 /** What one site's score is computed from, besides its own records. */
 export interface SitePlan {
@@ -63,6 +64,10 @@ export async function scorePlan(
   const clocks = await siteClocks(tx);
   const context = await fleetContext(tx);
   const sharedOf = await sharedGroups(tx, at);
+  const isolated = await isolationSpans(
+    tx,
+    sites.map((site) => site.site_id),
+  );
   const plans = sites.map((site) => {
     const shared = sharedOf(site);
     const choice = chooseStation(
@@ -86,6 +91,7 @@ export async function scorePlan(
       CODE_VERSION,
       context,
       ...(shared.length > 0 ? [JSON.stringify(shared)] : []),
+      ...(isolated.has(site.site_id) ? [`isolated ${JSON.stringify(isolated.get(site.site_id))}`] : []),
     ];
     const inputHash = createHash("sha256").update(JSON.stringify(parts)).digest("hex").slice(0, 32);
     return {

@@ -5,14 +5,19 @@ import { openPlanRuns } from "../store/plan-run.ts";
 import { readTransaction, systemTransaction } from "../store/transaction.ts";
 import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
-import { importLockKey, planLockKey, weatherLockKey } from "./import-lock.ts";
+import { checkOutRound } from "./check-out-round.ts";
+import { coverageIsDue, coverageRound } from "./coverage-round.ts";
+import { importLockKey, lossLockKey, planLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
+import { makeSafeRound } from "./make-safe-round.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
 /**
  * Put back on the queue what fell off it: imports that wait or whose worker died (their lock is free), and
- * accounts whose scores are stale. The queue only wakes workers; the tables say what is to be done.
+ * accounts whose scores are stale. The queue only wakes workers; the tables say what is to be done. The same round keeps
+ * the clocks of people: unanswered alerts and overdue check-outs.
  */
 export async function sweep(db: Database, boss: PgBoss): Promise<void> {
+  await endDeadJobs(db, boss);
   const accounts = await db.sql<{ id: number }[]>`SELECT id FROM account_directory ORDER BY id`;
   for (const { id } of accounts) {
     const open = await readTransaction(
@@ -27,12 +32,43 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
       if (await lockIsFree(db, importLockKey(id, importId)))
         await boss.send(QUEUES.importRun, { accountId: id, importId });
     }
+    if (coverageIsDue(id, Date.now())) await coverageRound(db, id, Date.now());
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
     const plans = await readTransaction(systemActor(id), openPlanRuns, db);
     if (plans.length > 0 && (await lockIsFree(db, planLockKey(id))))
       await boss.send(QUEUES.planRun, { accountId: id }, { singletonKey: String(id) });
+    await makeSafeRound(db, id, Date.now());
+    await checkOutRound(db, id, Date.now());
+    await boss.send(QUEUES.noticeSend, { accountId: id }, { singletonKey: String(id) });
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
+  }
+}
+
+/** A job that began longer ago has taken its lock, if its worker lives. */
+const LOCK_TAKEN_WITHIN_S = 20;
+
+type JobData = { accountId: number; importId?: string };
+const LOCK_OF: Record<string, (data: JobData) => string> = {
+  [QUEUES.importRun]: (data) => importLockKey(data.accountId, data.importId ?? ""),
+  [QUEUES.siteScore]: (data) => scoreLockKey(data.accountId),
+  [QUEUES.weatherFetch]: (data) => weatherLockKey(data.accountId),
+  [QUEUES.lossRun]: (data) => lossLockKey(data.accountId),
+};
+
+/**
+ * End jobs whose worker was killed: their lock is free. The queue itself would hold them for work in progress until they
+ * expire, hours later. What they were to do, the tables still say.
+ */
+async function endDeadJobs(db: Database, boss: PgBoss): Promise<void> {
+  const jobs = await db.sql<{ id: string; name: string; data: JobData }[]>`
+    SELECT id, name, data FROM pgboss.job
+    WHERE state = 'active' AND name = ANY(${Object.values(QUEUES)}) AND started_on < now() - ${LOCK_TAKEN_WITHIN_S} * interval '1 second'`;
+  for (const { id, name, data } of jobs) {
+    const key = LOCK_OF[name]?.(data);
+    // Without a lock of its own nothing tells a dead worker from a slow one: the queue lets such a job expire.
+    if (key === undefined) continue;
+    if (await lockIsFree(db, key)) await boss.complete(name, id);
   }
 }
 

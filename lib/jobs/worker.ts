@@ -1,8 +1,21 @@
+import { SpanStatusCode, trace } from "@opentelemetry/api";
+import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
-import { ImportRunJob, LossRunJob, PlanRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
+import { log, withLogContext } from "../store/log.ts";
+import {
+  ImportRunJob,
+  LossRunJob,
+  NoticeSendJob,
+  PlanRunJob,
+  QUEUES,
+  SiteScoreJob,
+  startBoss,
+  WeatherFetchJob,
+} from "./boss.ts";
 import { runImportJob } from "./import-run.ts";
 import { openLossRunIfDue, runLossRuns } from "./loss-run.ts";
+import { noticeSettings, runNotices } from "./notice-run.ts";
 import { runPlans } from "./plan-run.ts";
 import { refreshScores } from "./refresh-scores.ts";
 import { sweep } from "./sweep.ts";
@@ -18,38 +31,47 @@ const SWEEP_MS = 15_000;
 export async function startWorker(db: Database): Promise<() => Promise<void>> {
   const boss = await startBoss(db.address, true);
   const ending = new AbortController();
-  await boss.work(QUEUES.importRun, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
-    const { accountId, importId } = ImportRunJob.parse(job?.data);
+  const handle = (queue: string, work: (data: unknown) => Promise<void>) =>
+    boss.work<object>(queue, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
+      if (job) await watched(queue, job, work);
+    });
+  await handle(QUEUES.importRun, async (data) => {
+    const { accountId, importId } = ImportRunJob.parse(data);
     await runImportJob(db, systemActor(accountId), importId, ending.signal);
     await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
   });
-  await boss.work(QUEUES.siteScore, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
-    const { accountId } = SiteScoreJob.parse(job?.data);
+  await handle(QUEUES.siteScore, async (data) => {
+    const { accountId } = SiteScoreJob.parse(data);
     const actor = systemActor(accountId);
     await refreshScores(actor, { now: Date.now(), signal: ending.signal });
     // The losses follow the scores, as a job of their own that can be stopped.
     if (!ending.signal.aborted && (await openLossRunIfDue(actor, db)))
       await boss.send(QUEUES.lossRun, { accountId }, { singletonKey: String(accountId) });
   });
-  await boss.work(QUEUES.lossRun, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
-    const { accountId } = LossRunJob.parse(job?.data);
+  await handle(QUEUES.lossRun, async (data) => {
+    const { accountId } = LossRunJob.parse(data);
     await runLossRuns(db, systemActor(accountId), { signal: ending.signal });
   });
-  await boss.work(QUEUES.weatherFetch, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
-    const { accountId } = WeatherFetchJob.parse(job?.data);
+  await handle(QUEUES.weatherFetch, async (data) => {
+    const { accountId } = WeatherFetchJob.parse(data);
     const feed = weatherFeed();
     if (feed.kind !== "on") return;
     const changed = await runWeatherFeed(db, systemActor(accountId), { ...feed, signal: ending.signal });
     if (changed) await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
   });
-  await boss.work(QUEUES.planRun, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
-    const { accountId } = PlanRunJob.parse(job?.data);
+  await handle(QUEUES.planRun, async (data) => {
+    const { accountId } = PlanRunJob.parse(data);
     const actor = systemActor(accountId);
     // A plan of a queue that is behind its records would be one of yesterday's.
     await refreshScores(actor, { now: Date.now(), signal: ending.signal });
     await runPlans(db, actor, ending.signal);
   });
-  const sweepNow = () => sweep(db, boss).catch((error: Error) => console.error(`raintrip sweep: ${error.message}`));
+  await handle(QUEUES.noticeSend, async (data) => {
+    const { accountId } = NoticeSendJob.parse(data);
+    const { settings } = noticeSettings();
+    await runNotices(db, systemActor(accountId), { settings, signal: ending.signal });
+  });
+  const sweepNow = () => sweep(db, boss).catch((error: Error) => log.error({ err: error }, "round failed"));
   await sweepNow();
   const timer = setInterval(sweepNow, SWEEP_MS);
   return async () => {
@@ -57,4 +79,23 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
     ending.abort();
     await boss.stop({ graceful: true, wait: true, timeout: 8_000 });
   };
+}
+
+/** Run a job under its own id in the log and a span of its own; how long it took is logged, and so is why it failed. */
+async function watched(queue: string, job: PgBoss.Job<object>, work: (data: unknown) => Promise<void>): Promise<void> {
+  await withLogContext({ job_id: job.id, queue }, () =>
+    trace.getTracer("raintrip").startActiveSpan(`job ${queue}`, { attributes: { "job.id": job.id } }, async (span) => {
+      const began = performance.now();
+      try {
+        await work(job.data);
+        log.info({ ms: Math.round(performance.now() - began) }, "job done");
+      } catch (error) {
+        span.setStatus({ code: SpanStatusCode.ERROR, message: (error as Error).message });
+        log.error({ err: error, ms: Math.round(performance.now() - began) }, "job failed");
+        throw error;
+      } finally {
+        span.end();
+      }
+    }),
+  );
 }

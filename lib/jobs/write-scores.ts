@@ -1,6 +1,8 @@
 import type { Crew, Instant, Visit } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import type { LossParameters } from "../coverage/loss-parameters.ts";
+import { nextTests } from "../diagnose/expected-information.ts";
+import type { ParameterTable } from "../diagnose/parameters.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
 import type { ValueTerm } from "../dispatch/visit-value.ts";
@@ -47,6 +49,11 @@ export interface ScoreToStore {
   standing: Standing;
 }
 
+/** Most telling checks that a checklist takes up. */
+const MOST_TESTS = 3;
+/** Places of a kind that they are sought at: more would take longer than the score itself. */
+const PLACES_TRIED = 1;
+
 const URGENCY_ORDER = { make_safe: 0, urgent: 1, planned: 2, watch: 3 } as const;
 
 /** Where a scored site stands by itself; its rank among others is the fleet pass's to give. */
@@ -56,10 +63,21 @@ export function standingOf(
   visits: Visit[],
   proposer: Proposer,
   asOf: Instant,
+  /** The table to choose the most telling checks by; null: they are left out. */
+  parameters: ParameterTable | null = null,
 ): Standing {
+  const { shared } = site;
   const { loss, ...account } = proposer;
   const params = { ...DEFAULT_DISPATCH_PARAMETERS, loss };
-  const queue = buildQueue({ sites: [site], visits, asOf, ...account, params });
+  const queue = buildQueue({
+    ...{ sites: [site], visits, asOf, ...account, params },
+    ...(parameters && {
+      nextTests: ({ records, correlation }) =>
+        nextTests({ records, correlation, asOf, shared }, parameters, MOST_TESTS, PLACES_TRIED).filter(
+          (t) => t.bits > 1e-4,
+        ),
+    }),
+  });
   const [visit] = queue.visits;
   const [watch] = queue.watch;
   const inspected = input.records.inspections.map((i) => i.inspectedAt.at).filter((at) => at <= asOf);
@@ -75,7 +93,7 @@ export function standingOf(
       terms: visit?.terms ?? [],
     },
     lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
-    detail: { ...detailOf(input, site), fixes: [] },
+    detail: { ...detailOf(input, site), fixes: [], makeSafe: visit?.triggers ?? [] },
     strip: rainStrip(onsets, input.weather, input.records.site.timeZone, asOf),
   };
 }
@@ -100,11 +118,13 @@ function contractVisit(visit: QueuedVisit): Omit<QueueVisit, "rank"> {
       code_reference: item.codeReference,
       unit: item.unit,
       caution: item.caution,
+      ...(item.forCoverage.length > 0 ? { source: "coverage" as const, for_coverage: item.forCoverage } : {}),
     })),
+    ...(visit.beforeWork.length > 0 ? { before_work: visit.beforeWork } : {}),
   };
 }
 
-function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetail, "fixes"> {
+function detailOf(input: SiteInput, { correlation }: ScoredSite): Omit<SiteDetail, "fixes" | "makeSafe"> {
   const { choice } = input.plan;
   return {
     episodes: correlation.episodes.map((e) => ({

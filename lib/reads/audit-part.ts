@@ -21,7 +21,7 @@ interface Row {
 
 /**
  * The audit entries about a site, oldest first: decisions on the site itself, on the clocks that stamped its log, and on
- * the parameter table that every diagnosis rests on. Entries about other sites are nobody else's to read, so the chain has
+ * the parameter table that every diagnosis rests on. Who else was shown the site is left out. Entries about other sites are nobody else's to read, so the chain has
  * gaps in it; each entry carries the text that its hash covers and can be checked by itself.
  * @param sources log sources of the site
  */
@@ -32,7 +32,7 @@ export function auditPart(tx: Sql, siteId: string, sources: readonly string[]): 
       SELECT seq::text AS seq, at, person, role, action, subject, detail, previous_hash, hash,
         jsonb_build_array(account_id, seq, (extract(epoch FROM at) * 1000)::bigint, person, role, action, subject, detail)::text AS hashed
       FROM audit_entry WHERE account_id = current_account()
-        AND (subject = ${siteId} OR subject = ANY(${[...sources]}) OR action LIKE 'parameters.%') ORDER BY seq`;
+        AND action NOT LIKE 'link.%' AND (subject = ${siteId} OR subject = ANY(${[...sources]}) OR action LIKE 'parameters.%') ORDER BY seq`;
     for await (const batch of entries.cursor(PAGE)) {
       rows += batch.length;
       yield batch.map((row) => `${JSON.stringify(lineOf(row))}\n`).join("");

@@ -67,6 +67,8 @@ export const ChecklistItem = z.object({
   code_reference: z.string().nullable(),
   unit: z.enum(READING_UNITS).nullable(),
   caution: z.string(),
+  source: z.literal("coverage").optional().describe("Set where a warranty or policy lacks what can be got here"),
+  for_coverage: z.array(z.string()).optional().describe("What it lacks, and how to get it"),
 });
 
 export const URGENCIES = ["make_safe", "urgent", "planned"] as const;
@@ -83,6 +85,10 @@ export const QueueVisit = z.object({
   skills: z.array(z.enum(SKILLS)),
   reasons: z.array(z.string()),
   checklist: z.array(ChecklistItem),
+  before_work: z
+    .array(z.object({ source: z.literal("coverage"), step: z.enum(["ask_carrier", "keep_parts"]), says: z.string() }))
+    .optional()
+    .describe("Of a claim site: what comes before anything is altered"),
 });
 
 export const QueueDocument = z.object({

@@ -3,8 +3,10 @@ import { isoInZone, localDay } from "../core/zoned-time.ts";
 import { ALWAYS, CAUTIONS, type CautionId } from "../grounding/cautions.ts";
 import type { ReportDocument, ReportSection } from "../report/report-document.ts";
 import { answerSentence, CAUSE_WORDS, percent } from "./answer-sentence.ts";
-import type { EvidenceFacts, LogClock } from "./evidence-facts.ts";
+import { claimSections } from "./evidence-claim-sections.ts";
+import type { EvidenceFacts } from "./evidence-facts.ts";
 import { recordSections } from "./evidence-records.ts";
+import type { LogClock } from "./log-clocks.ts";
 
 /** What a reader of the file must know before going near the metal it is about. */
 const STATED: readonly CautionId[] = [
@@ -47,6 +49,7 @@ export function evidenceDocument(facts: EvidenceFacts, madeAt: number): ReportDo
       { heading: "Gaps", ...gaps(score) },
       times(facts, at),
       ...recordSections(facts, at),
+      ...claimSections(facts, at),
       { heading: "Before anyone goes near the metal", paragraphs: STATED.map((id) => CAUTIONS[id]) },
       proof(),
     ],

@@ -1,10 +1,13 @@
 import "server-only";
 import { z } from "zod";
-import { clockSource } from "../correlate/correct-clock.ts";
-import { clockCorrections, clocksFound } from "../store/clock.ts";
 import { CoverageRow, InspectionRow, RepairRow, SiteRow, selectList, VisitRow } from "../store/record-rows.ts";
 import type { Sql } from "../store/transaction.ts";
+import { siteCoverage } from "./coverage-site.ts";
+import type { SiteCoverageView } from "./coverage-view.ts";
 import type { SiteScore } from "./documents.ts";
+import { type Instrument, paperFile } from "./evidence-papers.ts";
+import { type EvidencePhoto, evidencePhotos } from "./evidence-photos.ts";
+import { type LogClock, logClocks } from "./log-clocks.ts";
 import { storedScores } from "./score.ts";
 import { detailOf } from "./site.ts";
 import type { SiteDetail } from "./site-detail.ts";
@@ -21,21 +24,6 @@ const Version = z.object({
   proposal: Proposal,
 });
 
-/** How the times of one log source are to be read. */
-export interface LogClock {
-  source: string;
-  /** What its clock ran ahead, as accepted by a person; null: its times are used as logged. */
-  correction: {
-    offsetHours: number;
-    summerHours: number;
-    acceptedBy: string;
-    acceptedAt: number;
-    reason: string;
-  } | null;
-  /** A correction that is proposed and not accepted. */
-  proposal: { offsetHours: number; summerHours: number } | null;
-}
-
 /** What the summary of an evidence file is written from. */
 export interface EvidenceFacts {
   site: z.infer<typeof SiteRow>;
@@ -47,11 +35,17 @@ export interface EvidenceFacts {
   inspections: z.infer<typeof InspectionRow>[];
   repairs: z.infer<typeof RepairRow>[];
   visits: z.infer<typeof VisitRow>[];
-  coverage: z.infer<typeof CoverageRow>[];
+  contracts: z.infer<typeof CoverageRow>[];
+  /** Contracts with all that belongs to them, as of when the file is made. */
+  coverage: SiteCoverageView;
+  /** Files of the papers, in the order of `coverage.papers`. */
+  paperFiles: string[];
+  photos: EvidencePhoto[];
+  instruments: Instrument[];
 }
 
 /** @returns null when there is no such site or it has no score yet */
-export async function evidenceFacts(tx: Sql, siteId: string): Promise<EvidenceFacts | null> {
+export async function evidenceFacts(tx: Sql, siteId: string, madeAt: number): Promise<EvidenceFacts | null> {
   const newest = async <S extends z.ZodObject>(schema: S, table: string, order: string) => {
     const found = await tx.unsafe(
       `SELECT ${selectList(schema)} FROM ${table} WHERE account_id = current_account() AND site_id = $1 ORDER BY ${order} LIMIT ${SHOWN}`,
@@ -61,7 +55,8 @@ export async function evidenceFacts(tx: Sql, siteId: string): Promise<EvidenceFa
   };
   const [site] = await newest(SiteRow, "site", "site_id");
   const [score] = await storedScores(tx, siteId);
-  if (!site || !score) return null;
+  const coverage = await siteCoverage(tx, siteId, madeAt);
+  if (!site || !score || !coverage) return null;
   const [version] = await tx`
     SELECT sc.input_hash, sc.parameter_version, sc.code_version, sc.as_of, st.urgency, st.proposal
     FROM standing st JOIN score sc USING (account_id, site_id, input_hash)
@@ -75,18 +70,22 @@ export async function evidenceFacts(tx: Sql, siteId: string): Promise<EvidenceFa
     inspections: await newest(InspectionRow, "inspection", 'inspected_at DESC, "check", section_id, inverter_id'),
     repairs: await newest(RepairRow, "repair", "repaired_at DESC, cause"),
     visits: await newest(VisitRow, "visit", "promised_from DESC NULLS LAST, visit_id"),
-    coverage: await newest(CoverageRow, "coverage", "ends_on DESC, coverage_id"),
+    contracts: await newest(CoverageRow, "coverage", "ends_on DESC, coverage_id"),
+    coverage,
+    paperFiles: coverage.papers.map(paperFile),
+    photos: await evidencePhotos(tx, siteId),
+    instruments: await instrumentsOf(tx, siteId),
   };
 }
 
-async function logClocks(tx: Sql, siteId: string): Promise<LogClock[]> {
-  const rows = await tx<{ log_source: string | null }[]>`SELECT DISTINCT log_source FROM inverter
-    WHERE account_id = current_account() AND site_id = ${siteId} ORDER BY log_source`;
-  const sources = rows.map((row) => clockSource(siteId, row.log_source));
-  const accepted = await clockCorrections(tx);
-  const found = await clocksFound(tx, sources);
-  return sources.map((source) => {
-    const own = accepted.get(source);
-    return { source, correction: own ?? null, proposal: found.get(source)?.proposal ?? null };
-  });
+/** Instruments by serial number and calibration, as the inspections name them. */
+async function instrumentsOf(tx: Sql, siteId: string): Promise<Instrument[]> {
+  return [
+    ...(await tx<Instrument[]>`
+      SELECT instrument_serial AS serial, calibrated_on::text AS "calibratedOn", count(*)::int AS readings,
+        min((inspected_at AT TIME ZONE s.time_zone)::date)::text AS "firstUsed", max((inspected_at AT TIME ZONE s.time_zone)::date)::text AS "lastUsed"
+      FROM inspection i JOIN site s USING (account_id, site_id)
+      WHERE i.account_id = current_account() AND i.site_id = ${siteId} AND instrument_serial IS NOT NULL
+      GROUP BY 1, 2 ORDER BY 1, 2`),
+  ];
 }

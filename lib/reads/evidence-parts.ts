@@ -3,7 +3,7 @@ import { HOUR_MS, type WeatherSeries } from "../core/weather-series.ts";
 import { localDay } from "../core/zoned-time.ts";
 import type { ColumnSpec, FileSpec } from "../ingest/contract/file-spec.ts";
 import { CONTRACT_FILES } from "../ingest/contract/files.ts";
-import { csvLine } from "../ingest/csv-records.ts";
+import { csvLine, guarded } from "../ingest/csv-records.ts";
 import type { PartSource } from "../report/write-evidence.ts";
 import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
@@ -29,7 +29,7 @@ export function recordParts(tx: Sql, scope: EvidenceScope): PartSource[] {
       yield csvLine(spec.columns.map((c) => c.name));
       for await (const batch of lines) {
         rows += batch.length;
-        yield batch.map(csvLine).join("");
+        yield batch.map((cells) => csvLine(cells.map(guarded))).join("");
       }
     }
     return { file: `${spec.kind}.csv`, chunks, rows: () => rows };

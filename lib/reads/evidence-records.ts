@@ -92,7 +92,7 @@ function visits({ visits: found }: EvidenceFacts, at: At): ReportSection {
   });
 }
 
-function coverage({ coverage: found }: EvidenceFacts): ReportSection {
+function coverage({ contracts: found }: EvidenceFacts): ReportSection {
   return section(
     "Warranties and policies",
     `As recorded (${found.length}); coverage.csv holds all terms. The contract itself governs, and this is no legal advice.`,

@@ -7,9 +7,11 @@ import type { PartSource } from "../report/write-evidence.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { auditPart } from "./audit-part.ts";
+import { coverageParts } from "./evidence-coverage.ts";
 import { evidenceDocument } from "./evidence-document.ts";
 import { type EvidenceFacts, evidenceFacts } from "./evidence-facts.ts";
 import { recordParts } from "./evidence-parts.ts";
+import { photoParts } from "./evidence-photos.ts";
 
 export const SUMMARY_FILE = "evidence.pdf";
 export const SCORE_FILE = "score.json";
@@ -35,7 +37,7 @@ export async function readEvidence<T>(
   return readTransaction(actor, async (tx) => {
     const known = await tx`SELECT 1 FROM site WHERE account_id = current_account() AND site_id = ${siteId}`;
     if (known.length === 0) throw new AppError("not_found", { message: `There is no site "${siteId}".` });
-    const facts = await evidenceFacts(tx, siteId);
+    const facts = await evidenceFacts(tx, siteId, madeAt);
     if (!facts) throw new AppError("busy", { message: `Site "${siteId}" has no score yet. Try again in a minute.` });
     const document = evidenceDocument(facts, madeAt);
     return use({ about: about(facts, madeAt), document, parts: partsOf(tx, facts, document) });
@@ -57,7 +59,8 @@ function about({ site, version }: EvidenceFacts, madeAt: number): Evidence["abou
   };
 }
 
-function partsOf(tx: Sql, { site, score, detail, clocks }: EvidenceFacts, document: ReportDocument): PartSource[] {
+function partsOf(tx: Sql, facts: EvidenceFacts, document: ReportDocument): PartSource[] {
+  const { site, score, detail, clocks } = facts;
   const { siteId, timeZone } = site;
   const stationIds = [...new Set([detail.station.stationId ?? [], detail.station.trusted].flat())];
   async function* scoreText() {
@@ -68,6 +71,8 @@ function partsOf(tx: Sql, { site, score, detail, clocks }: EvidenceFacts, docume
   }
   return [
     ...recordParts(tx, { siteId, timeZone, stationIds, window: detail.window }),
+    ...coverageParts(tx, facts.coverage, facts),
+    ...photoParts(facts.photos),
     { file: SCORE_FILE, chunks: scoreText },
     auditPart(
       tx,

@@ -19,6 +19,10 @@ export interface ExposureView {
   /** Sites whose score itself waits to be computed anew. */
   staleSites: number;
   installers: { installer: string; sites: number }[];
+  /** Currencies other than the account's that records use or that have a rate; rate null: none is set. */
+  currencies: { currency: string; rate: number | null; sites: number; contracts: number }[];
+  /** Every number that the money rests on, as in force now. */
+  assumptions: { key: string; value: number; unit: string; source: string }[];
 }
 
 export interface ExposureSiteView {

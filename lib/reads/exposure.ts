@@ -8,6 +8,7 @@ import { staleCount } from "../jobs/refresh-scores.ts";
 import { wakeLoss } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import * as store from "../store/loss-runs.ts";
+import { currentParameters } from "../store/parameter-versions.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { EXPOSURE_CAUTIONS, type ExposureDocument, type ExposureSite } from "./exposure-document.ts";
 import { BooksResult, SiteLossDetail, WhatIfAsked, WhatIfResult } from "./exposure-stored.ts";
@@ -84,6 +85,23 @@ export async function readExposureWhenFresh(actor: Actor, query: ExposureQuery):
   return readExposure(actor, query);
 }
 
+async function otherCurrencies(tx: Sql): Promise<ExposureView["currencies"]> {
+  const rows = await tx<ExposureView["currencies"]>`
+    WITH used AS (
+      SELECT currency, count(*)::int AS sites, 0 AS contracts FROM site
+      WHERE account_id = current_account() AND currency IS NOT NULL GROUP BY 1
+      UNION ALL
+      SELECT currency, 0, count(*)::int FROM coverage WHERE account_id = current_account() AND currency IS NOT NULL GROUP BY 1
+      UNION ALL
+      SELECT currency, 0, 0 FROM account_rate WHERE account_id = current_account()
+    )
+    SELECT u.currency, (SELECT r.rate FROM account_rate r WHERE r.account_id = current_account() AND r.currency = u.currency) AS rate,
+      sum(u.sites)::int AS sites, sum(u.contracts)::int AS contracts
+    FROM used u WHERE u.currency <> (SELECT currency FROM account WHERE account_id = current_account())
+    GROUP BY 1 ORDER BY 1`;
+  return rows.map((row) => ({ ...row }));
+}
+
 const runView = (run: store.LossRun): ExposureRun => ({
   runId: run.runId,
   status: run.status,
@@ -108,6 +126,10 @@ export function readExposureView(actor: Actor, query: ExposureQuery): Promise<Ex
       run: newest && runView(newest),
       staleSites: await staleCount(tx, Date.now()),
       installers: installers.map((row) => ({ ...row })),
+      currencies: await otherCurrencies(tx),
+      assumptions: (await currentParameters(tx)).rows
+        .filter((row) => row.key.startsWith("loss."))
+        .map(({ key, value, unit, provenance }) => ({ key: key.slice(5), value, unit, source: provenance.source })),
     };
   });
 }

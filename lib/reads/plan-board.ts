@@ -103,7 +103,7 @@ function boardDays({ plan, held, routes }: LoadedPlan, names: ReadonlyMap<string
     const crew = held.input.crews.find((each) => each.crewId === d.crewId);
     if (!crew) return [];
     const midnight = Date.parse(`${d.day}T00:00:00Z`);
-    const minute = (at: number) => Math.round((wallMs(at, crew.timeZone) - midnight) / MINUTE_MS);
+    const minute = (at: number) => Math.floor((wallMs(at, crew.timeZone) - midnight) / MINUTE_MS);
     const index = held.dayOf.get(crewDayKey(d));
     const driven = index === undefined ? null : drivenDay(held, index, routes[index] ?? []);
     let left = driven?.day.leave ?? d.shiftFrom;

@@ -2,6 +2,7 @@ import { z } from "zod";
 import { CAUSES } from "../core/records.ts";
 import type { Driver } from "../correlate/site-correlation.ts";
 import type { Urgency } from "./documents.ts";
+import type { OpenMakeSafe } from "./make-safe-view.ts";
 
 /** The URL is the filter state of the ranked list; this is its only definition. */
 export const RankedSitesQuery = z.object({
@@ -75,4 +76,6 @@ export interface RankedSitesView {
   byUrgency: Record<Urgency, number>;
   /** Names of the make-safe sites, most pressing first (at most 6). */
   makeSafe: { siteId: string; name: string; reason: string }[];
+  /** Emergencies that are under way, those that nobody has first. */
+  openMakeSafes: OpenMakeSafe[];
 }

@@ -4,6 +4,7 @@ import { staleCount } from "../jobs/refresh-scores.ts";
 import type { Actor } from "../store/actor.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
+import { openMakeSafes } from "./make-safe.ts";
 import { NATURAL_ORDER, PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "./ranked-sites-view.ts";
 import { Proposal, rankedRow, StandingRow, standingColumns } from "./standing-rows.ts";
 
@@ -59,6 +60,7 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
       portfolios: portfolios.map((p) => p.portfolio),
       byUrgency: await urgencyCounts(tx),
       makeSafe: await makeSafeSites(tx),
+      openMakeSafes: await openMakeSafes(tx),
     };
   });
 }

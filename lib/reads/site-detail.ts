@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { MAKE_SAFE_TRIGGERS } from "../dispatch/make-safe-trigger.ts";
 import { WEATHER_STATES } from "../weather/weather-state.ts";
 
 const SpanCounts = z.object({
@@ -31,6 +32,15 @@ export const StoredFix = z.object({
 });
 export type StoredFix = z.infer<typeof StoredFix>;
 
+/** A fact that makes a site an emergency whatever its score, as the queue found it. */
+export const MakeSafeFinding = z.object({
+  trigger: z.enum(MAKE_SAFE_TRIGGERS),
+  reason: z.string(),
+  since: z.number().nullable(),
+  sectionId: z.string().nullable(),
+  inverterId: z.string().nullable(),
+});
+
 /** Beyond the contract's score: what a site's page shows of how it was computed. Stored with the newest score only. */
 export const SiteDetail = z.object({
   episodes: z.array(
@@ -61,5 +71,7 @@ export const SiteDetail = z.object({
   }),
   /** Absent in details stored before repairs were watched. */
   fixes: z.array(StoredFix).default([]),
+  /** Findings that make the site an emergency; absent in details stored before make_safes ran to their end. */
+  makeSafe: z.array(MakeSafeFinding).default([]),
 });
 export type SiteDetail = z.infer<typeof SiteDetail>;

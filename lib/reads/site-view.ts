@@ -1,6 +1,7 @@
 import type { Coverage, Inspection, Inverter, Repair, Section, Site } from "../core/records.ts";
 import type { QueueVisit, SiteScore, Urgency } from "./documents.ts";
 import type { RainStrip } from "./ranked-sites-view.ts";
+import type { PhotoView } from "./visits-view.ts";
 
 export interface SiteView {
   asOf: string;
@@ -46,6 +47,8 @@ export interface SiteView {
     hoursSinceRain: number | null;
     censored: string | null;
   }[];
+  /** Photos of all visits, the newest last. */
+  photos: (PhotoView & { visitId: string })[];
   episodesTotal: number;
   faultRows: number;
   /** How the log was read: rows, duplicates, missing ends, unknown codes … */

@@ -3,8 +3,10 @@ import { z } from "zod";
 import type { Actor } from "../store/actor.ts";
 import { dataHorizon, siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
+import { visitPhotos } from "../store/visit-log.ts";
 import { newestHour } from "../store/weather.ts";
 import { answerSentence, leadingCause } from "./answer-sentence.ts";
+import { photoView } from "./photo-view.ts";
 import { storedScores } from "./score.ts";
 import { SiteDetail } from "./site-detail.ts";
 import type { SiteView } from "./site-view.ts";
@@ -59,6 +61,7 @@ export async function readSite(actor: Actor, siteId: string): Promise<SiteView |
       repairs: records.repairs.toReversed(),
       coverage: records.coverage,
       episodes: detail.episodes.slice(-SHOWN_EPISODES).reverse().map(shownEpisode),
+      photos: (await visitPhotos(tx, { siteId })).map((photo) => ({ ...photoView(photo), visitId: photo.visitId })),
       episodesTotal: detail.episodes.length,
       faultRows: records.faults.length,
       logCounts: detail.counts,

@@ -6,13 +6,13 @@ import type { VisitSheet } from "../report/visit-sheet.ts";
 import type { Actor } from "../store/actor.ts";
 import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import { editsOf } from "../writes/sync-visit.ts";
+import { visitEdits, visitPhotos } from "../store/visit-log.ts";
 import { checklistSheet } from "./checklist-sheet.ts";
 import { QueueVisit } from "./documents.ts";
 import { queueDocument } from "./queue.ts";
-import { photosOf, printablePhoto } from "./visit-photos.ts";
+import { readVisit, visitedSite } from "./visit.ts";
+import { printablePhoto } from "./visit-photos.ts";
 import { visitReportSheet } from "./visit-report-sheet.ts";
-import { readVisit, visitedSite } from "./visits.ts";
 import type { WrittenVisit } from "./visits-view.ts";
 
 /**
@@ -21,7 +21,7 @@ import type { WrittenVisit } from "./visits-view.ts";
  */
 export async function readChecklistSheet(actor: Actor, visitId: string, madeAt: number): Promise<VisitSheet> {
   const view = await readVisit(actor, visitId);
-  if (!view)
+  if (!view || view.visit.rank === null)
     throw new AppError("not_found", {
       message: `Visit "${visitId}" is not in the queue, so it has no checklist. Its report may still be there.`,
     });
@@ -45,8 +45,8 @@ async function askedOf(tx: Sql, visitId: string): Promise<z.infer<typeof KeptVis
  */
 export async function readVisitReport(actor: Actor, visitId: string, madeAt: number): Promise<VisitSheet> {
   const found = await readTransaction(actor, async (tx) => {
-    const edits = await editsOf(tx, visitId);
-    const photos = await photosOf(tx, visitId);
+    const edits = await visitEdits(tx, { visitId });
+    const photos = await visitPhotos(tx, { visitId });
     const [row] = await tx<{ site_id: string }[]>`
       SELECT site_id FROM visit_edit WHERE account_id = current_account() AND visit_id = ${visitId}
       UNION ALL SELECT site_id FROM visit_photo WHERE account_id = current_account() AND visit_id = ${visitId} LIMIT 1`;

@@ -5,6 +5,8 @@ import { CHECK_CATALOGUE } from "../grounding/check-catalogue.ts";
 import { codeReference } from "../grounding/code-reference.ts";
 import type { SheetCheck, SheetPhoto, SheetSignature, VisitSheet } from "../report/visit-sheet.ts";
 import { type JudgedReading, judgedReadings } from "../visit/judged-readings.ts";
+import type { ResolvedField } from "../visit/resolution.ts";
+import { signOffs } from "../visit/signature.ts";
 import { isStopReading, standingStops } from "../visit/stop-rule.ts";
 import { isNamed, type MergedField, type VisitEdit } from "../visit/visit-edits.ts";
 import { itemKey, mergedVisit, partsOfItem, voltReadings, WHOLE_VISIT } from "../visit/visit-records.ts";
@@ -51,7 +53,7 @@ export function visitReportSheet(facts: VisitFacts, madeAt: number): VisitSheet 
     ],
     ...cautions.lists(),
     checks,
-    signatures: signatures(edits, merged, at),
+    signatures: signatures(edits, at),
     photos: photosOf(facts, at),
   };
 }
@@ -74,7 +76,7 @@ function itemsOf({ checklist, records, photos }: VisitFacts, merged: readonly Me
 
 interface Context {
   facts: VisitFacts;
-  merged: readonly MergedField[];
+  merged: readonly ResolvedField[];
   readings: readonly JudgedReading[];
   cautions: SheetCautions;
   at: (instant: number) => string;
@@ -90,7 +92,7 @@ function foundCheck(item: ChecklistItem, { facts, merged, readings, cautions, at
     cautions: cautions.of(item.caution),
     answer: {
       kind: "found",
-      outcome: outcomeOf(field("outcome")),
+      outcome: outcomeOf(merged.find((one) => one.item === key && one.field === "outcome")),
       lines: [
         ...readings.filter((one) => one.item === key).map((one) => readingLine(one, at)),
         ...field("note").map((one) => `Note by ${person(one.by)}: ${one.value}`),
@@ -100,10 +102,14 @@ function foundCheck(item: ChecklistItem, { facts, merged, readings, cautions, at
   };
 }
 
-function outcomeOf(values: MergedField["values"]): string {
-  const said = values.filter((one) => one.value !== "");
+function outcomeOf(found: ResolvedField | undefined): string {
+  const said = (found?.values ?? []).filter((one) => one.value !== "");
   if (said.length === 0) return "nothing written, a gap and not a pass";
   const each = said.map((one) => `${one.value} (${person(one.by)})`).join(", ");
+  if (found?.resolved) {
+    const { by, licence, value, reason } = found.resolved;
+    return `${each}; ${by}, licence ${licence}, decided ${value}${reason ? `: ${reason}` : ""}`;
+  }
   return new Set(said.map((one) => one.value)).size > 1 ? `${each}; the worse one counts` : each;
 }
 
@@ -175,19 +181,14 @@ function course(edits: readonly VisitEdit[], at: Context["at"]): VisitSheet["cov
   };
 }
 
-function signatures(edits: readonly VisitEdit[], merged: readonly MergedField[], at: Context["at"]): SheetSignature[] {
-  const signed = merged.find((one) => one.item === WHOLE_VISIT && one.field === "signed")?.values ?? [];
-  return signed
-    .filter((one) => one.value !== "")
-    .map(({ by, value, at: when }) => {
-      const later = edits.filter((edit) => edit.at > when && edit.field !== "signed" && edit.field !== "state").length;
-      const says =
-        later === 0
-          ? ""
-          : `${later === 1 ? "1 entry was" : `${later} entries were`} written after this signature and ${later === 1 ? "is" : "are"} not covered by it.`;
-      const licence = value.startsWith(`${by}, `) ? value.slice(by.length + 2) : value;
-      return { name: person(by), licence, when: at(when), says };
-    });
+/** The last signature of each person. */
+function signatures(edits: readonly VisitEdit[], at: Context["at"]): SheetSignature[] {
+  const all = signOffs(edits);
+  const last = all.filter((one, i) => !all.slice(i + 1).some((later) => later.by === one.by));
+  return last.map(({ by, licence, at: when, stands }) => ({
+    ...{ name: person(by), licence, when: at(when) },
+    says: stands ? "" : "Signed before the last change: what was written since is not covered by this signature.",
+  }));
 }
 
 function photosOf({ photos }: VisitFacts, at: Context["at"]): SheetPhoto[] {

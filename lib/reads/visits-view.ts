@@ -8,14 +8,41 @@ export interface VisitsView extends Omit<QueueDocument, "visits" | "watch"> {
     leadingCause: string;
   })[];
   watch: { siteId: string; siteName: string; reason: string; wouldChange: string }[];
+  /** Since when sites are locked out, ISO, by site. */
+  isolated: Record<string, string>;
+  /** Who is on site, the overdue first. */
+  onSite: { visitId: string; siteName: string; by: string; state: string; leaveBy: string | null; overdue: boolean }[];
+  /** Visits that somebody signed and that are not closed. */
+  unclosed: { visitId: string; siteName: string; why: string }[];
+  /** Whether time and position of photos are kept. */
+  photoPlace: "keep" | "strip";
   /** Sites on watch that this month's lot fell on. */
   audit: { month: string; sharePct: number; sites: { siteId: string; siteName: string }[] };
+}
+
+/** A visit of the queue, or one that left it: then without a rank. */
+export type WorkedVisit = Omit<QueueVisit, "rank"> & { rank: number | null };
+
+/** A photo as the server holds it. */
+export interface PhotoView {
+  photoId: string;
+  item: string;
+  takenAt: string | null;
+  position: { latitude: number; longitude: number } | null;
 }
 
 export interface VisitView {
   asOf: string;
   currency: string;
-  visit: QueueVisit;
+  visit: WorkedVisit;
+  /** The visit was closed by a signature that stands. */
+  closed: boolean;
+  /** The site in three lines. */
+  story: [string, string, string];
+  photos: PhotoView[];
+  isolatedSince: string | null;
+  /** Lines written at whose section or inverter is not on record any more, by item. */
+  gone: string[];
   site: {
     siteId: string;
     name: string;
@@ -36,6 +63,8 @@ export interface VisitView {
     permitAuthority: string | null;
   };
   answer: string;
+  /** Pieces of metal that were recorded by hand: further points that a reading can be taken between. */
+  pieces: { id: string; label: string }[];
 }
 
 /** A visit that something is written of. */

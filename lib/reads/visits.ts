@@ -1,16 +1,22 @@
 import "server-only";
-import type { Site } from "../core/records.ts";
 import { parameter, valuesOf } from "../diagnose/parameters.ts";
 import { auditCount } from "../dispatch/audit-offer.ts";
+import { accountSetting } from "../store/account-settings.ts";
 import type { Actor } from "../store/actor.ts";
+import { visitsOnSite } from "../store/on-site.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
-import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import { answerSentence } from "./answer-sentence.ts";
+import { visitEdits } from "../store/visit-log.ts";
+import { overduePeople } from "../visit/check-out.ts";
+import { sayStop } from "../visit/say-stop.ts";
+import { signOffOf } from "../visit/signature.ts";
+import { standingStops } from "../visit/stop-rule.ts";
+import { voltReadings } from "../visit/visit-records.ts";
+import { whyOpen } from "../visit/why-open.ts";
 import type { QueueDocument } from "./documents.ts";
+import { isolatedSince } from "./make-safe.ts";
 import { queueDocument } from "./queue.ts";
-import { storedScores } from "./score.ts";
-import type { VisitsView, VisitView } from "./visits-view.ts";
+import type { VisitsView } from "./visits-view.ts";
 
 /** The queue with the names that people know sites by. */
 export async function readVisits(actor: Actor): Promise<VisitsView> {
@@ -38,6 +44,10 @@ export async function readVisits(actor: Actor): Promise<VisitsView> {
         wouldChange: w.would_change,
       })),
       audit: await auditOffer(tx, queue),
+      isolated: await isolatedSince(tx),
+      onSite: await onSite(tx),
+      unclosed: await unclosedVisits(tx),
+      photoPlace: await accountSetting(tx, "photo_place"),
     };
   });
 }
@@ -57,31 +67,35 @@ async function auditOffer(tx: Sql, queue: QueueDocument): Promise<VisitsView["au
   };
 }
 
-/** One queued visit with what the technician needs at the gate; null when it is not in the queue. */
-export async function readVisit(actor: Actor, visitId: string): Promise<VisitView | null> {
-  return readTransaction(actor, async (tx) => {
-    const queue = await queueDocument(tx);
-    const visit = queue.visits.find((v) => v.visit_id === visitId);
-    if (!visit) return null;
-    const site = (await siteRecords(tx, [visit.site_id])).get(visit.site_id)?.site;
-    const [score] = await storedScores(tx, visit.site_id);
-    if (!site || !score) return null;
-    return {
-      asOf: queue.as_of ?? "",
-      currency: queue.currency,
-      visit,
-      site: visitedSite(site),
-      answer: answerSentence(score),
-    };
+async function onSite(tx: Sql): Promise<VisitsView["onSite"]> {
+  const now = Date.now();
+  const grace = parameter(valuesOf(await currentParameters(tx)), "visit.checkout_grace");
+  const people = (await visitsOnSite(tx, now)).flatMap(({ visitId, siteName, people: own }) => {
+    const overdue = new Set(overduePeople(own, grace, now));
+    return own
+      .filter(({ state }) => state !== "planned" && state !== "checked_out")
+      .map((person) => ({
+        ...{ visitId, siteName, by: person.by, state: person.state, overdue: overdue.has(person) },
+        leaveBy: person.leaveBy === null ? null : new Date(person.leaveBy).toISOString(),
+      }));
   });
+  return people.sort(
+    (a, b) => Number(b.overdue) - Number(a.overdue) || (a.leaveBy ?? "").localeCompare(b.leaveBy ?? ""),
+  );
 }
 
-/** What the technician needs of a site at the gate. */
-export function visitedSite(site: Site): VisitView["site"] {
-  const { siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition } = site;
-  const { contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority } = site;
-  return {
-    ...{ siteId, name, portfolio, latitude, longitude, timeZone, dcKw, acKw, mounting, necEdition },
-    ...{ contactName, contactPhone, emergencyPhone, accessFrom, accessTo, accessNote, permitAuthority },
-  };
+/** Visits that are signed and not done, with why. */
+async function unclosedVisits(tx: Sql): Promise<VisitsView["unclosed"]> {
+  const rows = await tx<{ visit_id: string; site_id: string; name: string }[]>`
+    SELECT DISTINCT e.visit_id, e.site_id, s.name FROM visit_edit e JOIN site s USING (account_id, site_id)
+      LEFT JOIN visit v USING (account_id, visit_id)
+    WHERE e.account_id = current_account() AND e.item = 'visit' AND e.field = 'signed'
+      AND coalesce(v.status, 'planned') NOT IN ('done', 'cancelled') ORDER BY e.visit_id`;
+  const out: VisitsView["unclosed"] = [];
+  for (const row of rows) {
+    const stops = standingStops(voltReadings(await visitEdits(tx, { siteId: row.site_id }))).map(sayStop);
+    const why = whyOpen(signOffOf(await visitEdits(tx, { visitId: row.visit_id })), stops);
+    if (why !== null) out.push({ visitId: row.visit_id, siteName: row.name, why });
+  }
+  return out;
 }

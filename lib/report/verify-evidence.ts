@@ -37,10 +37,15 @@ export async function verifyEvidence(file: string): Promise<EvidenceCheck> {
   const problems: EvidenceProblem[] = says ? [{ file: name, what: "changed", says }] : [];
   if (manifest) {
     const folder = path.dirname(path.resolve(file));
+    const found: EvidenceProblem[] = [];
+    const asFound: EvidencePart[] = [];
     for (const part of manifest.parts) {
-      const found = await partProblem(folder, part);
-      if (found) problems.push(found);
+      const problem = await partProblem(folder, part);
+      if (problem) found.push(problem);
+      asFound.push(problem?.what === "changed" && says ? await partAsFound(folder, part) : part);
     }
+    // Where the seal fits the parts as they lie there, what the manifest says of them was changed, and not they.
+    if (!says || sealOf({ ...manifestContents(manifest), parts: asFound }) !== manifest.seal) problems.push(...found);
     problems.push(...(await additional(folder, new Set([name, ...manifest.parts.map((p) => p.file)]))));
   }
   return { intact: problems.length === 0, manifest, problems };
@@ -78,6 +83,24 @@ function readManifest(bytes: Buffer): { manifest: EvidenceManifest | null; says:
   return { manifest, says: null };
 }
 
+function manifestContents({ seal: _, ...contents }: EvidenceManifest): Omit<EvidenceManifest, "seal"> {
+  return contents;
+}
+
+async function sha256Of(file: string): Promise<string> {
+  const hash = createHash("sha256");
+  for await (const chunk of createReadStream(file)) hash.update(chunk as Buffer);
+  return hash.digest("hex");
+}
+
+/** What a manifest would say of a part as it lies there; as it says where that cannot be read. */
+async function partAsFound(folder: string, part: EvidencePart): Promise<EvidencePart> {
+  const at = path.join(folder, part.file);
+  const stat = await lstat(at).catch(() => null);
+  if (!stat?.isFile()) return part;
+  return { ...part, bytes: stat.size, sha256: await sha256Of(at).catch(() => part.sha256) };
+}
+
 async function partProblem(folder: string, part: EvidencePart): Promise<EvidenceProblem | null> {
   const { file } = part;
   const at = path.join(folder, file);
@@ -87,9 +110,7 @@ async function partProblem(folder: string, part: EvidencePart): Promise<Evidence
   if (stat.size !== part.bytes)
     return { file, what: "changed", says: `has ${stat.size} bytes where the manifest says ${part.bytes}` };
   try {
-    const hash = createHash("sha256");
-    for await (const chunk of createReadStream(at)) hash.update(chunk as Buffer);
-    if (hash.digest("hex") !== part.sha256)
+    if ((await sha256Of(at)) !== part.sha256)
       return { file, what: "changed", says: "does not have the SHA-256 of the manifest" };
     const says = file === AUDIT_FILE ? await auditTrouble(at) : null;
     return says ? { file, what: "changed", says } : null;

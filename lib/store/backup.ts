@@ -62,7 +62,7 @@ function removeIfThere(file: string): void {
 async function describeBackup(tx: Sql, madeAt: number): Promise<{ header: BackupHeader; tables: StoredTable[] }> {
   const months = await tx<{ month: string }[]>`
     SELECT to_char(to_date(right(c.relname, 6), 'YYYYMM'), 'YYYY-MM-DD') AS month
-    FROM pg_inherits i JOIN pg_class c ON c.oid = i.inhrelid WHERE i.inhparent = 'fault'::regclass ORDER BY 1`;
+    FROM pg_inherits i JOIN pg_class c ON c.oid = i.inhrelid WHERE i.inhparent = 'fault'::regclass AND c.relname ~ '^fault_[0-9]{6}$' ORDER BY 1`;
   return {
     tables: await storedTables(tx),
     header: {

@@ -124,15 +124,24 @@ function clusterFolder() {
   return outside;
 }
 
-function freePort() {
+function openablePort(wanted) {
   return new Promise((resolve, reject) => {
     const probe = net.createServer();
     probe.once("error", reject);
-    probe.listen(0, "127.0.0.1", () => {
+    probe.listen(wanted, "127.0.0.1", () => {
       const { port } = probe.address();
       probe.close(() => resolve(port));
     });
   });
+}
+
+/** The port of the last run where it is free, so that processes which outlived the server find it again; else any. */
+async function choosePort() {
+  const file = path.join(runFolder, "port");
+  const last = existsSync(file) ? Number(readFileSync(file, "utf8")) : 0;
+  const port = await openablePort(last > 0 && last < 65_536 ? last : 0).catch(() => openablePort(0));
+  writeFileSync(file, String(port));
+  return port;
 }
 
 /** A server of ours that outlived its host (the host was killed) holds the folder: stop it before starting anew. */
@@ -141,9 +150,12 @@ async function stopOrphan(cluster) {
   if (!existsSync(pidFile)) return;
   const pid = Number(readFileSync(pidFile, "utf8").split("\n")[0]);
   const command = existsSync(`/proc/${pid}/cmdline`) ? readFileSync(`/proc/${pid}/cmdline`, "utf8") : "";
-  const ours = command ? command.includes(cluster) : process.platform !== "linux" && alive(pid);
+  // The file also names the shared memory by which a new server sees that children of a killed one still write: so it
+  // stays, unless its process number now belongs to something else, which the server could not tell.
+  if (!alive(pid)) return;
+  const ours = command ? command.includes(cluster) : process.platform !== "linux";
   if (!ours) {
-    rmSync(pidFile, { force: true }); // stale: that process is gone or is something else
+    rmSync(pidFile, { force: true });
     return;
   }
   process.kill(pid, "SIGINT");
@@ -220,7 +232,7 @@ if (!existsSync(path.join(cluster, "PG_VERSION"))) {
 }
 await stopOrphan(cluster);
 const secrets = JSON.parse(readFileSync(secretsFile, "utf8"));
-const port = await freePort();
+const port = await choosePort();
 const settings = {
   listen_addresses: "127.0.0.1",
   unix_socket_directories: "",
@@ -233,22 +245,13 @@ const settings = {
   timezone: "UTC",
   ...JSON.parse(process.env.RAINTRIP_POSTGRES_SETTINGS || "{}"),
 };
-const server = spawn(
-  programs.postgres,
-  [
-    "-D",
-    cluster,
-    "-p",
-    String(port),
-    ...Object.entries(settings).flatMap(([name, value]) => ["-c", `${name}=${value}`]),
-  ],
-  { ...user, env: environment, stdio: ["ignore", "pipe", "pipe"] },
-);
-
+let server;
 let stopping = false;
 let tail = "";
 let ready = false;
-const onText = (chunk) => {
+let waits = 0;
+
+function onText(chunk) {
   const text = chunk.toString();
   process.stdout.write(text);
   tail = (tail + text).slice(-2000);
@@ -256,10 +259,18 @@ const onText = (chunk) => {
     ready = true;
     writeState({ state: "ready", port, postgresPid: server.pid, secrets });
   }
-};
-server.stdout.on("data", onText);
-server.stderr.on("data", onText);
-server.on("exit", (code) => {
+}
+
+/** Children of a server that was killed take a moment to notice; until then a new one may not touch the data. */
+const MOST_WAITS = 150;
+
+function onExit(code) {
+  if (!ready && !stopping && tail.includes("shared memory block") && waits < MOST_WAITS) {
+    waits++;
+    tail = "";
+    setTimeout(startServer, 200);
+    return;
+  }
   if (!ready)
     fail(
       `The embedded PostgreSQL stopped while starting (code ${code}): ${tail.trim().split("\n").slice(-2).join(" ")}`,
@@ -267,7 +278,20 @@ server.on("exit", (code) => {
   rmSync(stateFile, { force: true });
   rmSync(path.join(runFolder, "host.lock"), { force: true });
   process.exit(stopping ? 0 : 1);
-});
+}
+
+function startServer() {
+  const options = Object.entries(settings).flatMap(([name, value]) => ["-c", `${name}=${value}`]);
+  server = spawn(programs.postgres, ["-D", cluster, "-p", String(port), ...options], {
+    ...user,
+    env: environment,
+    stdio: ["ignore", "pipe", "pipe"],
+  });
+  server.stdout.on("data", onText);
+  server.stderr.on("data", onText);
+  server.on("exit", onExit);
+}
+startServer();
 
 function stop() {
   if (stopping) return;

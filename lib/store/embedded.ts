@@ -89,6 +89,13 @@ export async function attachEmbedded(folder: string): Promise<DatabaseAddress> {
   }
 }
 
+/** Whether the server of a data folder runs, or is being started by somebody. */
+export function isUp(folder: string): boolean {
+  const files = runFiles(folder);
+  const state = readHostState(files.state);
+  return (state !== null && isAlive(state.pid) && state.state !== "failed") || lockHeld(files.lock);
+}
+
 /** Whether the last run on this folder ended without stopping its database (a kill, a power cut). */
 export function leftBehind(folder: string): boolean {
   const { lock } = runFiles(folder);

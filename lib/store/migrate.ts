@@ -1,12 +1,14 @@
 import { createHash, randomUUID } from "node:crypto";
-import { readdirSync, readFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync } from "node:fs";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 import postgres from "postgres";
 import { AppError } from "../core/app-error.ts";
 import type { DatabaseAddress } from "./embedded.ts";
 
-const MIGRATIONS = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "..", "..", "prisma", "migrations");
+// From this file; where the server has been bundled, from the folder it runs in.
+const BESIDE = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "..", "..", "prisma", "migrations");
+const MIGRATIONS = existsSync(BESIDE) ? BESIDE : path.join(process.cwd(), "prisma", "migrations");
 const LOCK_KEY = 72_000_001;
 
 export interface MigrationFile {
@@ -25,6 +27,19 @@ export function migrationFiles(folder = MIGRATIONS): MigrationFile[] {
       const sql = readFileSync(path.join(folder, name, "migration.sql"), "utf8");
       return { name, sql, checksum: createHash("sha256").update(sql).digest("hex") };
     });
+}
+
+/** Names of this release's migrations that a database has not applied, asked as the application. */
+export async function pendingMigrations(sql: postgres.Sql, folder = MIGRATIONS): Promise<string[]> {
+  const [table] = await sql<{ there: boolean }[]>`SELECT to_regclass('public._prisma_migrations') IS NOT NULL AS there`;
+  const applied = table?.there
+    ? await sql<{ migration_name: string }[]>`
+        SELECT migration_name FROM _prisma_migrations WHERE rolled_back_at IS NULL AND finished_at IS NOT NULL`
+    : [];
+  const done = new Set(applied.map((row) => row.migration_name));
+  return migrationFiles(folder)
+    .map((m) => m.name)
+    .filter((name) => !done.has(name));
 }
 
 /**

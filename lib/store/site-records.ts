@@ -14,6 +14,7 @@ import type {
   Visit,
 } from "../core/records.ts";
 import { localDay } from "../core/zoned-time.ts";
+import { isolationSpans } from "./make-safe.ts";
 import * as rows from "./record-rows.ts";
 import type { Sql } from "./transaction.ts";
 
@@ -59,8 +60,13 @@ export async function siteRecords(tx: Sql, siteIds: string[]): Promise<Map<strin
   into(await select(tx, rows.ReadingRow, "reading", siteIds, "site_id, inverter_id, observed_at"), "readings");
   into(await select(tx, rows.CoverageRow, "coverage", siteIds, "site_id, starts_on, coverage_id"), "coverage");
   await intoPath(tx, siteIds, out);
+  await intoClaims(tx, siteIds, out);
   await intoFaults(tx, siteIds, out);
   await intoMoments(tx, siteIds, out);
+  for (const [siteId, spans] of await isolationSpans(tx, siteIds)) {
+    const records = out.get(siteId);
+    if (records) records.isolations = spans;
+  }
   return out;
 }
 
@@ -74,6 +80,19 @@ async function intoPath(tx: Sql, siteIds: string[], out: Map<string, SiteRecords
     const records = out.get(row.siteId);
     const { fromPoint: from, toPoint: to, ...rest } = row;
     if (records) records.pathBonds = [...(records.pathBonds ?? []), { ...rest, from, to } satisfies PathBond];
+  }
+}
+
+/** A claim is a discovery that nobody has ended; its day is the site's. */
+async function intoClaims(tx: Sql, siteIds: string[], out: Map<string, SiteRecords>): Promise<void> {
+  const found = await tx<{ site_id: string; discovery_id: string; what: string; discovered_at: Date }[]>`
+    SELECT site_id, discovery_id, what, discovered_at FROM discovery
+    WHERE account_id = current_account() AND site_id = ANY(${siteIds}) AND ended_how IS NULL ORDER BY site_id, discovered_at, discovery_id`;
+  for (const row of found) {
+    const records = out.get(row.site_id);
+    if (!records) continue;
+    const discoveredOn = localDay(row.discovered_at.getTime(), records.site.timeZone);
+    records.claims = [...(records.claims ?? []), { discoveryId: row.discovery_id, what: row.what, discoveredOn }];
   }
 }
 

@@ -1,13 +1,16 @@
-import type { AwgSize, Check, Inspection, Instant, SiteRecords, Skill } from "../core/records.ts";
+import type { Check, Inspection, Instant, SiteRecords, Skill } from "../core/records.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
+import type { ProposedCheck } from "../diagnose/expected-information.ts";
 import { ALWAYS, type CautionId, cautionText } from "../grounding/cautions.ts";
 import { CHECK_CATALOGUE, checkCautions, WALK, type WalkPlace } from "../grounding/check-catalogue.ts";
 import { codeReference } from "../grounding/code-reference.ts";
 import { sayConductorSize } from "../grounding/conductor-size.ts";
 import { insulationTestRow } from "../grounding/limits.ts";
+import { pieceLabel } from "../grounding/path-piece-links.ts";
 import type { JudgedConductor } from "../grounding/site-conductors.ts";
-import { type VisitStep, visitSteps } from "./visit-steps.ts";
+import type { VisitStep } from "./step-list.ts";
+import { visitSteps } from "./visit-steps.ts";
 
 /** One line of a checklist. `check` to `caution` are the contract's; the rest is for the phone and the print. */
 export interface ChecklistItem {
@@ -22,6 +25,8 @@ export interface ChecklistItem {
   place: WalkPlace;
   /** Why it is on this site's list. */
   why: string[];
+  /** What a warranty or policy lacks that can be got here. */
+  forCoverage: string[];
   minutes: number;
   tools: string[];
   photo: string;
@@ -56,9 +61,11 @@ export function checklistFor(input: {
   diagnosis: Diagnosis;
   correlation: SiteCorrelation;
   asOf: Instant;
+  /** Checks that are expected to tell most, best first. */
+  nextTests?: readonly ProposedCheck[];
 }): Checklist {
   const { records, diagnosis, correlation, asOf } = input;
-  const { steps, path, conductors } = visitSteps(records, diagnosis, correlation, asOf);
+  const { steps, path, conductors } = visitSteps(records, diagnosis, correlation, asOf, input.nextTests);
   const items = steps.sort(inWalkingOrder).map((step) => itemOf(step, records, conductors));
   const roof = items.some((item) => item.place === "roof") && records.site.mounting !== "ground";
   const minutes = items.reduce((sum, item) => sum + item.minutes, SETUP_MINUTES + (roof ? ROOF_ACCESS_MINUTES : 0));
@@ -103,13 +110,14 @@ function itemOf(step: VisitStep, records: SiteRecords, conductors: JudgedConduct
     check: step.check,
     sectionId: step.sectionId,
     inverterId: step.inverterId,
-    says: `${whereOf(step)}${entry.says}`,
+    says: `${whereOf(step)}${entry.says}${recordedAt(step, records)}`,
     accept: acceptOf(step, records, conductors) ?? entry.accept,
     codeReference: codeReference(step.check, records.site.necEdition),
     unit: entry.unit,
     caution: cautionText(notOnRoof ? cautions.filter((id) => id !== "wet_roof" && id !== "fall_protection") : cautions),
     place: step.place,
     why: step.why,
+    forCoverage: step.forCoverage,
     minutes: entry.minutes,
     tools: entry.tools,
     photo: entry.photo,
@@ -129,11 +137,35 @@ function whereOf(step: VisitStep): string {
   return "";
 }
 
+/** Pieces that people recorded where this check is done, so that none is walked past. */
+function recordedAt({ check, sectionId, inverterId }: VisitStep, { pathPieces, sections }: SiteRecords): string {
+  const names = (pathPieces ?? []).flatMap((piece) => {
+    const here =
+      check === "all_metal_bonded"
+        ? piece.standsIn === null && (piece.sectionId === sectionId || piece.bondedTo === `section:${sectionId}`)
+        : check === "inverter_ground_terminal" &&
+          (piece.standsIn?.includes(` inverter:${inverterId} `) || piece.bondedTo === `inverter:${inverterId}`);
+    return here ? [pieceLabel(piece)] : [];
+  });
+  const combiner = sections.find((section) => section.sectionId === sectionId)?.combinerId ?? null;
+  if (
+    check === "all_metal_bonded" &&
+    combiner !== null &&
+    !(pathPieces ?? []).some((each) => each.pieceId === combiner)
+  )
+    names.push(`Combiner ${combiner}`);
+  return names.length > 0 ? ` Recorded here: ${names.join(", ")}.` : "";
+}
+
 /** Acceptance by this site's own numbers where the records allow. */
 function acceptOf(step: VisitStep, records: SiteRecords, conductors: JudgedConductor[]): string | null {
-  if (step.check === "egc_size") {
-    const size = requiredSize(step, conductors);
-    return size ? `At least ${sayConductorSize(size)}.` : null;
+  if (step.check === "egc_size") return acceptSize(step, conductors);
+  if (step.check === "electrode_resistance") {
+    const { electrode } = records.site;
+    const isRule = electrode === null || electrode === "unknown" || electrode === "rod" || electrode === "plate";
+    return isRule
+      ? null
+      : `Write the value: 25 ohm is a rule for a single rod, pipe or plate, and this is a ${electrode.replaceAll("_", " ")}. It says nothing about the bond to the service.`;
   }
   if (step.check === "insulation_resistance") {
     const maxDcV = records.inverters.find((inverter) => inverter.inverterId === step.inverterId)?.maxDcV ?? null;
@@ -144,13 +176,19 @@ function acceptOf(step: VisitStep, records: SiteRecords, conductors: JudgedCondu
   return null;
 }
 
-function requiredSize(step: VisitStep, conductors: JudgedConductor[]): AwgSize | null {
-  const filed = conductors.filter((conductor) => conductor.name === null);
+/** The minimum of this conductor, or what has to be written down before anybody can say. */
+function acceptSize(step: VisitStep, conductors: JudgedConductor[]): string | null {
+  const filed = conductors.filter((conductor) => conductor.name === null && conductor.role !== "gec");
   const mine = filed.find((conductor) =>
     step.sectionId !== null
       ? conductor.sectionId === step.sectionId
       : conductor.sectionId === null && conductor.inverterId === step.inverterId,
   );
-  if (!mine || (mine.verdict.kind !== "right" && mine.verdict.kind !== "undersized")) return null;
-  return mine.verdict.required;
+  if (!mine) return null;
+  const { verdict } = mine;
+  if (verdict.kind === "right" || verdict.kind === "undersized")
+    return `At least ${sayConductorSize(verdict.required)}${mine.material ? ` ${mine.material}` : ""}.`;
+  const missing = verdict.kind === "cannot_tell" ? verdict.missing.filter((each) => each !== "size") : [];
+  if (missing.length === 0) return null;
+  return `${CHECK_CATALOGUE.egc_size.accept} Not recorded, so write it down too: ${missing.join(", ")}.`;
 }

@@ -1,8 +1,9 @@
+import { type ResolvedField, resolvedFields } from "./resolution.ts";
+import { WHOLE_VISIT } from "./signature.ts";
 import { isStopReading, type VoltReading } from "./stop-rule.ts";
-import { distinctEdits, isNamed, type MergedField, mergeEdits, type VisitEdit } from "./visit-edits.ts";
+import { distinctEdits, isNamed, mergeEdits, type VisitEdit } from "./visit-edits.ts";
 
-/** The item that holds what concerns the whole visit: state, sign-off, cause, action. */
-export const WHOLE_VISIT = "visit";
+export { WHOLE_VISIT } from "./signature.ts";
 
 /** A checklist line's name in edits: check, section, inverter. */
 export const itemKey = (check: string, sectionId: string | null, inverterId: string | null): string =>
@@ -52,14 +53,27 @@ export function readingOf({ field, value }: Pick<VisitEdit, "field" | "value">):
   }
 }
 
-/** The state of a visit with each reading under the field of what it measured, whatever field it was sent in. */
-export const mergedVisit = (edits: readonly VisitEdit[]): MergedField[] =>
-  mergeEdits(
-    edits.map((edit) => {
-      const reading = readingOf(edit);
-      return reading ? { ...edit, field: readingField(reading) } : edit;
-    }),
+/**
+ * The state of a visit with each reading under the field of what it measured, whatever field it was sent in, and with
+ * what qualified persons decided of its conflicts.
+ */
+export const mergedVisit = (edits: readonly VisitEdit[]): ResolvedField[] =>
+  resolvedFields(
+    mergeEdits(
+      edits.map((edit) => {
+        const reading = readingOf(edit);
+        return reading ? { ...edit, field: readingField(reading) } : edit;
+      }),
+    ),
+    edits,
   );
+
+/** What each person says of themselves: two people's words differ by nature. */
+const OWN_FIELDS: ReadonlySet<string> = new Set(["state", "leave_by", "signed", "weather", "access", "stop_reason"]);
+
+/** Merged fields in which two people's different words are a conflict. */
+export const sharedFields = (edits: readonly VisitEdit[]): ResolvedField[] =>
+  mergedVisit(edits).filter(({ item, field }) => item !== WHOLE_VISIT || !OWN_FIELDS.has(field));
 
 function voltsOf(edit: VisitEdit): VoltReading | null {
   const reading = readingOf(edit);
@@ -86,18 +100,29 @@ export const stopEdits = (edits: readonly VisitEdit[]): VisitEdit[] =>
 const iso = (at: number) => new Date(at).toISOString();
 const DANGER = ["pass", "unable", "fail"];
 
-/** When a visit was signed; null: not yet. */
+const signatures = (edits: readonly VisitEdit[]) =>
+  edits.filter((edit) => edit.item === WHOLE_VISIT && edit.field === "signed" && edit.value !== "");
+
+/** When a visit was last signed; null: not yet. */
 export function signedAt(edits: readonly VisitEdit[]): number | null {
-  const signed = edits.filter((edit) => edit.item === WHOLE_VISIT && edit.field === "signed" && edit.value !== "");
+  const signed = signatures(edits);
   return signed.length > 0 ? Math.max(...signed.map((edit) => edit.at)) : null;
 }
 
+/** Photos of a visit by the item they were taken at, as names. */
+export type PhotosOf = ReadonlyMap<string, readonly string[]>;
+
 /**
  * Inspection rows of a visit. Every stop reading is a row from the moment it arrives; everything else once the visit is
- * signed. Of two persons' outcomes the worse counts; each person's reading is a row of its own.
+ * signed. Of two persons' outcomes the worse counts until a qualified person decided; each person's reading is a row of
+ * its own.
  * @returns the more dangerous rows last, because of two rows with one key an import keeps the last
  */
-export function inspectionRows(siteId: string, edits: readonly VisitEdit[]): ContractRow[] {
+export function inspectionRows(
+  siteId: string,
+  edits: readonly VisitEdit[],
+  photosOf: PhotosOf = new Map(),
+): ContractRow[] {
   const merged = mergedVisit(edits);
   const signed = signedAt(edits) !== null;
   const stops = new Set(stopEdits(edits).map((edit) => edit.edit_id));
@@ -111,25 +136,39 @@ export function inspectionRows(siteId: string, edits: readonly VisitEdit[]): Con
     if (!(stops.has(edit.edit_id) || (signed && stands))) continue;
     measured.add(edit.item);
     const outcome = stops.has(edit.edit_id) ? "fail" : (worst(merged, edit.item)?.value ?? "unable");
-    rows.push({ ...rowOf(siteId, edit, outcome), ...columnsOf(reading), ...noteOf(merged, edit.item, reading) });
+    const note = noteOf(merged, edit.item, reading);
+    rows.push({ ...rowOf(siteId, edit, outcome), ...columnsOf(reading), ...note, ...photoOf(photosOf, edit.item) });
   }
   if (signed) {
-    for (const { item, field } of merged) {
+    for (const { item, field, resolved } of merged) {
       const said = field === "outcome" && !measured.has(item) ? worst(merged, item) : null;
-      if (said) rows.push({ ...rowOf(siteId, { item, ...said }, said.value), ...noteOf(merged, item) });
+      if (!said) continue;
+      const decided = resolved ? { inspector: resolved.by, inspector_licence: resolved.licence } : {};
+      const row = { ...rowOf(siteId, { item, ...said }, said.value), ...decided };
+      rows.push({ ...row, ...noteOf(merged, item), ...photoOf(photosOf, item) });
     }
   }
   const danger = (row: ContractRow) => DANGER.indexOf(row.outcome ?? "") * 1e6 + Math.abs(Number(row.value ?? 0) || 0);
   return rows.filter((row) => row.check).sort((a, b) => danger(a) - danger(b));
 }
 
-type Merged = MergedField[];
+type Merged = ResolvedField[];
 
+/**
+ * The outcome that counts. Where it was decided, the place in time stays that of the worst answer, so that the record
+ * made of that one is replaced and not joined by another.
+ */
 function worst(merged: Merged, item: string): { by: string; value: string; at: number } | null {
-  const values = merged.find((one) => one.item === item && one.field === "outcome")?.values ?? [];
-  const known = values.filter((one) => DANGER.includes(one.value));
-  return known.sort((a, b) => DANGER.indexOf(b.value) - DANGER.indexOf(a.value))[0] ?? null;
+  const found = merged.find((one) => one.item === item && one.field === "outcome");
+  const known = (found?.values ?? []).filter((one) => DANGER.includes(one.value));
+  const [first] = known.sort((a, b) => DANGER.indexOf(b.value) - DANGER.indexOf(a.value));
+  return first ? { ...first, value: found?.resolved?.value ?? first.value } : null;
 }
+
+const photoOf = (photosOf: PhotosOf, item: string): ContractRow => {
+  const names = photosOf.get(item) ?? [];
+  return names.length > 0 ? { photo: names.join(";") } : {};
+};
 
 function rowOf(siteId: string, edit: Pick<VisitEdit, "item" | "by" | "at">, outcome: string): ContractRow {
   const [check = "", section = "", inverter = ""] = partsOfItem(edit.item);
@@ -163,18 +202,27 @@ const saidUnqualified = ({ unit, licence, qualified }: EnteredReading) =>
 
 function noteOf(merged: Merged, item: string, reading?: EnteredReading): ContractRow {
   const notes = (merged.find((one) => one.item === item && one.field === "note")?.values ?? []).map((one) => one.value);
+  const outcome = merged.find((one) => one.item === item && one.field === "outcome");
+  if (outcome?.resolved) {
+    const said = outcome.values.map((one) => `${one.by} said ${one.value}`).join(", ");
+    notes.push(`${said}; ${outcome.resolved.by} decided ${outcome.resolved.value}. ${outcome.resolved.reason}`.trim());
+  }
   if (reading && saidUnqualified(reading))
     notes.push(`Licence given as ${reading.licence?.trim()}, without saying that it is a qualified person's reading.`);
   return notes.length > 0 ? { note: notes.join(" / ") } : {};
 }
 
+const valuesThatCount = (field: ResolvedField | undefined): string[] =>
+  field?.resolved ? [field.resolved.value] : (field?.values ?? []).map((one) => one.value);
+
 /** Repair rows of a signed visit: one for each cause that anybody named. Without a named cause there is none. */
 export function repairRows(siteId: string, edits: readonly VisitEdit[]): ContractRow[] {
-  const at = signedAt(edits);
-  if (at === null) return [];
+  if (signedAt(edits) === null) return [];
+  // Of the first signature: a visit that is signed again replaces its repair.
+  const at = Math.min(...signatures(edits).map((edit) => edit.at));
   const merged = mergedVisit(edits).filter((one) => one.item === WHOLE_VISIT);
   const values = (field: string) => [
-    ...new Set((merged.find((one) => one.field === field)?.values ?? []).map((one) => one.value).filter(Boolean)),
+    ...new Set(valuesThatCount(merged.find((one) => one.field === field)).filter(Boolean)),
   ];
   // Where two people differ on whether it was confirmed or tested, the lesser claim counts.
   const least = (field: string, nothing: string) => {

@@ -38,3 +38,24 @@ export function nextVisitStates(state: VisitState, stopStands: boolean): readonl
 export function checkOutOverdue(state: VisitState, dueAt: number | null, now: number): boolean {
   return state !== "planned" && state !== "checked_out" && dueAt !== null && now > dueAt;
 }
+
+/** What a person said beside the state itself. */
+export interface SaidOfVisit {
+  weather: string;
+  access: string;
+  stopReason: string;
+  left: string;
+}
+
+/** Why a state cannot be taken yet, with what to say first; null: it can. */
+export function stateLacks(next: VisitState, said: SaidOfVisit): string | null {
+  const isSaid = (text: string) => text.trim() !== "";
+  if (next === "go" && !(said.weather === "right" && said.access === "right"))
+    return "Say that weather and access are right, each by itself.";
+  if (next === "no_go" && said.weather !== "wrong" && said.access !== "wrong")
+    return "Say which is not right: weather or access.";
+  if (next === "stop_work" && !isSaid(said.stopReason)) return "Say why work stops.";
+  if ((next === "left_site" || next === "checked_out") && !isSaid(said.left))
+    return "Write in what state the site is left, under Sign-off.";
+  return null;
+}

@@ -1,19 +1,15 @@
 import { CAUSES, type Cause, type Check, type Instant, type SiteRecords } from "../core/records.ts";
+import { localDay } from "../core/zoned-time.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
+import { CHECKS_FOR_ITEM } from "../coverage/completeness.ts";
+import { claimSince, evidenceItems } from "../coverage/completeness-items.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
+import type { ProposedCheck } from "../diagnose/expected-information.ts";
 import { type BondingPath, bondingPath } from "../grounding/bonding-path.ts";
-import { CHECK_CATALOGUE, type WalkPlace } from "../grounding/check-catalogue.ts";
 import type { PathEdge, PathLinkKind } from "../grounding/path-graph.ts";
 import { type JudgedConductor, siteConductors } from "../grounding/site-conductors.ts";
-
-/** One thing to do at one place, with why it is on the list. */
-export interface VisitStep {
-  check: Check;
-  place: WalkPlace;
-  sectionId: string | null;
-  inverterId: string | null;
-  why: string[];
-}
+import { addCoverage } from "./coverage-steps.ts";
+import { AT_INVERTER, AT_SECTION, StepList, type VisitStep } from "./step-list.ts";
 
 /** Checks that look for a cause, most telling first. */
 export const CHECKS_FOR_CAUSE: Record<Cause, readonly Check[]> = {
@@ -30,7 +26,7 @@ export const CHECKS_FOR_CAUSE: Record<Cause, readonly Check[]> = {
 };
 
 const CHECKS_FOR_LINK: Record<PathLinkKind, readonly Check[]> = {
-  section_bond: ["section_jumper", "bond_resistance"],
+  section_bond: ["section_jumper", "bare_metal_contact", "bond_resistance"],
   section_egc: ["egc_continuous"],
   inverter_egc: ["inverter_ground_terminal", "egc_continuous"],
   gec: ["electrode_bonded"],
@@ -52,54 +48,18 @@ const STATUS_WORDS: Record<PathEdge["status"], string> = {
   missing: "missing",
 };
 
-/** Which kind of place a check is done at. */
-const AT_SECTION: ReadonlySet<Check> = new Set([
-  "section_jumper",
-  "bond_resistance",
-  "bare_metal_contact",
-  "listed_hardware",
-  "all_metal_bonded",
-  "conductor_condition",
-  "connector_condition",
-  "enclosure_dry",
-]);
-const AT_INVERTER: ReadonlySet<Check> = new Set([
-  "inverter_ground_terminal",
-  "insulation_resistance",
-  "surge_protection",
-]);
-
-class StepList {
-  private readonly steps = new Map<string, VisitStep>();
-  add(check: Check, sectionId: string | null, inverterId: string | null, why: string): void {
-    const place = placeOf(check, sectionId, inverterId);
-    const key = [check, place, sectionId ?? "", inverterId ?? ""].join("\n");
-    const step = this.steps.get(key) ?? { check, place, sectionId, inverterId, why: [] };
-    if (!step.why.includes(why)) step.why.push(why);
-    this.steps.set(key, step);
-  }
-  all(): VisitStep[] {
-    return [...this.steps.values()];
-  }
-}
-
-function placeOf(check: Check, sectionId: string | null, inverterId: string | null): WalkPlace {
-  if (check === "insulation_resistance") return "back";
-  if (sectionId !== null) return "roof";
-  if (check === "section_potential") return inverterId !== null ? "electrical_room" : "ground";
-  return CHECK_CATALOGUE[check].place;
-}
-
 /**
  * Everything worth doing at a site as of an instant: a voltage reading at every place before anything else there,
  * the links that are not verified, the conductors that cannot be judged or are too thin, the checks for the leading
- * causes and for the weather behind the trips, and what the records leave open. Unordered; `checklistFor` puts it in walking order.
+ * causes and for the weather behind the trips, what the diagnosis would learn most from, what contracts ask for, what is
+ * due again, and what the records leave open. Unordered; `checklistFor` puts it in walking order.
  */
 export function visitSteps(
   records: SiteRecords,
   diagnosis: Diagnosis,
   correlation: SiteCorrelation,
   asOf: Instant,
+  nextTests: readonly ProposedCheck[] = [],
 ): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
   const list = new StepList();
   const path = bondingPath(records, asOf);
@@ -121,17 +81,24 @@ export function visitSteps(
   }
   addWeather(list, records, correlation);
   addOpenQuestions(list, records);
+  for (const { check, sectionId, inverterId } of nextTests)
+    list.add(check, sectionId, inverterId, "It is among the checks that would tell most about this site.");
+  addCoverage(list, records, asOf);
+  addMissingEvidence(list, records, asOf);
   addPotentials(list, records);
   return { steps: list.all(), path, conductors };
 }
 
 function addConductor(list: StepList, conductor: JudgedConductor): void {
   const { verdict } = conductor;
-  if (verdict.kind === "right") return;
+  // A size on file may be another than the one on the wall.
+  if (verdict.kind === "right" && conductor.fromInspection) return;
   const why =
     verdict.kind === "edition_not_loaded"
       ? "The site's code edition is not known, so no size can be judged."
-      : verdict.says;
+      : verdict.kind === "right"
+        ? "The size is on file and was never read on site."
+        : verdict.says;
   if (conductor.role === "gec")
     list.add("electrode_bonded", null, null, `${conductor.name ?? "Grounding electrode conductor"}: ${why}`);
   else list.add("egc_size", conductor.sectionId, conductor.sectionId ? null : conductor.inverterId, why);
@@ -207,6 +174,37 @@ function addOpenQuestions(list: StepList, records: SiteRecords): void {
       null,
       "It is not recorded whether there is a battery: if there is none, write that.",
     );
+}
+
+/**
+ * Evidence that a warranty or policy in force lacks and a visit can get. On a claim site its checks are added; elsewhere
+ * those that are on the list anyway say so, because nobody drives out for a photo alone.
+ */
+function addMissingEvidence(list: StepList, records: SiteRecords, asOf: Instant): void {
+  const claims = records.claims ?? [];
+  const today = localDay(asOf, records.site.timeZone);
+  if (claims.length === 0 && !records.coverage.some((c) => c.startsOn <= today && today <= c.endsOn)) return;
+  const found = evidenceItems({
+    records,
+    photos: records.inspections.filter((row) => row.photo !== null).map((row) => ({ takenAt: row.inspectedAt.at })),
+    custody: [],
+    clockProved: null,
+    weatherKnown: null,
+    since: claimSince(claims),
+  });
+  for (const { item, present } of found) {
+    const got = CHECKS_FOR_ITEM[item];
+    if (present || !got) continue;
+    for (const check of got.checks) {
+      if (claims.length > 0) {
+        const why = "A claim is open for this site.";
+        if (AT_SECTION.has(check))
+          for (const section of records.sections) list.add(check, section.sectionId, null, why);
+        else list.add(check, null, null, why);
+      }
+      list.noteForCoverage(check, got.says);
+    }
+  }
 }
 
 /** A voltage reading wherever somebody will work, before anything else there. */

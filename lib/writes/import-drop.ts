@@ -5,15 +5,17 @@ import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
-import { csvLine } from "../ingest/csv-records.ts";
+import { beginning, csvLine, guarded } from "../ingest/csv-records.ts";
 import { dropFiles } from "../ingest/drop.ts";
 import type { DropFile, StationNames } from "../ingest/drop-file.ts";
+import { withoutNul } from "../ingest/identify.ts";
 import { type FileCounts, importFile } from "../ingest/import-file.ts";
 import { accountRecords } from "../ingest/known-records.ts";
 import type { Reject } from "../ingest/row-parser.ts";
 import { setAsideHeader } from "../ingest/set-aside-file.ts";
 import type { ImportDocument } from "../reads/documents.ts";
 import type { Actor } from "../store/actor.ts";
+import { passingTrouble } from "../store/passing-trouble.ts";
 import { readTransaction, systemTransaction, writeTransaction } from "../store/transaction.ts";
 
 const Options = z.object({
@@ -122,8 +124,22 @@ async function listFiles(actor: Actor, importId: string, files: DropFile[]): Pro
 async function fail(actor: Actor, importId: string, error: unknown, stopped: boolean): Promise<void> {
   // A worker that is told to end leaves the import running: the next worker takes it up again.
   if (stopped) return;
+  // So does one that the database or the disk left in the lurch; meanwhile the page says why it waits.
+  const passing = passingTrouble(error);
+  if (passing !== null) {
+    await systemTransaction(
+      actor,
+      (tx) => tx`UPDATE import_drop SET error = ${passing} WHERE import_id = ${importId} AND status = 'running'`,
+    ).catch(() => {}); // still away
+    return;
+  }
   const message =
     error instanceof AppError ? error.message : `Something went wrong inside Raintrip: ${(error as Error).message}`;
+  await endImport(actor, importId, message).catch(() => {}); // the database is away: a later round takes it up
+}
+
+/** Put on record that an import ended before it was done, and why. Files already merged stay. */
+export async function endImport(actor: Actor, importId: string, message: string): Promise<void> {
   await writeTransaction(actor, async (tx) => {
     const failed = await tx`UPDATE import_drop SET status = 'failed', finished_at = now(), error = ${message}
       WHERE import_id = ${importId} AND status IN ('waiting', 'running')`;
@@ -131,7 +147,7 @@ async function fail(actor: Actor, importId: string, error: unknown, stopped: boo
       result: null,
       note: failed.count > 0 ? { action: "import.fail", subject: importId, detail: { message } } : null,
     };
-  }).catch(() => {}); // the database is away: the import stays running, and the worker's next round takes it up
+  });
 }
 
 interface FileRun {
@@ -231,10 +247,10 @@ async function keepRejects(actor: Actor, importId: string, position: number, rej
     import_id: importId,
     position,
     line: r.line,
-    column: clean(r.column),
-    value: clean(r.value).slice(0, 1000),
-    reason: r.reason,
-    cells: r.cells.map(clean),
+    column: withoutNul(r.column),
+    value: beginning(withoutNul(r.value), 1000),
+    reason: withoutNul(r.reason),
+    cells: r.cells.map(withoutNul),
   }));
   await systemTransaction(actor, async (tx) => {
     await tx`INSERT INTO set_aside_row (account_id, import_id, position, line, "column", value, reason, cells)
@@ -243,9 +259,6 @@ async function keepRejects(actor: Actor, importId: string, position: number, rej
       ON CONFLICT (account_id, import_id, position, line) DO NOTHING`;
   });
 }
-
-/** PostgreSQL holds no NUL; it is shown as the usual stand-in. */
-const clean = (text: string) => text.replaceAll("\u0000", "\u2400");
 
 /** A file that neither name nor header identify: nothing of it is used, and that is said. */
 async function unknownFile(actor: Actor, { importId, position, file }: FileRun): Promise<FileCounts> {
@@ -267,7 +280,7 @@ async function unknownFile(actor: Actor, { importId, position, file }: FileRun):
     rows += batch.length;
   }
   const notes = [
-    `Not recognised: name it as in the contract (sites.csv, faults.csv …) or give its columns those names. Its columns: ${file.header.slice(0, 20).join(", ")}`,
+    `Not recognised: name it as in the contract (sites.csv, faults.csv …) or give its columns those names. Its columns: ${beginning(file.header.slice(0, 20).join(", "), 1000)}`,
   ];
   return writeTransaction(actor, async (tx) => {
     await tx`UPDATE import_file SET status = 'done', bytes_read = ${file.source.bytes}, rows = ${rows}, set_aside = ${rows}, notes = ${tx.json(notes)}
@@ -280,7 +293,9 @@ async function unknownFile(actor: Actor, { importId, position, file }: FileRun):
   });
 }
 
-const PAGE = 5000;
+/** Rows read at once: as many as hold about this many characters, because a single row may be a million long. */
+const PAGE_CHARACTERS = 4_000_000;
+const MOST_ROWS = 5000;
 const Header = z.array(z.string());
 
 /** The rows an import set aside, as lines of one CSV that can be corrected and imported again. */
@@ -292,18 +307,21 @@ export async function* setAsideLines(actor: Actor, importId: string): AsyncGener
   );
   const headers = new Map(files.map((f) => [f.position, { file: f.file, header: Header.parse(f.header) }]));
   const header = setAsideHeader([...headers.values()].map((f) => f.header));
-  yield csvLine(header);
+  yield csvLine(header.map(guarded));
   let after = { position: -1, line: -1 };
+  let page = 50;
   for (;;) {
     const rows = await readTransaction(
       actor,
       (tx) => tx<{ position: number; line: string; column: string; value: string; reason: string; cells: string[] }[]>`
         SELECT position, line, "column", value, reason, cells FROM set_aside_row
-        WHERE import_id = ${importId} AND (position, line) > (${after.position}, ${after.line}) ORDER BY position, line LIMIT ${PAGE}`,
+        WHERE import_id = ${importId} AND (position, line) > (${after.position}, ${after.line}) ORDER BY position, line LIMIT ${page}`,
     );
     for (const row of rows) yield setAsideLine(row, headers.get(row.position) ?? { file: "", header: [] }, header);
     const last = rows.at(-1);
     if (!last) return;
+    const characters = rows.reduce((sum, row) => sum + row.cells.reduce((n, cell) => n + cell.length + 3, 200), 0);
+    page = Math.max(4, Math.min(MOST_ROWS, 4 * page, Math.floor((PAGE_CHARACTERS * rows.length) / characters)));
     after = { position: last.position, line: Number(last.line) };
   }
 }
@@ -315,7 +333,7 @@ function setAsideLine(
 ): string {
   const about = [own.file, String(row.line), row.column, row.value, row.reason, own.header.join(";")];
   const cells = header.slice(about.length).map((name) => row.cells[own.header.indexOf(name)] ?? "");
-  return csvLine([...about, ...cells]);
+  return csvLine([...about, ...cells].map(guarded));
 }
 
 /** Write the set-aside rows of an import to a file. */

@@ -2,9 +2,12 @@ import "server-only";
 import { mkdirSync, statSync } from "node:fs";
 import path from "node:path";
 import { AppError } from "../core/app-error.ts";
+import { holdingLock } from "../jobs/hold-lock.ts";
+import { importLockKey } from "../jobs/import-lock.ts";
 import type { ImportDocument } from "../reads/documents.ts";
 import type { Actor } from "../store/actor.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
+import { database } from "../store/database.ts";
 import { createImport, type ImportProgress, runImport, writeSetAside } from "./import-drop.ts";
 
 export interface ImportPathsOptions {
@@ -41,10 +44,14 @@ export async function importPaths(
   const given = { ...(format ? { format } : {}), ...(station ? { station } : {}), ...(portfolio ? { portfolio } : {}) };
   const importId = await createImport(actor, { name, options: given });
   const source = folders[0] ? { folder: folders[0] } : { files: paths };
-  const result = await runImport(actor, importId, source, {
-    ...(signal ? { signal } : {}),
-    ...(onProgress ? { onProgress } : {}),
-  });
+  // The lock tells workers beside this process that the import is being run.
+  const result = await holdingLock(await database(), importLockKey(actor.accountId, importId), { waits: true }, () =>
+    runImport(actor, importId, source, {
+      ...(signal ? { signal } : {}),
+      ...(onProgress ? { onProgress } : {}),
+    }),
+  );
+  if (!result) throw new RangeError("a lock that is waited for is got");
   let setAsideFile: string | null = null;
   if (result.files.some((f) => f.set_aside > 0)) {
     const folder = path.join(ensureDataFolder(), "set-aside");

@@ -13,6 +13,7 @@ import type { ImportStatusDocument } from "../reads/documents.ts";
 import { readImportDocument } from "../reads/imports.ts";
 import type { Actor } from "../store/actor.ts";
 import { createImport, newImportId } from "./import-drop.ts";
+import { guardFile, UploadBudget } from "./upload-guard.ts";
 
 export const UploadQuery = z.object({
   file: z.string().max(200).optional(),
@@ -32,9 +33,10 @@ const MOST_FILES = 200;
 export async function receiveUpload(
   actor: Actor,
   query: UploadQuery,
-  contentType: string | null,
+  headers: Headers,
   body: ReadableStream<Uint8Array> | null,
 ): Promise<ImportStatusDocument> {
+  const contentType = headers.get("content-type");
   if (!body)
     throw new AppError("wrong_use", {
       message: "The request has no body. Send files as multipart/form-data, or one CSV as the body.",
@@ -43,10 +45,12 @@ export async function receiveUpload(
   const arriving = `${uploadFolder(importId)}.arriving`;
   mkdirSync(arriving, { recursive: true });
   try {
+    const said = Number(headers.get("content-length") ?? Number.NaN);
+    const budget = new UploadBudget(arriving, Number.isFinite(said) ? said : null);
     const stream = Readable.fromWeb(body as WebStream);
     const names = contentType?.startsWith("multipart/form-data")
-      ? await takeForm(stream, contentType, arriving)
-      : await takeBare(stream, query.file, contentType, arriving);
+      ? await takeForm(stream, contentType, arriving, budget)
+      : await takeBare(stream, { file: query.file, contentType, folder: arriving, budget });
     if (names.length === 0)
       throw new AppError("wrong_use", { message: "The upload holds no file. Choose at least one CSV file." });
     renameSync(arriving, uploadFolder(importId));
@@ -58,6 +62,11 @@ export async function receiveUpload(
     });
   } catch (error) {
     rmSync(arriving, { recursive: true, force: true });
+    if (["ENOSPC", "EDQUOT"].includes((error as NodeJS.ErrnoException).code ?? ""))
+      throw new AppError("disk_full", {
+        message: `There is no room left for the upload in ${path.dirname(arriving)}. Free some space, then send the files again; nothing of this upload was kept.`,
+        cause: error,
+      });
     throw error;
   }
   await wakeWorker(actor.accountId, importId);
@@ -75,22 +84,26 @@ function plainName(name: string): string {
   return base;
 }
 
-function takeForm(stream: Readable, contentType: string, folder: string): Promise<string[]> {
-  return new Promise((resolve, reject) => {
+const NO_FORM = "The form could not be read: the upload was cut off or is not a form.";
+
+function takeForm(stream: Readable, contentType: string, folder: string, budget: UploadBudget): Promise<string[]> {
+  return new Promise((resolve, rejected) => {
+    // Whatever stopped it, the rest of the upload is not taken.
+    const reject = (error: unknown) => {
+      stream.unpipe();
+      rejected(error);
+    };
     const names: string[] = [];
     const writes: Promise<void>[] = [];
-    const form = busboy({
-      headers: { "content-type": contentType },
-      limits: { files: MOST_FILES },
-      preservePath: false,
-    });
+    const form = formOf(contentType);
+    if (!form) return reject(new AppError("wrong_use", { message: NO_FORM }));
     form.on("file", (_field, file, info) => {
       try {
         const name = plainName(info.filename ?? "");
         if (names.includes(name))
           throw new AppError("wrong_use", { message: `The upload holds two files named ${name}. Rename one.` });
         names.push(name);
-        const write = pipeline(file, createWriteStream(path.join(folder, name)));
+        const write = pipeline(file, guardFile(name, budget), createWriteStream(path.join(folder, name)));
         write.catch(reject);
         writes.push(write);
       } catch (error) {
@@ -102,24 +115,34 @@ function takeForm(stream: Readable, contentType: string, folder: string): Promis
       reject(new AppError("too_large", { message: `At most ${MOST_FILES} files in one upload.` })),
     );
     form.on("close", () => Promise.all(writes).then(() => resolve(names), reject));
-    form.on("error", () =>
-      reject(
-        new AppError("wrong_use", { message: "The form could not be read: the upload was cut off or is not a form." }),
-      ),
-    );
+    form.on("error", () => reject(new AppError("wrong_use", { message: NO_FORM })));
     stream.on("error", reject);
     stream.pipe(form);
   });
 }
 
-async function takeBare(
-  stream: Readable,
-  file: string | undefined,
-  contentType: string | null,
-  folder: string,
-): Promise<string[]> {
+/** A parser for the form; null: its type names no boundary. */
+function formOf(contentType: string): busboy.Busboy | null {
+  try {
+    return busboy({
+      headers: { "content-type": contentType },
+      limits: { files: MOST_FILES, fields: 20, fieldSize: 10_000 },
+    });
+  } catch {
+    return null;
+  }
+}
+
+interface BareUpload {
+  file: string | undefined;
+  contentType: string | null;
+  folder: string;
+  budget: UploadBudget;
+}
+
+async function takeBare(stream: Readable, { file, contentType, folder, budget }: BareUpload): Promise<string[]> {
   const zipped = contentType?.includes("gzip") ?? false;
   const name = plainName(file ?? `upload.csv${zipped ? ".gz" : ""}`);
-  await pipeline(stream, createWriteStream(path.join(folder, name)));
+  await pipeline(stream, guardFile(name, budget), createWriteStream(path.join(folder, name)));
   return [name];
 }

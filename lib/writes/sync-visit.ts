@@ -1,24 +1,19 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
-import { specByName } from "../ingest/identify.ts";
-import { importFile } from "../ingest/import-file.ts";
-import { accountRecords } from "../ingest/known-records.ts";
-import type { Reject } from "../ingest/row-parser.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
+import { answerHazard } from "../store/make-safe.ts";
+import { addAlert } from "../store/outbox.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
+import { visitEdits, visitPhotos } from "../store/visit-log.ts";
+import { sayStop } from "../visit/say-stop.ts";
+import { signOffOf } from "../visit/signature.ts";
 import { standingStops } from "../visit/stop-rule.ts";
 import type { VisitEdit } from "../visit/visit-edits.ts";
-import {
-  type ContractRow,
-  inspectionRows,
-  mergedVisit,
-  repairRows,
-  signedAt,
-  stopEdits,
-  voltReadings,
-} from "../visit/visit-records.ts";
+import { inspectionRows, repairRows, sharedFields, signedAt, stopEdits, voltReadings } from "../visit/visit-records.ts";
+import { whyOpen } from "../visit/why-open.ts";
+import { type NotTaken, upsertContractRows } from "./contract-rows.ts";
 
 const Text = z
   .string()
@@ -45,14 +40,21 @@ export interface SyncedVisit {
   /** Every edit of the visit, also other phones'. */
   edits: VisitEdit[];
   conflicts: { item: string; field: string; values: { by: string; value: string }[] }[];
+  /** A stop of this visit stands. */
   stopStands: boolean;
+  /** Stops that stand at the site, from whatever visit, each as a sentence. */
+  stops: string[];
+  /** Why a visit that somebody signed is not closed, with what to do; null: it is closed, or nobody signed. */
+  whyOpen: string | null;
   /** Rows that could not become records; the edits themselves are kept. */
-  notTaken: { column: string; value: string; reason: string }[];
+  notTaken: NotTaken[];
 }
 
 /**
  * Receive what a phone wrote. Anything may be sent twice, late or out of order. A stop reading becomes an inspection
- * and an alert at once; the rest becomes inspections and repairs when the visit is signed.
+ * and an alert at once; the rest becomes inspections and repairs when the visit is signed. A visit closes only by a
+ * signature for the record as it stands, and not while a stop stands at the site: what was written is kept and made
+ * into records all the same.
  * @throws AppError `not_found` for an unknown site, `conflict` when the visit belongs to another site
  */
 export async function syncVisit(actor: Actor, body: z.infer<typeof SyncVisitBody>): Promise<SyncedVisit> {
@@ -63,14 +65,18 @@ export async function syncVisit(actor: Actor, body: z.infer<typeof SyncVisitBody
     await tx`SELECT pg_advisory_xact_lock(hashtextextended('visit/' || current_account() || '/' || ${visitId}, 0))`;
     await checkSite(tx, visitId, siteId);
     const added = await addEdits(tx, siteId, body.edits);
-    const edits = await editsOf(tx, visitId);
+    const edits = await visitEdits(tx, { visitId });
     // Also when all of it was here before: the reply that told what was not taken may have been lost.
-    const notTaken = body.edits.length > 0 ? await makeRecords(tx, { visitId, siteId, edits, isNew: added > 0 }) : [];
-    const conflicts = mergedVisit(edits).filter((one) => one.conflict);
+    const notTaken = body.edits.length > 0 ? await makeRecords(tx, { visitId, siteId, edits }) : [];
+    const stops = standingStops(voltReadings(await visitEdits(tx, { siteId }))).map(sayStop);
+    const open = whyOpen(signOffOf(edits), stops);
+    if (body.edits.length > 0) await closeOrOpen(tx, { visitId, siteId, edits }, open);
+    const conflicts = sharedFields(edits).filter((one) => one.conflict);
     const stopStands = standingStops(voltReadings(edits)).length > 0;
     const received = body.edits.map((edit) => edit.edit_id);
     const note = { action: "visit.sync", subject: visitId, detail: { siteId, added, sent: received.length } };
-    return { result: { received, edits, conflicts, stopStands, notTaken }, note: added > 0 ? note : null };
+    const result = { received, edits, conflicts, stopStands, stops, whyOpen: open, notTaken };
+    return { result, note: added > 0 ? note : null };
   });
   // The worker's own round finds the stale score too; this only makes it sooner.
   await wakeScoring(actor.accountId).catch((error: Error) => console.error(`raintrip wake: ${error.message}`));
@@ -100,61 +106,49 @@ async function addEdits(tx: Sql, siteId: string, edits: readonly VisitEdit[]): P
   return added.count;
 }
 
-export async function editsOf(tx: Sql, visitId: string): Promise<VisitEdit[]> {
-  const rows = await tx<(Omit<VisitEdit, "at"> & { at: Date })[]>`
-    SELECT edit_id, visit_id, item, field, value, written_at AS at, written_by AS by, device, seq
-    FROM visit_edit WHERE account_id = current_account() AND visit_id = ${visitId} ORDER BY device, seq, edit_id`;
-  return rows.map((row) => ({ ...row, at: row.at.getTime() }));
-}
-
 interface Whole {
   visitId: string;
   siteId: string;
   edits: VisitEdit[];
-  /** Something was added since the records were last made. */
-  isNew: boolean;
 }
 
-async function makeRecords(tx: Sql, { visitId, siteId, edits, isNew }: Whole): Promise<SyncedVisit["notTaken"]> {
+/** Most photos named in one record: as many as its column holds. */
+const MOST_PHOTOS = 50;
+
+/** Records of a visit from all its edits and photos; the same again changes nothing. */
+export async function makeRecords(tx: Sql, { visitId, siteId, edits }: Whole): Promise<NotTaken[]> {
+  const photosOf = new Map<string, string[]>();
+  for (const { item, photoId } of await visitPhotos(tx, { visitId })) {
+    const own = photosOf.get(item) ?? [];
+    if (own.length < MOST_PHOTOS) photosOf.set(item, [...own, photoId]);
+  }
   const notTaken = [
-    ...(await upsert(tx, "inspections.csv", inspectionRows(siteId, edits))),
-    ...(await upsert(tx, "repairs.csv", repairRows(siteId, edits))),
+    ...(await upsertContractRows(tx, "inspections.csv", inspectionRows(siteId, edits, photosOf))),
+    ...(await upsertContractRows(tx, "repairs.csv", repairRows(siteId, edits))),
   ];
   for (const edit of stopEdits(edits)) {
-    const detail = { visitId, siteId, item: edit.item, reading: edit.value, by: edit.by, at: edit.at };
-    await tx`INSERT INTO outbox_alert (account_id, kind, subject, detail)
-      VALUES (current_account(), 'stop_reading', ${`${siteId}/${edit.edit_id}`}, ${tx.json(detail)})
-      ON CONFLICT (account_id, kind, subject) DO NOTHING`;
-  }
-  const signed = signedAt(edits);
-  if (isNew && signed !== null && standingStops(voltReadings(edits)).length === 0) {
-    const at = new Date(signed);
-    await tx`INSERT INTO visit AS t (account_id, visit_id, site_id, promised_from, promised_to, status)
-      VALUES (current_account(), ${visitId}, ${siteId}, ${at}, ${at}, 'done')
-      ON CONFLICT (account_id, visit_id) DO UPDATE SET status = 'done', promised_to = excluded.promised_to`;
-    await tx`UPDATE site SET revision = revision + 1 WHERE account_id = current_account() AND site_id = ${siteId}`;
+    const [stop] = voltReadings([edit]);
+    const says = stop ? sayStop(stop) : "";
+    const detail = { visitId, siteId, item: edit.item, reading: edit.value, by: edit.by, at: edit.at, says };
+    await addAlert(tx, "stop_reading", `${siteId}/${edit.edit_id}`, detail);
+    await answerHazard(tx, { siteId, openedBy: "measurement", reason: says, covers: [`stop/${edit.edit_id}`] });
   }
   return notTaken;
 }
 
-/** Rows into their table exactly as an import of a file with these columns would bring them. */
-async function upsert(tx: Sql, file: string, rows: readonly ContractRow[]): Promise<SyncedVisit["notTaken"]> {
-  const spec = specByName(file);
-  if (!spec || rows.length === 0) return [];
-  const header = [...new Set(rows.flatMap((row) => Object.keys(row)))];
-  const batch = rows.map((row, i) => ({ line: i + 2, cells: header.map((name) => row[name] ?? "") }));
-  const rejects: Reject[] = [];
-  await tx`DROP TABLE IF EXISTS import_staging`;
-  await importFile(tx, {
-    ...{ spec, header, known: await accountRecords(tx), defaults: {} },
-    batches: (async function* () {
-      yield batch;
-    })(),
-    setAside: async (found) => {
-      rejects.push(...found);
-    },
-    onRows: () => {},
-    onMerge: () => {},
-  });
-  return rejects.map(({ column, value, reason }) => ({ column, value, reason }));
+/** A visit is done by a signature that stands; one that was done is open again when its record changed since. */
+async function closeOrOpen(tx: Sql, { visitId, siteId, edits }: Whole, open: string | null): Promise<void> {
+  const signed = signedAt(edits);
+  if (signed === null) return;
+  const at = new Date(signed);
+  const changed =
+    open === null
+      ? await tx`INSERT INTO visit AS t (account_id, visit_id, site_id, promised_from, promised_to, status)
+          VALUES (current_account(), ${visitId}, ${siteId}, ${at}, ${at}, 'done')
+          ON CONFLICT (account_id, visit_id) DO UPDATE SET status = 'done', promised_to = excluded.promised_to
+          WHERE t.status IS DISTINCT FROM 'done' OR t.promised_to IS DISTINCT FROM excluded.promised_to`
+      : await tx`UPDATE visit SET status = 'planned'
+          WHERE account_id = current_account() AND visit_id = ${visitId} AND status = 'done'`;
+  if (changed.count > 0)
+    await tx`UPDATE site SET revision = revision + 1 WHERE account_id = current_account() AND site_id = ${siteId}`;
 }

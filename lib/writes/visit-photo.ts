@@ -1,13 +1,13 @@
 import "server-only";
-import { createHash } from "node:crypto";
-import { mkdirSync, renameSync, writeFileSync } from "node:fs";
-import path from "node:path";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { accountSetting, PHOTO_PLACE, setAccountSetting } from "../store/account-settings.ts";
 import type { Actor } from "../store/actor.ts";
-import { ensureDataFolder } from "../store/data-folder.ts";
-import { writeTransaction } from "../store/transaction.ts";
-import { checkSite } from "./sync-visit.ts";
+import { keepPhotoFile } from "../store/photo-file.ts";
+import { readTransaction, writeTransaction } from "../store/transaction.ts";
+import { visitEdits } from "../store/visit-log.ts";
+import { pictureType, stripPicture } from "../visit/picture.ts";
+import { checkSite, makeRecords } from "./sync-visit.ts";
 
 /** A phone sends its photos reduced; more than this was not. */
 export const MOST_PHOTO_MB = 10;
@@ -22,16 +22,10 @@ export const VisitPhotoQuery = z.object({
   longitude: z.coerce.number().min(-180).max(180).optional(),
 });
 
-/** What a picture is by its first bytes; its name and its declared type prove nothing. Null: no picture we keep. */
-export function pictureType(bytes: Uint8Array): "image/jpeg" | "image/png" | "image/webp" | null {
-  const ascii = (from: number, to: number) => String.fromCharCode(...bytes.subarray(from, to));
-  if (bytes[0] === 0xff && bytes[1] === 0xd8 && bytes[2] === 0xff) return "image/jpeg";
-  if (bytes[0] === 0x89 && ascii(1, 8) === "PNG\r\n\u001a\n") return "image/png";
-  return ascii(0, 4) === "RIFF" && ascii(8, 12) === "WEBP" ? "image/webp" : null;
-}
-
 /**
- * Keep a photo of a visit. Sending it again changes nothing.
+ * Keep a photo of a visit; records that the visit made of that item name it from then on. Sending it again changes
+ * nothing. Where the account strips photos, time and position are taken off before anything is stored, also out of the
+ * file itself.
  * @throws AppError `too_large`, or `wrong_use` for what is no JPEG, PNG or WebP picture
  */
 export async function keepVisitPhoto(
@@ -39,26 +33,42 @@ export async function keepVisitPhoto(
   query: z.infer<typeof VisitPhotoQuery>,
   request: Request,
 ): Promise<{ photo_id: string; sha256: string }> {
-  const bytes = await readLimited(request);
-  const type = pictureType(bytes);
+  const sent = await readLimited(request);
+  const type = pictureType(sent);
   if (!type) throw new AppError("wrong_use", { message: "This file is not a JPEG, PNG or WebP picture." });
-  const sha256 = createHash("sha256").update(bytes).digest("hex");
-  const folder = path.join(ensureDataFolder(), "visit-photos");
-  mkdirSync(folder, { recursive: true });
-  writeFileSync(path.join(folder, `${sha256}.${query.photo_id}`), bytes);
-  renameSync(path.join(folder, `${sha256}.${query.photo_id}`), path.join(folder, sha256));
+  const strips = (await readTransaction(actor, (tx) => accountSetting(tx, "photo_place"))) === "strip";
+  const bytes = strips ? stripPicture(sent) : sent;
+  const sha256 = keepPhotoFile(bytes, query.photo_id);
+  const { photo_id, visit_id: visitId, site_id: siteId, item } = query;
+  const taken = query.taken_at === undefined || strips ? null : new Date(query.taken_at);
+  const [latitude, longitude] = strips ? [null, null] : [query.latitude ?? null, query.longitude ?? null];
   await writeTransaction(actor, async (tx) => {
-    await checkSite(tx, query.visit_id, query.site_id);
-    const taken = query.taken_at === undefined ? null : new Date(query.taken_at);
+    await tx`SELECT pg_advisory_xact_lock(hashtextextended('visit/' || current_account() || '/' || ${visitId}, 0))`;
+    await checkSite(tx, visitId, siteId);
     const added = await tx`
       INSERT INTO visit_photo (account_id, photo_id, visit_id, site_id, item, sha256, media_type, bytes, taken_at, latitude, longitude)
-      VALUES (current_account(), ${query.photo_id}, ${query.visit_id}, ${query.site_id}, ${query.item}, ${sha256}, ${type},
-        ${bytes.length}, ${taken}, ${query.latitude ?? null}, ${query.longitude ?? null})
+      VALUES (current_account(), ${photo_id}, ${visitId}, ${siteId}, ${item}, ${sha256}, ${type}, ${bytes.length}, ${taken},
+        ${latitude}, ${longitude})
       ON CONFLICT (account_id, photo_id) DO NOTHING`;
-    const note = { action: "visit.photo", subject: query.visit_id, detail: { photo: query.photo_id, sha256 } };
+    const edits = added.count > 0 ? await visitEdits(tx, { visitId }) : [];
+    if (edits.length > 0) await makeRecords(tx, { visitId, siteId, edits });
+    const note = { action: "visit.photo", subject: visitId, detail: { photo: photo_id, sha256 } };
     return { result: null, note: added.count > 0 ? note : null };
   });
-  return { photo_id: query.photo_id, sha256 };
+  return { photo_id, sha256 };
+}
+
+export const PhotoPlaceBody = z.strictObject({ photoPlace: z.enum(PHOTO_PLACE) });
+
+/** Whether time and position of photos are kept from now on. Photos that are kept already stay as they are. */
+export async function setPhotoPlace(
+  actor: Actor,
+  { photoPlace }: z.infer<typeof PhotoPlaceBody>,
+): Promise<z.infer<typeof PhotoPlaceBody>> {
+  return writeTransaction(actor, async (tx) => {
+    await setAccountSetting(tx, "photo_place", photoPlace, actor.person);
+    return { result: { photoPlace }, note: { action: "setting.save", subject: "photo_place", detail: { photoPlace } } };
+  });
 }
 
 async function readLimited(request: Request): Promise<Uint8Array> {

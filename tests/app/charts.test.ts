@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { escapeHtml, evidenceHeight, evidenceOption } from "../../app/_ui/chart/evidence-option.ts";
+import { evidenceHeight, evidenceOption } from "../../app/_ui/chart/evidence-option.ts";
 import { stepTimes, timelineOption, wallOf } from "../../app/_ui/chart/timeline-option.ts";
 import { banded, decibanText, money, probability, smallNumber } from "../../app/_ui/format.ts";
 import { rainStripPaths } from "../../app/_ui/rain-strip-paths.ts";
@@ -19,8 +19,11 @@ describe("evidenceOption", () => {
     expect(data.map((d) => d.itemStyle.color)).toEqual([TOKENS.against, TOKENS.for]);
     expect(evidenceHeight(10)).toBeGreaterThan(evidenceHeight(2));
   });
-  test("text from imported files cannot become markup", () => {
-    expect(escapeHtml('<img src="x">&')).toBe("&lt;img src=&quot;x&quot;&gt;&amp;");
+  test("text from imported files is handed on as text, for a tooltip that is drawn and never HTML", () => {
+    const { tooltip } = evidenceOption(evidence, TOKENS) as unknown as {
+      tooltip: { formatter: (item: object) => string };
+    };
+    expect(tooltip.formatter({ dataIndex: 1 })).toBe("11.4 dB\n<b>rain</b>");
   });
 });
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { integerBelow, type Rng, seededRng } from "../../lib/core/random.ts";
-import { brokenPlanRules, consequenceOf, planValue } from "../../lib/dispatch/plans/consequence.ts";
+import { brokenPlanRules, consequenceOf } from "../../lib/dispatch/plans/consequence.ts";
 import { drivenDay } from "../../lib/dispatch/plans/driven-day.ts";
 import { type HeldPlan, heldPlan } from "../../lib/dispatch/plans/held-plan.ts";
 import { moveOptions, routesAfterMove } from "../../lib/dispatch/plans/move-options.ts";
@@ -8,7 +8,7 @@ import { planHeld } from "../../lib/dispatch/plans/plan-held.ts";
 import { crewDayKey, NO_HOLDS, type PlanHolds } from "../../lib/dispatch/plans/plan-holds.ts";
 import { type PlanSheet, planSheet } from "../../lib/dispatch/routes/plan-sheet.ts";
 import { brokenRules } from "../../lib/dispatch/routes/plan-validator.ts";
-import type { Routes } from "../../lib/dispatch/routes/route-instance.ts";
+import { type Routes, routesValue } from "../../lib/dispatch/routes/route-instance.ts";
 import { brokenSheetRules } from "../../lib/dispatch/routes/sheet-validator.ts";
 import { randomPlanInput } from "../support/random-plan-input.ts";
 
@@ -49,7 +49,8 @@ describe("consequenceOf", () => {
       const { held, found, rng } = await drawn(`move-${n}`);
       const after = drawnMove(held, found.routes, rng);
       const told = consequenceOf(held, found.routes, after);
-      expect(told.value).toBeCloseTo(planValue(held, after) - planValue(held, found.routes), 6);
+      const { instance } = held.planned;
+      expect(told.value).toBeCloseTo(routesValue(instance, after) - routesValue(instance, found.routes), 6);
       if (told.broken.length > 0) {
         broken++;
         continue;

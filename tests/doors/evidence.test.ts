@@ -15,6 +15,7 @@ import os from "node:os";
 import path from "node:path";
 import postgres from "postgres";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { CONTRACT_FILES } from "../../lib/ingest/contract/files.ts";
 import { installQueue } from "../../lib/jobs/boss.ts";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readEvidence } from "../../lib/reads/evidence.ts";
@@ -28,12 +29,18 @@ import type { ReportDocument } from "../../lib/report/report-document.ts";
 import { verifyEvidence } from "../../lib/report/verify-evidence.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
+import { keepPaper } from "../../lib/writes/coverage-paper.ts";
+import { enterHandover, enterPart } from "../../lib/writes/custody.ts";
 import { sayDetector } from "../../lib/writes/detector-word.ts";
+import { enterDiscovery } from "../../lib/writes/discovery.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { makeEvidence } from "../../lib/writes/make-evidence.ts";
+import { recordNotice } from "../../lib/writes/notice-sent.ts";
+import { keepVisitPhoto } from "../../lib/writes/visit-photo.ts";
 import { makeWorld } from "../../seed/world.ts";
 import { truthOf, writeDemoDrop } from "../../seed/write-demo.ts";
 import { pdfPages } from "../support/pdf-text.ts";
+import { fileRequest, samplePng } from "../support/sample-files.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 const database = useTestDatabase();
@@ -52,6 +59,43 @@ function copy(): string {
   return to;
 }
 const check = (at: string) => verifyEvidence(path.join(at, "manifest.json"));
+
+/** Two photos of a visit, one of whose bytes are lost, and everything that belongs to a claim. */
+async function writeClaim(): Promise<void> {
+  for (const [i, shade] of [10, 20].entries()) {
+    const photo = {
+      photo_id: `00000000-0000-4000-8000-00000000000${i}`,
+      visit_id: "V-E1",
+      site_id: siteId,
+      item: JSON.stringify(["section_jumper", "A", ""]),
+      taken_at: NOW - i * 1000,
+    };
+    const { sha256 } = await keepVisitPhoto(LOCAL_ACTOR, photo, fileRequest(samplePng(shade)));
+    if (i === 1) rmSync(path.join(data, "visit-photos", sha256));
+  }
+  const paper = async (kind: "contract" | "notice" | "part_photo") => {
+    const query = { site_id: siteId, coverage_id: "C-E1", kind, file_name: `${kind} 屋根.png`, page: 4 };
+    return (await keepPaper(LOCAL_ACTOR, query, fileRequest(samplePng(kind.length)))).document_id;
+  };
+  await paper("contract");
+  const by = "Invented Person";
+  const found = await enterDiscovery(LOCAL_ACTOR, { siteId, what: "open bond", reason: "measured 4 ohm", by });
+  const at = { siteId, coverageId: "C-E1", discoveryId: found.discovery_id, documentId: await paper("notice") };
+  const sent = { ...at, kind: "notice", sentOn: "2026-11-19", sentTo: "Warranty desk", method: "courier" } as const;
+  await recordNotice(LOCAL_ACTOR, sent, NOW);
+  const part = {
+    siteId,
+    tag: "T-1",
+    what: "clip",
+    placeFound: "section A",
+    removedBy: by,
+    removedAt: "2026-11-19T10:00",
+  };
+  const { item_id: itemId } = await enterPart(LOCAL_ACTOR, { ...part, documentId: await paper("part_photo") }, NOW);
+  const hands = { from: by, to: "Other Person", signedFrom: by, signedTo: "Other Person" };
+  const to = { siteId, itemId, storedAt: "store room", sealed: true, handedAt: "2026-11-19T12:00" };
+  await enterHandover(LOCAL_ACTOR, { ...to, ...hands }, NOW);
+}
 
 beforeAll(async () => {
   data = mkdtempSync(path.join(os.tmpdir(), "raintrip-evidence-"));
@@ -89,6 +133,7 @@ beforeAll(async () => {
   );
   const word = { repairedAt: (repair as { at: Date }).at.getTime(), cause: "surge_damage", unchanged: true } as const;
   await sayDetector(LOCAL_ACTOR, siteId, word);
+  await writeClaim();
   await refreshScores(LOCAL_ACTOR, { now: NOW });
   folder = path.join(data, "evidence");
   await makeEvidence(LOCAL_ACTOR, siteId, { out: folder, madeAt: NOW });
@@ -148,7 +193,31 @@ describe("makeEvidence", () => {
     const lines = inFolder("audit.jsonl").toString().trim().split("\n");
     expect(lines.map((line) => JSON.parse(line)).map((l) => [l.action, l.subject])).toEqual([
       ["detector.word", siteId],
+      ["coverage.paper", siteId],
+      ["discovery.enter", siteId],
+      ["coverage.paper", siteId],
+      ["notice.sent", siteId],
+      ["coverage.paper", siteId],
+      ["custody.part", siteId],
+      ["custody.handover", siteId],
     ]);
+  });
+
+  test("photos lie in it as they were sent, a lost one is listed as missing, and papers are the very bytes attached", async () => {
+    const rows = inFolder("photos.csv").toString().trim().split("\n");
+    expect(rows).toHaveLength(3);
+    expect(rows[1]).toMatch(/^,missing,V-E1,/);
+    const [file, state] = (rows[2] as string).split(",") as [string, string];
+    expect(state).toBe("as_sent");
+    expect(inFolder(file).equals(samplePng(10))).toBe(true);
+    expect(inFolder("papers.csv").toString().trim().split("\n")).toHaveLength(4);
+    const papers = readdirSync(folder).filter((name) => name.startsWith("paper-"));
+    expect(papers).toHaveLength(3);
+    expect(papers.some((name) => inFolder(name).equals(samplePng("contract".length)))).toBe(true);
+    expect(inFolder("notices.csv").toString()).toContain("paper-002-");
+    expect(inFolder("custody-handovers.csv").toString()).toContain("T-1,2026-11-19T");
+    expect(inFolder("instruments.csv").toString()).toContain("MX-7,2026-01-15");
+    expect(document.sections.find((s) => s.heading === "Discovery")?.table?.rows).toHaveLength(1);
   });
 
   test("a folder that holds something is refused and left as it is, and an unknown site leaves no folder", async () => {
@@ -169,7 +238,7 @@ describe("makeEvidence", () => {
     });
     await owner.end();
     const receiver = { accountId: 2, person: "receiver", role: "administrator" };
-    const lists = readdirSync(folder).filter((name) => name.endsWith(".csv"));
+    const lists = readdirSync(folder).filter((name) => CONTRACT_FILES.some((spec) => name === `${spec.kind}.csv`));
     const { files } = await importPaths(
       receiver,
       lists.map((name) => path.join(folder, name)),
@@ -243,12 +312,12 @@ describe("evidence.pdf", () => {
   });
 
   test("states an accepted correction of a clock with who accepted it and why, and an open proposal as open", async () => {
-    const facts = await readTransaction(LOCAL_ACTOR, (tx) => evidenceFacts(tx, siteId));
+    const facts = await readTransaction(LOCAL_ACTOR, (tx) => evidenceFacts(tx, siteId, NOW));
     if (!facts) throw new Error("the site has no score");
     const correction = { offsetHours: 5, summerHours: 1, acceptedBy: "local", acceptedAt: NOW, reason: "set to UTC" };
     const clocks = [
-      { source: "log/G", correction, proposal: null },
-      { source: "log/H", correction: null, proposal: { offsetHours: -1, summerHours: 0 } },
+      { source: "log/G", correction, proposal: null, tested: true },
+      { source: "log/H", correction: null, proposal: { offsetHours: -1, summerHours: 0 }, tested: true },
     ];
     const pages = await pdfPages(await drawReport(evidenceDocument({ ...facts, clocks }, NOW)));
     const text = pages
@@ -304,11 +373,23 @@ describe("verifyEvidence", () => {
       writeFileSync(file, one);
       const { problems } = await check(spoiled);
       expect(problems[0], `at ${at}`).toMatchObject({ file: "manifest.json", what: "changed" });
+      // A byte in the name of a part makes another name of it, which is then missing, and the part one too many.
+      for (const { what } of problems.slice(1)) expect(what, `at ${at}`).toMatch(/missing|additional/);
     }
     for (const text of [`${bytes} `, bytes.toString().replace('  "site_id"', ' "site_id"')]) {
       writeFileSync(file, text);
       expect((await check(spoiled)).problems).toMatchObject([{ file: "manifest.json" }]);
     }
+  });
+
+  test("where manifest and part were both changed, both are named", async () => {
+    const spoiled = copy();
+    const manifest = inFolder("manifest.json").toString();
+    writeFileSync(path.join(spoiled, "manifest.json"), manifest.replace(/"sha256": "./, '"sha256": "e'));
+    writeFileSync(path.join(spoiled, "score.json"), "{}");
+    expect((await check(spoiled)).problems.map((p) => p.file)).toEqual(
+      expect.arrayContaining(["manifest.json", "score.json"]),
+    );
   });
 
   test("a missing, an added, a cut-off and a swapped part are each named", async () => {

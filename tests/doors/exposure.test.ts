@@ -11,6 +11,7 @@ import { LOCAL_ACTOR, systemActor } from "../../lib/store/actor.ts";
 import { database } from "../../lib/store/database.ts";
 import { finishedLossRun } from "../../lib/store/loss-runs.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
+import { saveAccountRate } from "../../lib/writes/account-rate.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { startLossRun, startWhatIf, stopLossRun } from "../../lib/writes/loss-run.ts";
 import { saveParameters } from "../../lib/writes/save-parameters.ts";
@@ -207,5 +208,39 @@ describe("exposure", () => {
     const setAside = done.files[0]?.set_aside ?? 0;
     // Either the import sets it aside with its reason, or it is kept and said not to count: never neither.
     expect(setAside + (found?.detail.remarks.filter((r) => r.coverageId === "BAD" && !r.counted).length ?? 0)).toBe(1);
+  });
+});
+
+describe("saveAccountRate", () => {
+  test("money in another currency waits for its rate, is named until then, and counts once it is set", async () => {
+    const drop = dropFolder({
+      "coverage.csv":
+        "coverage_id,site_id,kind,starts_on,ends_on,limit_amount,deductible_amount,currency,limit_basis\nCHF1,S001,property_insurance,2026-01-01,2030-01-01,90000,1000,CHF,per_occurrence\n",
+    });
+    await importPaths(LOCAL_ACTOR, [drop]);
+    await refresh();
+    if (await openLossRunIfDue(LOCAL_ACTOR)) await carryOut();
+    const contract = async () => (await readExposureSite(LOCAL_ACTOR, "S001"))?.detail;
+    expect((await contract())?.remarks.find((r) => r.coverageId === "CHF1")).toMatchObject({
+      counted: false,
+      says: expect.stringContaining("no rate into USD: add the rate"),
+    });
+    expect((await readExposureView(LOCAL_ACTOR, {})).currencies).toEqual([
+      { currency: "CHF", rate: null, sites: 0, contracts: 1 },
+    ]);
+    await saveAccountRate(LOCAL_ACTOR, { currency: "CHF", rate: 1.1 });
+    await refresh();
+    expect(await openLossRunIfDue(LOCAL_ACTOR)).toBe(true);
+    await carryOut();
+    expect((await contract())?.contracts.find((c) => c.coverageId === "CHF1")).toMatchObject({
+      limit: expect.closeTo(99_000, 6),
+      deductible: expect.closeTo(1100, 6),
+    });
+    await expect(saveAccountRate(LOCAL_ACTOR, { currency: "USD", rate: 2 })).rejects.toThrow("its rate is 1");
+    await expect(saveAccountRate({ ...LOCAL_ACTOR, role: "crew" }, { currency: "EUR", rate: 2 })).rejects.toThrow(
+      "Only an administrator",
+    );
+    await saveAccountRate(LOCAL_ACTOR, { currency: "CHF", rate: null });
+    expect((await readExposureView(LOCAL_ACTOR, {})).currencies[0]?.rate).toBeNull();
   });
 });

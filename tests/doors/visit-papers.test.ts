@@ -4,8 +4,9 @@ import path from "node:path";
 import sharp from "sharp";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
+import { readVisit } from "../../lib/reads/visit.ts";
 import { readChecklistSheet, readVisitReport, readWrittenVisits, visitPaper } from "../../lib/reads/visit-papers.ts";
-import { readVisit, readVisits } from "../../lib/reads/visits.ts";
+import { readVisits } from "../../lib/reads/visits.ts";
 import { drawVisitSheet } from "../../lib/report/draw-visit-sheet.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import type { VisitEdit } from "../../lib/visit/visit-edits.ts";
@@ -98,8 +99,8 @@ describe("readVisitReport", () => {
       edit({ field: "cause", value: "open_section_bond" }),
       edit({ field: "action", value: "Jumper fitted beside the open one." }),
       edit({ field: "signed", value: "Zoë Łukasz, L-7" }),
-      edit({ item, field: "note", value: "Written after the signature." }),
     ];
+    const late = edit({ item, field: "note", value: "Written after the signature." });
     await syncVisit(LOCAL_ACTOR, { visitId, siteId, edits });
     const jpeg = await sharp({ create: { width: 80, height: 60, channels: 3, background: "#884422" } })
       .jpeg()
@@ -116,7 +117,8 @@ describe("readVisitReport", () => {
     };
     await keepVisitPhoto(LOCAL_ACTOR, query, new Request("http://x/", { method: "POST", body: new Uint8Array(jpeg) }));
     await refreshScores(LOCAL_ACTOR, { now: NOW });
-    expect(await readVisit(LOCAL_ACTOR, visitId)).toBeNull();
+    expect(await readVisit(LOCAL_ACTOR, visitId)).toMatchObject({ closed: true, visit: { rank: null } });
+    await syncVisit(LOCAL_ACTOR, { visitId, siteId, edits: [late] });
 
     const sheet = await readVisitReport(LOCAL_ACTOR, visitId, NOW);
     expect(sheet.checks.length).toBe(asked.length);
@@ -138,7 +140,7 @@ describe("readVisitReport", () => {
       "nothing written, a gap and not a pass",
       "Cause found: open section bond.",
       "Signed by Zoë Łukasz, licence L-7, 2026-11-02T",
-      "1 entry was written after this signature",
+      "Signed before the last change",
       "Jumper fitted beside the open one.",
       "arrived",
       "at 40.10000, -74.20000",
@@ -146,6 +148,6 @@ describe("readVisitReport", () => {
       expect(text).toContain(solid(words));
     expect(zone).toMatch(/\w+\/\w+/);
     const written = await readWrittenVisits(LOCAL_ACTOR, siteId);
-    expect(written).toMatchObject([{ visitId, siteId, signed: true, entries: edits.length }]);
+    expect(written).toMatchObject([{ visitId, siteId, signed: true, entries: edits.length + 1 }]);
   });
 });

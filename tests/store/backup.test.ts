@@ -241,7 +241,16 @@ describe("restore", () => {
       gzipSync(Buffer.concat([plain, frameBytes("R", Buffer.from("1\n"))]), { level: 1 }),
       gzipSync(MAGIC),
     ];
+    // A few bits of a packed file mean nothing: a copy that unpacks to the very same bytes is not damaged.
+    const same = (copy: Buffer) => {
+      try {
+        return gunzipSync(copy).equals(plain);
+      } catch {
+        return false;
+      }
+    };
     for (const [i, content] of spoiled.entries()) {
+      if (same(content)) continue;
       const bad = path.join(data, "bad.backup");
       writeFileSync(bad, content);
       await expect(restore(address, bad), `case ${i}`).rejects.toMatchObject({

@@ -1,4 +1,5 @@
 import type {
+  Coverage,
   Crew,
   Inspection,
   Inverter,
@@ -171,6 +172,16 @@ export function sampleRepair(over: Partial<Repair>): Repair {
     action: null,
     confirmed: "yes",
     testedAfter: "continuity",
+    ...over,
+  };
+}
+
+export function sampleCoverage(over: Partial<Coverage> = {}): Coverage {
+  return {
+    ...{ coverageId: "W1", siteId: "S1", kind: "workmanship", provider: null },
+    ...{ startsOn: "2018-05-01", endsOn: "2028-05-01", limitAmount: null, deductibleAmount: null, noticeDays: null },
+    ...{ noticeTo: null, policyNumber: null, currency: null, limitBasis: null, trigger: null },
+    ...{ proofOfLossDays: null, suitLimitMonths: null, excludes: [], conditions: [] },
     ...over,
   };
 }

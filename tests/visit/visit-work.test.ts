@@ -201,18 +201,15 @@ describe("makeSafeProgress", () => {
     const until = [
       { kind: "alert", at: 0 },
       { kind: "acknowledged", at: 1, by: "A" },
-      { kind: "owner_told", at: 2, by: "A", keepOff: true, noReset: true },
+      { kind: "owner_told", at: 2, by: "A", whom: "the owner", means: "telephone", keepOff: true, noReset: true },
       { kind: "isolated", at: 3, by: "B", lock: "L7", photo: "p" },
-      { kind: "repaired", at: 4, by: "B" },
+      { kind: "repaired", at: 4, by: "B", cause: "open_section_bond", action: "jumper" },
     ] as const;
-    const word = { kind: "authorised", at: 9, by: "C", licence: "E-1" } as const;
+    const word = { kind: "authorised", at: 9, by: "C", licence: "E-1", qualified: true } as const;
+    const tests = { kind: "tested", at: 5, by: "B", continuity: "pass", surface: "wet" } as const;
     expect(makeSafeProgress([...until, word], 10)).toMatchObject({ step: "repaired", next: "tested", isolatedFrom: 3 });
-    expect(makeSafeProgress([...until, { kind: "tested", at: 5, by: "B", passed: false }, word], 10).next).toBe(
-      "repaired",
-    );
-    expect(makeSafeProgress([...until, { kind: "tested", at: 5, by: "B", passed: true }, word], 10).next).toBe(
-      "watched",
-    );
+    expect(makeSafeProgress([...until, { ...tests, insulation: "fail" }, word], 10).next).toBe("repaired");
+    expect(makeSafeProgress([...until, { ...tests, insulation: "pass" }, word], 10).next).toBe("watched");
   });
 });
 

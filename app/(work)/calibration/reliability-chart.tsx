@@ -19,8 +19,8 @@ export function ReliabilityChart({ bins }: { bins: ReliabilityBin[] }) {
       </p>
       <div
         ref={ref}
-        className="chart"
-        style={{ height: 380, maxWidth: 620 }}
+        className="chart narrow"
+        data-height={380}
         data-chart="reliability"
         role="img"
         aria-label="Share found against stated probability; the same is in the table below"

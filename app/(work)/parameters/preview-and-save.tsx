@@ -65,7 +65,7 @@ export function PreviewAndSave({ proposed, parent, sites, onSaved, onDrop }: Pro
   const looked = sites === 0 || (state !== null && state.done > 0);
   return (
     <section className="panel" aria-label="Change to look at">
-      <h2 style={{ marginTop: 0 }}>{proposed.title}</h2>
+      <h2 className="first">{proposed.title}</h2>
       <p className="buttons">
         <button type="button" className="button" onClick={run} disabled={state?.running || sites === 0}>
           Preview what would move
@@ -96,7 +96,7 @@ export function PreviewAndSave({ proposed, parent, sites, onSaved, onDrop }: Pro
         </p>
       ) : null}
       <div className="filters">
-        <label style={{ flex: "1 1 280px" }}>
+        <label className="wide-field">
           Why (kept in the history)
           <input type="text" value={reason} maxLength={1000} onChange={(e) => setReason(e.target.value)} />
         </label>

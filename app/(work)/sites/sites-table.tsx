@@ -4,10 +4,12 @@ import Link from "next/link";
 import { useRouter } from "next/navigation";
 import type { KeyboardEvent } from "react";
 import { probability, ratio, words } from "@/app/_ui/format.ts";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import type { OpenMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import { NATURAL_ORDER, type RankedSiteRow, type RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
 
 type Sort = RankedSitesQuery["sort"];
@@ -25,6 +27,8 @@ const DRIVER_WORDS: Record<string, string> = {
 
 interface Props {
   rows: RankedSiteRow[];
+  /** Emergencies under way. */
+  open: readonly OpenMakeSafe[];
   query: RankedSitesQuery;
   go: (next: Partial<RankedSitesQuery>) => void;
 }
@@ -40,8 +44,9 @@ function moveFocus(event: KeyboardEvent<HTMLTableSectionElement>) {
   links[Math.min(links.length - 1, Math.max(0, at + step))]?.focus();
 }
 
-export function SitesTable({ rows, query, go }: Props) {
+export function SitesTable({ rows, open, query, go }: Props) {
   const router = useRouter();
+  const isolated = new Map(open.map((one) => [one.siteId, one.isolatedSince]));
   if (rows.length === 0) return <p className="empty">No site matches. Clear a filter to see more.</p>;
   return (
     <Wide label="Ranked sites">
@@ -60,7 +65,12 @@ export function SitesTable({ rows, query, go }: Props) {
         </thead>
         <tbody onKeyDown={moveFocus}>
           {rows.map((row) => (
-            <SiteRow key={row.siteId} row={row} open={() => router.push(`/sites/${encodeURIComponent(row.siteId)}`)} />
+            <SiteRow
+              key={row.siteId}
+              row={row}
+              isolatedSince={isolated.get(row.siteId)}
+              open={() => router.push(`/sites/${encodeURIComponent(row.siteId)}`)}
+            />
           ))}
         </tbody>
       </table>
@@ -99,7 +109,15 @@ function SortHead({
   );
 }
 
-function SiteRow({ row, open }: { row: RankedSiteRow; open: () => void }) {
+function SiteRow({
+  row,
+  isolatedSince,
+  open,
+}: {
+  row: RankedSiteRow;
+  isolatedSince: string | null | undefined;
+  open: () => void;
+}) {
   const href = `/sites/${encodeURIComponent(row.siteId)}`;
   return (
     <tr data-row={row.siteId} onClick={(event) => (event.target as HTMLElement).closest("a") ?? open()}>
@@ -117,6 +135,8 @@ function SiteRow({ row, open }: { row: RankedSiteRow; open: () => void }) {
         <span className="soft">
           {row.siteId} · {row.portfolio}
         </span>
+        {isolatedSince ? <br /> : null}
+        <Isolated since={isolatedSince} />
       </td>
       <td>
         <Probability value={row.bonding} />

@@ -55,7 +55,7 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       <MakeSafeBanner view={data} />
       <SitesFilters query={query} view={data} go={go} />
       <RainStripLegend />
-      <SitesTable rows={data.rows} query={query} go={go} />
+      <SitesTable rows={data.rows} open={data.openMakeSafes} query={query} go={go} />
       <Paging query={query} matching={data.matching} go={go} />
       <FleetFindings />
     </>

@@ -1,10 +1,12 @@
 import Link from "next/link";
 import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { VisitsView as View, WrittenVisit } from "@/lib/reads/visits-view.ts";
+import { PhotoPlace } from "./photo-place.tsx";
 
 export function VisitsView({ view, written }: { view: View; written: WrittenVisit[] }) {
   return (
@@ -15,6 +17,7 @@ export function VisitsView({ view, written }: { view: View; written: WrittenVisi
         {view.as_of ? utcTime(view.as_of) : "not known"}; money is a year’s expectation in {view.currency}.{" "}
         <a href="#repairs-under-watch">Repairs under watch</a>, <a href="/visits/today">today’s stops for the phone</a>
       </p>
+      <OnSiteNow view={view} />
       {view.visits.length === 0 ? (
         <p className="empty">No visit is queued. That is no clearance: see what is on watch and what is missing.</p>
       ) : (
@@ -25,8 +28,37 @@ export function VisitsView({ view, written }: { view: View; written: WrittenVisi
       <h2>On watch ({view.watch.length})</h2>
       <Watch view={view} />
       <RandomAudit audit={view.audit} />
+      <PhotoPlace value={view.photoPlace} />
     </>
   );
+}
+
+/** Who is on site now, and visits that were signed and are not closed. */
+function OnSiteNow({ view }: { view: View }) {
+  if (view.onSite.length + view.unclosed.length === 0) return null;
+  return (
+    <section aria-label="On site now">
+      {view.onSite.length > 0 ? <h2>On site ({view.onSite.length})</h2> : null}
+      {view.onSite.map((person) => (
+        <p key={`${person.visitId}/${person.by}`} className={person.overdue ? "note danger" : "note"} data-on-site>
+          {person.overdue ? <strong>Check-out overdue. </strong> : null}
+          {person.by}, {words(person.state)}, <VisitLink id={person.visitId} name={person.siteName} />
+          {person.leaveBy ? `, to leave by ${utcTime(person.leaveBy)}` : ""}.
+          {person.overdue ? " Call, and send somebody if there is no answer: the phone may be without signal." : ""}
+        </p>
+      ))}
+      {view.unclosed.length > 0 ? <h2>Signed and not closed ({view.unclosed.length})</h2> : null}
+      {view.unclosed.map((visit) => (
+        <p key={visit.visitId} className="note danger" data-unclosed>
+          <VisitLink id={visit.visitId} name={visit.siteName} />: {visit.why}
+        </p>
+      ))}
+    </section>
+  );
+}
+
+function VisitLink({ id, name }: { id: string; name: string }) {
+  return <Link href={`/visits/${encodeURIComponent(id)}`}>{name}</Link>;
 }
 
 /** Sites that are offered though nothing points at them. */
@@ -92,6 +124,8 @@ function Queue({ view }: { view: View }) {
                 <span className="soft">
                   {v.site_id} · {v.portfolio}
                 </span>
+                {view.isolated[v.site_id] ? <br /> : null}
+                <Isolated since={view.isolated[v.site_id]} />
                 <br />
                 <PaperLink visitId={v.visit_id} paper="checklist" />
               </td>

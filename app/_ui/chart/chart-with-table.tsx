@@ -24,7 +24,7 @@ export function ChartWithTable({ name, says, build, head, rows, heightPx = 260 }
   return (
     <>
       <p className="soft">{says}</p>
-      <div ref={ref} className="chart" style={{ height: heightPx }} data-chart={name} />
+      <div ref={ref} className="chart" data-height={heightPx} data-chart={name} />
       <details>
         <summary>The same as a table</summary>
         <Wide label={`${name} as a table`}>

@@ -41,9 +41,8 @@ export function evidenceOption(evidence: SiteScore["evidence"], tokens: Tokens):
       confine: true,
       formatter: (item) => {
         const e = evidence[(item as { dataIndex: number }).dataIndex];
-        return e ? `${e.decibans.toFixed(1)} dB<br>${escapeHtml(e.says)}` : "";
+        return e ? `${e.decibans.toFixed(1)} dB\n${e.says}` : "";
       },
-      extraCssText: "max-width:360px;white-space:normal",
     },
     series: [
       {
@@ -58,9 +57,4 @@ export function evidenceOption(evidence: SiteScore["evidence"], tokens: Tokens):
       },
     ],
   };
-}
-
-/** Sentences hold text from imported files; a tooltip is HTML. */
-export function escapeHtml(text: string): string {
-  return text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll('"', "&quot;");
 }

@@ -1,5 +1,4 @@
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
-import { escapeHtml } from "./evidence-option.ts";
 import type { Tokens } from "./tokens.ts";
 import type { ChartOption } from "./use-echart.ts";
 
@@ -102,7 +101,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens): ChartOpt
         tooltip: {
           formatter: (item) => {
             const f = timeline.faults[(item as { dataIndex: number }).dataIndex];
-            return f ? `${f.onset.slice(0, 16).replace("T", " ")}<br>${escapeHtml(f.label)}` : "";
+            return f ? `${f.onset.slice(0, 16).replace("T", " ")}\n${f.label}` : "";
           },
         },
       },

@@ -34,8 +34,22 @@ async function engine() {
   return core;
 }
 
+/** The library knows `overflow` of a tooltip and its types do not. */
+const WRAPPED = { width: 340, overflow: "break" } as { width: number };
+
+/** Tooltips are drawn, not written as HTML: nothing of a text is ever run, and no style attribute is needed. */
+const drawn = (option: ChartOption): ChartOption => ({
+  ...option,
+  tooltip: { ...option.tooltip, renderMode: "richText", textStyle: WRAPPED },
+});
+
+function setHeight(element: HTMLElement): void {
+  if (element.dataset.height) element.style.height = `${element.dataset.height}px`;
+}
+
 /**
- * A chart in an element: made once, given a new option when it changes, resized with its element. `data-painted` is set
+ * A chart in an element: made once, given a new option when it changes, resized with its element. `data-height` of the
+ * element is its height, px. `data-painted` is set
  * on the element when it has drawn, so tests need not guess.
  */
 export function useEChart(
@@ -54,6 +68,7 @@ export function useEChart(
     engine().then((core) => {
       const element = ref.current;
       if (gone || !element) return;
+      setHeight(element);
       const made = core.init(element);
       chart.current = made;
       made.on("finished", () => element.setAttribute("data-painted", "true"));
@@ -61,7 +76,7 @@ export function useEChart(
         const [first] = (made.getOption().dataZoom as ZoomRange[] | undefined) ?? [];
         if (first) zoom.current?.({ start: first.start, end: first.end });
       });
-      made.setOption(latest.current, { notMerge: true });
+      made.setOption(drawn(latest.current), { notMerge: true });
       observer = new ResizeObserver(() => made.resize());
       observer.observe(element);
     });
@@ -74,6 +89,7 @@ export function useEChart(
   }, [ref]);
   useEffect(() => {
     ref.current?.removeAttribute("data-painted");
-    chart.current?.setOption(option, { notMerge: true });
+    if (ref.current) setHeight(ref.current);
+    chart.current?.setOption(drawn(option), { notMerge: true });
   }, [ref, option]);
 }

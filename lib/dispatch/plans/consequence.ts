@@ -1,5 +1,5 @@
 import type { PlannedStop } from "../routes/plan-sheet.ts";
-import { type RouteStop, type Routes, routeCost } from "../routes/route-instance.ts";
+import type { Routes } from "../routes/route-instance.ts";
 import { brokenSheetRules } from "../routes/sheet-validator.ts";
 import { type DrivenDay, drivenDay, refusalOf } from "./driven-day.ts";
 import { fixedVisits, type HeldPlan } from "./held-plan.ts";
@@ -10,7 +10,7 @@ const LATER_MS = 60_000;
 
 /** What other routes cost and bring, against those before. */
 export interface Consequence {
-  /** Change of the loss avoided less driving and work, account currency. */
+  /** Change of the loss avoided, account currency. */
   value: number;
   /** Change of the road km. */
   km: number;
@@ -68,7 +68,8 @@ function brokenOn(held: HeldPlan, days: readonly number[], driven: readonly Driv
     const rules = sheetRules(held, planned.stops, driven[at] as DrivenDay).filter(
       (rule) => !said.has(rule.slice(0, rule.indexOf(":"))),
     );
-    return [...idle, ...reasons, ...rules];
+    // A rule that is broken from hour to hour is said once.
+    return [...new Set([...idle, ...reasons, ...rules])];
   });
 }
 
@@ -130,16 +131,6 @@ function hazardsLater(
   );
 }
 
-/**
- * The loss that all stops of the routes avoid less what is still to be driven and worked, account currency. What is done
- * or under way has cost what it has, whatever is planned.
- */
-export function planValue(held: HeldPlan, routes: Routes): number {
-  const { instance } = held.planned;
-  return routes.reduce((total, route, day) => {
-    const done = new Set(held.begun.get(day)?.stops.map((stop) => held.visitOf.get(stop.visitId)));
-    const worth = route.reduce((sum, stop) => sum + ((instance.stops[stop] as RouteStop).offers[day]?.value ?? 0), 0);
-    const ahead = route.filter((stop) => !done.has(stop));
-    return total + worth - routeCost(instance, day, ahead);
-  }, 0);
-}
+/** What the routes are worth together, as `drivenDay` reckons it. */
+export const planValue = (held: HeldPlan, routes: Routes): number =>
+  routes.reduce((total, route, day) => total + (route.length > 0 ? drivenDay(held, day, route).value : 0), 0);

@@ -2,7 +2,7 @@ import type { Instant } from "../../core/records.ts";
 import { type PlanInput, UNSERVED_CODES } from "../routes/plan-input.ts";
 import { planInstance, promiseOf } from "../routes/plan-instance.ts";
 import type { PlannedDay, PlannedStop } from "../routes/plan-sheet.ts";
-import { earliestStart, type RouteStop, routeCost } from "../routes/route-instance.ts";
+import { earliestStart, type RouteStop } from "../routes/route-instance.ts";
 import type { HeldPlan } from "./held-plan.ts";
 
 export interface DrivenDay {
@@ -10,8 +10,8 @@ export interface DrivenDay {
   /** Road km with the way back. */
   km: number;
   /**
-   * Loss that its stops avoid less the driving and work ahead, account currency; a stop that nobody may serve avoids
-   * nothing.
+   * Loss that its stops avoid less what the crew's driving and work cost where the instance has that, account currency;
+   * a stop that nobody may serve counts for nothing.
    */
   value: number;
   /** Minutes by which work begins too late, and the crew is back too late, summed. */
@@ -25,6 +25,7 @@ export function drivenDay(held: HeldPlan, dayIndex: number, route: readonly numb
   const { input, planned } = held;
   const { instance, km } = planned;
   const crewDay = instance.crewDays[dayIndex] as (typeof instance.crewDays)[number];
+  const { costPerMinute = 0, costPerKm = 0 } = crewDay;
   const at = (minute: number): Instant => planned.origin + Math.round(minute * 60) * 1000;
   const begun = held.begun.get(dayIndex);
   const frozen = new Map((begun?.stops ?? []).map((stop) => [stop.visitId, stop]));
@@ -46,6 +47,7 @@ export function drivenDay(held: HeldPlan, dayIndex: number, route: readonly numb
     const driveMinutes = instance.travel[here]?.[stop.place] as number;
     const driveKm = km[here]?.[stop.place] as number;
     out.km += driveKm;
+    out.value -= costPerMinute * (driveMinutes + stop.serviceMinutes) + costPerKm * driveKm;
     let arrive = clock + driveMinutes;
     const windows = offer?.windows ?? [];
     const open = earliestStart(windows, arrive);
@@ -73,11 +75,12 @@ export function drivenDay(held: HeldPlan, dayIndex: number, route: readonly numb
   const returnKm = km[here]?.[crewDay.endPlace] as number;
   if (route.length > 0) {
     out.km += returnKm;
+    // Out already, a crew goes home whatever is planned: the way back is a plan's cost only with a stop ahead.
+    const isAhead = stops.some((stop) => !frozen.has(stop.visitId));
+    if (isAhead) out.value -= costPerMinute * (home - clock) + costPerKm * returnKm;
     const shiftEnd = ((planned.shifts[dayIndex]?.to ?? 0) - planned.origin) / 60_000;
     out.lateMinutes += Math.max(0, home - shiftEnd);
   }
-  const ahead = route.filter((index) => !frozen.has(input.visits[index]?.visitId ?? ""));
-  out.value -= routeCost(instance, dayIndex, ahead);
   const shift = planned.shifts[dayIndex] as PlannedDay["shift"];
   out.day = { shift, leave: leave ?? at(crewDay.from), return: at(home), returnKm, stops };
   return out;

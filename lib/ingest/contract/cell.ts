@@ -16,10 +16,19 @@ export const text = (most = 10_000): CellSchema =>
     .max(most, { error: `longer than ${most} characters` })
     .refine((value) => !value.includes("\u0000"), { error: "holds a NUL character" });
 
-/** A decimal number in a physical range, bounds included. */
+/** Text that is part of a key: an entry of PostgreSQL's index holds 2,700 bytes, and a key has up to four such parts. */
+export const keyText = (most = 200): CellSchema =>
+  text(most).refine((value) => Buffer.byteLength(value) <= 2 * most, {
+    error: `longer than ${2 * most} bytes in UTF-8`,
+  });
+
+/**
+ * A decimal number in a physical range, bounds included; written out plainly, because PostgreSQL takes neither `1e2` nor
+ * `2.0` for a whole number, nor one too small for a double.
+ */
 export function number(range: { min?: number; max?: number; above?: number; whole?: boolean } = {}): CellSchema {
   const { min, max, above, whole } = range;
-  return z.string().superRefine((value, ctx) => {
+  return z.string().transform((value, ctx) => {
     const n = Number(value);
     const message =
       !NUMBER.test(value) || !Number.isFinite(n)
@@ -34,6 +43,7 @@ export function number(range: { min?: number; max?: number; above?: number; whol
                 ? `above ${max}`
                 : null;
     if (message) ctx.addIssue({ code: "custom", message });
+    return String(n === 0 ? 0 : n);
   });
 }
 
@@ -49,7 +59,7 @@ export function oneOf(values: readonly string[]): CellSchema {
 /** Several of a list, separated by semicolons; kept as written in the list. */
 export function listOf(values: readonly string[] | null): CellSchema {
   const known = values ? new Set(values) : null;
-  return z.string().transform((value, ctx) => {
+  return text().transform((value, ctx) => {
     const items = value
       .split(";")
       .map((item) => item.trim())
@@ -123,4 +133,5 @@ export const point: CellSchema = z
     {
       error: "not a point (section:ID, inverter:ID, ground_bus, electrode or earth)",
     },
-  );
+  )
+  .pipe(keyText(210));

@@ -1,6 +1,19 @@
 import * as r from "../../core/records.ts";
 import { INVERTER_EVENT_NAMES } from "../../faults/sunspec-events.ts";
-import { amperesOrNone, awg, currency, day, listOf, number, oneOf, point, text, timeOfDay, timeZone } from "./cell.ts";
+import {
+  amperesOrNone,
+  awg,
+  currency,
+  day,
+  keyText,
+  listOf,
+  number,
+  oneOf,
+  point,
+  text,
+  timeOfDay,
+  timeZone,
+} from "./cell.ts";
 import {
   dayColumn,
   EMPTY_KEY,
@@ -16,7 +29,7 @@ import {
   wholeColumn,
 } from "./file-spec.ts";
 
-const ID = text(200);
+const ID = keyText(200);
 const positive = number({ above: 0, max: 1e9 });
 const nonNegative = number({ min: 0, max: 1e12 });
 const events = oneOf([...INVERTER_EVENT_NAMES, "OTHER"].map((name) => name.toLowerCase()));
@@ -39,7 +52,7 @@ const sites: FileSpec = {
   columns: [
     textColumn("site_id", ID, KEY),
     textColumn("name", text(500), REQUIRED),
-    textColumn("portfolio", text(500), REQUIRED),
+    textColumn("portfolio", keyText(500), REQUIRED),
     numberColumn("latitude", number({ min: -90, max: 90 }), REQUIRED),
     numberColumn("longitude", number({ min: -180, max: 180 }), REQUIRED),
     textColumn("time_zone", timeZone, REQUIRED),
@@ -133,8 +146,8 @@ const codes: FileSpec = {
   table: "code_meaning",
   bySite: false,
   columns: [
-    textColumn("code_system", text(200), KEY),
-    textColumn("code", text(500), KEY),
+    textColumn("code_system", ID, KEY),
+    textColumn("code", keyText(500), KEY),
     textColumn("event", events, REQUIRED),
     textColumn("detector", oneOf(r.DETECTORS)),
   ],
@@ -151,7 +164,7 @@ const faults: FileSpec = {
     textColumn("inverter_id", ID, KEY),
     timeColumn("started_at", KEY),
     timeColumn("ended_at"),
-    textColumn("code", text(500), KEY),
+    textColumn("code", keyText(500), KEY),
     textColumn("code_system", text(200)),
     textColumn("message", text()),
     timeColumn("reset_at"),
@@ -199,7 +212,7 @@ const stations: FileSpec = {
   table: "station",
   bySite: false,
   columns: [
-    textColumn("station_id", text(100), KEY),
+    textColumn("station_id", keyText(100), KEY),
     textColumn("name", text(500)),
     numberColumn("latitude", number({ min: -90, max: 90 }), REQUIRED),
     numberColumn("longitude", number({ min: -180, max: 180 }), REQUIRED),
@@ -214,7 +227,7 @@ const weather: FileSpec = {
   table: "weather_month",
   bySite: false,
   columns: [
-    textColumn("station_id", text(100), KEY),
+    textColumn("station_id", keyText(100), KEY),
     utcColumn("observed_at", KEY),
     numberColumn("precipitation_mm", number({ min: 0, max: 320 })),
     numberColumn("temperature_c", number({ min: -95, max: 65 })),

@@ -2,7 +2,7 @@ import { parseIsoTime } from "../../core/zoned-time.ts";
 import { relativeHumidityPct } from "../dew-point.ts";
 import { fahrenheitToC, inchesToMm, knotsToMs } from "./hour-fold.ts";
 import { decodeMetar } from "./metar.ts";
-import { clean, depth, number, type ToLine, type WeatherReader } from "./reading.ts";
+import { clean, depth, LONGEST_NAME, number, type ToLine, type WeatherReader } from "./reading.ts";
 
 /** ASOS archive CSV, UTC; M missing, T trace; comment lines begin with #. */
 export function asos(toLine: ToLine): WeatherReader {
@@ -18,7 +18,7 @@ export function asos(toLine: ToLine): WeatherReader {
     const time = parseIsoTime(clean(of("valid")), "UTC");
     if (!time.ok || time.dayOnly) return { reason: time.ok ? "a time of day is needed" : time.reason };
     const stationId = clean(of("station"));
-    if (stationId === "") return { reason: "the row names no station" };
+    if (stationId === "" || stationId.length > LONGEST_NAME) return { reason: "the row names no station" };
     const report = decodeMetar(clean(of("metar")));
     const special = report?.special ?? false;
     const t = fahrenheitToC(number(of("tmpf")));

@@ -40,8 +40,11 @@ const POSSIBLE = {
   relativeHumidityPct: [0, 105],
   precipitationMm: [0, 320],
 } as const;
-/** Reports older than this are not folded into any more, so that a file of any length needs little memory. */
-const OPEN_HOURS = 72;
+/**
+ * Hours of stations that further reports are folded into; the oldest is let go, so that a file of any length needs little
+ * memory. Enough for a few hours of every station there is, because archives are sorted by time too.
+ */
+const OPEN_HOURS = 20_000;
 
 /** What was met on the way and dealt with, by what it is; for the report of the import. */
 export type Met = Map<string, number>;

@@ -12,7 +12,9 @@ export function isdLite({ stationId, fileName }: ReaderOptions, toLine: ToLine):
     if (named === null) return NO_STATION;
     const [year = 0, month = 0, day = 0, hour = 0] = f;
     const at = Date.UTC(year, month - 1, day, hour);
-    if (new Date(at).getUTCDate() !== day || hour > 23) return { reason: "no such date or hour" };
+    const back = new Date(at);
+    const same = back.getUTCFullYear() === year && back.getUTCMonth() === month - 1 && back.getUTCDate() === day;
+    if (!same || back.getUTCHours() !== hour) return { reason: "no such date or hour" };
     const tenth = (i: number) => (f[i] === -9999 ? null : (f[i] as number) / 10);
     const rain = f[10] === -1 ? TRACE_MM : tenth(10);
     return toLine({

@@ -11,9 +11,9 @@ export function metar(toLine: ToLine): WeatherReader {
       at = new Map(cells.map((name, i) => [clean(name), i] as const).reverse());
       return null;
     }
-    const line = cells.join(",").trim();
+    const line = cells.join(",").replace(/\s+/g, " ").trim();
     const columns = at;
-    const m = /^(\d{4}-\d{2}-\d{2}[T ]\S+)\s+(.*)$/.exec(line);
+    const m = /^(\d{4}-\d{2}-\d{2}[T ]\S+) (.*)$/.exec(line);
     if (!columns && !m)
       return /^(No errors|No warnings|\d+ ms|data source|\d+ results)/i.test(line)
         ? null

@@ -33,7 +33,7 @@ const PRECIPITATION = /(DZ|RA|SN|SG|IC|PL|GR|GS|UP)/;
  * @returns null when the text is no report: no station and time, or NIL
  */
 export function decodeMetar(text: string): DecodedMetar | null {
-  const clean = text.trim().replace(/=+$/, "").replace(/\s+/g, " ");
+  const clean = withoutEnd(text.trim()).replace(/\s+/g, " ");
   const m = /^(METAR |SPECI )?(?:COR )?([A-Z][A-Z0-9]{3}) (?:COR )?(\d{2})(\d{2})(\d{2})Z\b ?(.*)$/.exec(clean);
   if (!m) return null;
   const [, type, station, day, hour, minute, rest = ""] = m;
@@ -66,6 +66,13 @@ export function decodeMetar(text: string): DecodedMetar | null {
     hourlyMm: hourlyPrecipitation(remarks),
     thunder: weather.some((g) => g.includes("TS")),
   };
+}
+
+/** Without the equals signs that end a report; by hand, because `/=+$/` takes quadratic time over a run of them. */
+function withoutEnd(text: string): string {
+  let end = text.length;
+  while (end > 0 && text.charCodeAt(end - 1) === 61) end--;
+  return text.slice(0, end);
 }
 
 function splitRemarks(rest: string): [string, string] {

@@ -14,6 +14,9 @@ export type WeatherReader = (cells: readonly string[]) => WeatherLine;
 /** What a reader hands a report to. */
 export type ToLine = (report: HourReport) => WeatherLine;
 
+/** No station's name is longer; what is would fill the memory. */
+export const LONGEST_NAME = 100;
+
 export const clean = (cell: string | undefined): string => (cell ?? "").trim();
 
 /**
@@ -21,7 +24,10 @@ export const clean = (cell: string | undefined): string => (cell ?? "").trim();
  * reported, and doubt is better kept than rain lost. `V` (variable) likewise.
  */
 export function number(cell: string | undefined): number | null {
-  const text = clean(cell).replace(/[sV*]+$/i, "");
+  const given = clean(cell);
+  // The longest number of these formats has ten characters; a longer cell is none, and costs no time.
+  if (given.length > 40) return null;
+  const text = given.replace(/[sV*]+$/i, "");
   if (text === "" || /^(M|NA|null)$/i.test(text)) return null;
   const n = Number(text);
   return Number.isFinite(n) ? n : null;

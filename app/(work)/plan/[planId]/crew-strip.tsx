@@ -1,6 +1,7 @@
 "use client";
 
 import type { DragEvent, KeyboardEvent } from "react";
+import { leftAt, wideBy } from "@/app/_ui/placed.ts";
 import { URGENCY_WORDS } from "@/app/_ui/urgency.tsx";
 import type { BoardDay, BoardStop, MoveOptionView } from "@/lib/reads/plan-board-view.ts";
 import { consequenceText } from "./consequence-line.tsx";
@@ -10,10 +11,7 @@ const FIRST = 5 * 60;
 const LAST = 21 * 60;
 
 const place = (minute: number) => (100 * (Math.min(LAST, Math.max(FIRST, minute)) - FIRST)) / (LAST - FIRST);
-const span = (from: number, to: number) => ({
-  left: `${place(from)}%`,
-  width: `${Math.max(0, place(to) - place(from))}%`,
-});
+const span = (from: number, to: number) => `${leftAt(place(from))} ${wideBy(place(to) - place(from))}`;
 
 export interface StripActions {
   selected: string | null;
@@ -45,31 +43,30 @@ export function CrewStrip({ day, actions }: { day: BoardDay; actions: StripActio
         if (option) actions.onDrop(option);
       }}
     >
-      {day.light ? <span className="light" style={span(day.light.from, day.light.to)} /> : null}
+      {day.light ? <span className={`light ${span(day.light.from, day.light.to)}`} /> : null}
       {day.bands.map((band) => (
-        <span key={band.from} className="band" style={span(band.from, band.to)} title={`${band.why} forecast`}>
+        <span key={band.from} className={`band ${span(band.from, band.to)}`} title={`${band.why} forecast`}>
           {band.why}
         </span>
       ))}
       {HOURS.map((hour) => (
-        <span key={hour} className="hour" style={{ left: `${place(hour * 60)}%` }}>
+        <span key={hour} className={`hour ${leftAt(place(hour * 60))}`}>
           {hour}
         </span>
       ))}
-      <span className="shift" style={span(day.shift.from, day.shift.to)} />
+      <span className={`shift ${span(day.shift.from, day.shift.to)}`} />
       {day.stops.map((stop) => (
-        <span key={`d${stop.visitId}`} className="road" style={span(stop.driveFrom, stop.driveTo)} />
+        <span key={`d${stop.visitId}`} className={`road ${span(stop.driveFrom, stop.driveTo)}`} />
       ))}
       {day.homeFrom !== null && day.homeTo !== null ? (
-        <span className="road" style={span(day.homeFrom, day.homeTo)} />
+        <span className={`road ${span(day.homeFrom, day.homeTo)}`} />
       ) : null}
       {day.stops.map((stop) => (
         <StopButton
           key={stop.visitId}
           stop={stop}
           actions={actions}
-          className="on-strip"
-          style={span(stop.from, stop.to)}
+          className={`on-strip ${span(stop.from, stop.to)}`}
         />
       ))}
       {option ? (
@@ -94,12 +91,10 @@ export function StopButton({
   stop,
   actions,
   className,
-  style,
 }: {
   stop: BoardStop;
   actions: StripActions;
   className: string;
-  style?: { left: string; width: string };
 }) {
   const said = marks(stop);
   const others = said.filter((mark) => mark !== "make safe");
@@ -107,7 +102,6 @@ export function StopButton({
     <button
       type="button"
       className={`stop ${className} ${stop.urgency}`}
-      {...(style ? { style } : {})}
       data-stop={stop.visitId}
       aria-pressed={actions.selected === stop.visitId}
       aria-label={`${stop.siteName}, ${stop.start} to ${stop.depart}, ${URGENCY_WORDS[stop.urgency].toLowerCase()}, ${Math.round(stop.driveKm)} km drive${others.length > 0 ? `, ${others.join(", ")}` : ""}`}

@@ -13,7 +13,7 @@ import { PlanMap } from "./plan-map.tsx";
 import { RestOfDay } from "./rest-of-day.tsx";
 import { Unserved } from "./unserved.tsx";
 import { useMoves, usePlan } from "./use-plan.ts";
-import "./plan.css";
+import "../plan.css";
 
 /** A plan: a strip for each crew and day, the map, who is left out and why, and everything that can be done with it. */
 export function PlanBoard({ initial }: { initial: PlanBoardView }) {

@@ -20,7 +20,7 @@ export function Unserved({
     <section>
       <h2>Not visited ({plan.unserved.length})</h2>
       <Wide label="Visits that the plan leaves out">
-        <table>
+        <table className="ranked">
           <thead>
             <tr>
               <th scope="col">Site</th>
@@ -47,7 +47,9 @@ export function Unserved({
                 <td>
                   <Urgency value={u.urgency} />
                 </td>
-                <td className="num">{money(u.avoided, plan.currency)}</td>
+                <td className="num" data-label="Avoids">
+                  {money(u.avoided, plan.currency)}
+                </td>
                 <td>
                   {u.why} <span className="soft">{words(u.code)}</span>
                 </td>

@@ -19,8 +19,8 @@ export function BeforeAfter({ fix }: { fix: FixLine }) {
     <>
       <div
         ref={ref}
-        className="chart"
-        style={{ height: 180, minHeight: 180, maxWidth: 620 }}
+        className="chart narrow"
+        data-height={180}
         data-chart="before-after"
         role="img"
         aria-label="Ground faults per 1000 unit-hours before and after the repair; the same is in the table below"

@@ -30,7 +30,7 @@ function sentence(clock: ClockView): string {
 export function ClockPanel({ clock, onDecided }: { clock: ClockView; onDecided: () => void }) {
   return (
     <section className="panel" aria-label={`Clock of ${clock.name}`} data-clock={clock.proposal ? "proposal" : "quiet"}>
-      <h3 style={{ marginTop: 0 }}>Clock of {clock.name}</h3>
+      <h3 className="first">Clock of {clock.name}</h3>
       <p>{sentence(clock)}</p>
       {clock.corrected ? (
         <>

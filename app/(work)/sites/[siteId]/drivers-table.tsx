@@ -43,7 +43,7 @@ export function DriversTable({ drivers }: { drivers: DriverPosterior }) {
               <tr key={r.name}>
                 <td>{words(r.name)}</td>
                 <td className="num">
-                  <span className="share" style={{ inlineSize: `${Math.round(60 * r.share)}px` }} aria-hidden="true" />{" "}
+                  <svg className="share" width={Math.round(60 * r.share)} height={8} aria-hidden="true" />{" "}
                   {shareText(r.share)}
                 </td>
                 <td className="num">{decibansOf(r.share, r.prior)}</td>

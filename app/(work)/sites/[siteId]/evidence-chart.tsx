@@ -16,7 +16,7 @@ export function EvidenceChart({ evidence }: { evidence: SiteScore["evidence"] })
   const sum = evidence.reduce((total, e) => total + e.decibans, 0);
   return (
     <>
-      <div ref={ref} className="chart" style={{ height: evidenceHeight(evidence.length) }} data-chart="evidence" />
+      <div ref={ref} className="chart" data-height={evidenceHeight(evidence.length)} data-chart="evidence" />
       <details open>
         <summary>The same as a table</summary>
         <p className="soft">

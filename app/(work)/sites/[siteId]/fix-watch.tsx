@@ -20,7 +20,7 @@ export function FixWatch({ siteId, fixes }: { siteId: string; fixes: FixLine[] }
       )}
       {fixes.map((fix) => (
         <article key={`${fix.repairedAt}/${fix.cause}/${fix.place}`} className="panel" data-fix={fix.state}>
-          <h3 style={{ marginTop: 0 }}>
+          <h3 className="first">
             {words(fix.cause)}, repaired {fix.day}
             {fix.place ? `, ${fix.place}` : ""}
           </h3>

@@ -30,8 +30,8 @@ export function NextTests({ siteId }: { siteId: string }) {
       ) : null}
       {!data && !error ? (
         <div role="status" aria-label="Working out the next tests">
-          <div className="skeleton" style={{ width: "80%" }} />
-          <div className="skeleton" style={{ width: "60%" }} />
+          <div className="skeleton w320" />
+          <div className="skeleton w240" />
         </div>
       ) : null}
       {data && data.tests.length === 0 ? <p className="empty">No single test would move it noticeably.</p> : null}

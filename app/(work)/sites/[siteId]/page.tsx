@@ -3,6 +3,7 @@ import { notFound } from "next/navigation";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readFixes } from "@/lib/reads/fixes.ts";
 import { readGroundingPath } from "@/lib/reads/grounding-path.ts";
+import { readSiteMakeSafe } from "@/lib/reads/make-safe.ts";
 import { readPathEdit } from "@/lib/reads/path-edit.ts";
 import { readSite } from "@/lib/reads/site.ts";
 import { readSiteTimeline } from "@/lib/reads/site-timeline.ts";
@@ -19,12 +20,23 @@ export default async function SitePage({ params }: { params: Promise<{ siteId: s
   const actor = await currentActor();
   const view = await readSite(actor, siteId);
   if (!view) notFound();
-  const [timeline, fixes, path, edit, written] = await Promise.all([
+  const [makeSafe, timeline, fixes, path, edit, written] = await Promise.all([
+    readSiteMakeSafe(actor, siteId),
     readSiteTimeline(actor, siteId),
     readFixes(actor, siteId),
     readGroundingPath(actor, siteId),
     readPathEdit(actor, siteId),
     readWrittenVisits(actor, siteId),
   ]);
-  return <SiteView view={view} timeline={timeline} fixes={fixes} path={path} edit={edit} written={written} />;
+  return (
+    <SiteView
+      view={view}
+      makeSafe={makeSafe}
+      timeline={timeline}
+      fixes={fixes}
+      path={path}
+      edit={edit}
+      written={written}
+    />
+  );
 }

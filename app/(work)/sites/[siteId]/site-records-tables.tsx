@@ -1,7 +1,9 @@
 import type { ReactNode } from "react";
 import { orUnknown, timeInZone, words } from "@/app/_ui/format.ts";
+import { SentPicture } from "@/app/_ui/sent-picture.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { SiteView } from "@/lib/reads/site-view.ts";
+import { placeOfItem } from "@/lib/visit/written-items.ts";
 
 /** The records behind the score, as they were imported. */
 export function SiteRecordsTables({ view }: { view: SiteView }) {
@@ -12,6 +14,15 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
       <p className="soft">Times in {zone}.</p>
       <Block title={`Inspections (${view.inspections.length})`} empty="Never inspected: a gap, not a pass." open>
         {view.inspections.length > 0 ? <Inspections view={view} /> : null}
+      </Block>
+      <Block title={`Photos (${view.photos.length})`} empty="No photo of a visit.">
+        {view.photos.length > 0 ? (
+          <ul className="photos">
+            {view.photos.map((photo) => (
+              <SentPicture key={photo.photoId} photo={photo} label={photoLabel(photo.item)} />
+            ))}
+          </ul>
+        ) : null}
       </Block>
       <Block title={`Repairs (${view.repairs.length})`} empty="No repair on record.">
         {view.repairs.length > 0 ? (
@@ -128,7 +139,30 @@ function Block({
   );
 }
 
-function Rows({ head, rows }: { head: string[]; rows: string[][] }) {
+/** What a photo was taken of, in words. */
+function photoLabel(item: string): string {
+  const place = placeOfItem(item);
+  if (!place) return words(item);
+  const where = place.sectionId
+    ? `, section ${place.sectionId}`
+    : place.inverterId
+      ? `, inverter ${place.inverterId}`
+      : "";
+  return `${words(place.check)}${where}`;
+}
+
+/** A photo named in a record: a link where the server holds it, its name where it came with an import. */
+function photoLinks(photo: string | null, held: ReadonlySet<string>): ReactNode {
+  const names = (photo ?? "").split(";").filter(Boolean);
+  return names.map((name, i) => (
+    <span key={name}>
+      {i > 0 ? ", " : ""}
+      {held.has(name) ? <a href={`/api/visits/photos/${name}`}>photo {i + 1}</a> : name}
+    </span>
+  ));
+}
+
+function Rows({ head, rows }: { head: string[]; rows: ReactNode[][] }) {
   return (
     <Wide label="Records">
       <table>
@@ -156,9 +190,10 @@ function Rows({ head, rows }: { head: string[]; rows: string[][] }) {
 }
 
 function Inspections({ view }: { view: SiteView }) {
+  const held = new Set(view.photos.map((photo) => photo.photoId));
   return (
     <Rows
-      head={["When", "Check", "Where", "Outcome", "Reading", "Method", "Surface", "By", "Note"]}
+      head={["When", "Check", "Where", "Outcome", "Reading", "Method", "Surface", "By", "Note", "Photo"]}
       rows={view.inspections.map((i) => [
         i.inspectedAt.dayOnly
           ? i.inspectedAt.day
@@ -177,6 +212,7 @@ function Inspections({ view }: { view: SiteView }) {
         orUnknown(i.surface),
         orUnknown(i.inspector),
         i.note ?? "",
+        photoLinks(i.photo, held),
       ])}
     />
   );

@@ -1,18 +1,22 @@
 import Link from "next/link";
 import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
+import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import type { PathEditView } from "@/lib/reads/path-edit-view.ts";
 import type { SiteTimeline, SiteView as View } from "@/lib/reads/site-view.ts";
 import type { WrittenVisit } from "@/lib/reads/visits-view.ts";
+import { EvidenceButton } from "../../coverage/sites/[siteId]/evidence-button.tsx";
 import { CausesTable } from "./causes-table.tsx";
 import { EvidenceChart } from "./evidence-chart.tsx";
 import { FixWatch } from "./fix-watch.tsx";
 import { GroundingPath } from "./grounding-path.tsx";
+import { MakeSafePanel } from "./make-safe-panel.tsx";
 import { NextTests } from "./next-tests.tsx";
 import { Reasons } from "./reasons.tsx";
 import { SiteRecordsTables } from "./site-records-tables.tsx";
@@ -24,6 +28,7 @@ import { WorthTerms } from "./worth-terms.tsx";
 
 interface Props {
   view: View;
+  makeSafe: SiteMakeSafe | null;
   timeline: SiteTimeline | null;
   fixes: FixLine[];
   path: GroundingPathView | null;
@@ -31,7 +36,7 @@ interface Props {
   written: WrittenVisit[];
 }
 
-export function SiteView({ view, timeline, fixes, path, edit, written }: Props) {
+export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written }: Props) {
   const { site, score } = view;
   return (
     <>
@@ -43,7 +48,14 @@ export function SiteView({ view, timeline, fixes, path, edit, written }: Props) 
         {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to {utcTime(view.asOf)}
       </p>
       <p className="answer">
-        <Urgency value={view.urgency} /> <strong>{view.answer}</strong>
+        <Urgency value={view.urgency} /> <Isolated since={makeSafe?.open?.isolatedSince} />{" "}
+        <strong>{view.answer}</strong>
+      </p>
+      {makeSafe ? <MakeSafePanel siteId={site.siteId} view={makeSafe} /> : null}
+      <p className="no-print">
+        <Link href={`/coverage/sites/${encodeURIComponent(site.siteId)}`}>
+          Warranties, policies and deadlines of this site
+        </Link>
       </p>
       <TwoNumbers view={view} />
       <Proposal view={view} />
@@ -79,6 +91,8 @@ export function SiteView({ view, timeline, fixes, path, edit, written }: Props) 
       <GapsAndNotes view={view} />
       <SiteRecordsTables view={view} />
       <Tracing view={view} />
+      <h2>Evidence file</h2>
+      <EvidenceButton siteId={site.siteId} />
     </>
   );
 }
@@ -88,7 +102,7 @@ function TwoNumbers({ view }: { view: View }) {
   return (
     <div className="pair">
       <section className="panel" aria-label="Probability of a bonding or grounding defect">
-        <h2 style={{ marginTop: 0 }}>Bonding or grounding defect</h2>
+        <h2 className="first">Bonding or grounding defect</h2>
         <Probability value={bonding_defect} />
         <p className="soft">
           At least one cause of the bonding family is there now. The bar runs from 0 to 1; the band is the 5 % to 95 %
@@ -96,7 +110,7 @@ function TwoNumbers({ view }: { view: View }) {
         </p>
       </section>
       <section className="panel" aria-label="Probability that touchable metal may be energised">
-        <h2 style={{ marginTop: 0 }}>Metal that may be energised</h2>
+        <h2 className="first">Metal that may be energised</h2>
         <Probability value={energized_metal} />
         <p className="soft">
           A defect and a leak at once. Another question than the one beside it: a defect alone is silent until something

@@ -77,7 +77,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
           {trouble} Try again.
         </p>
       ) : null}
-      <div ref={ref} className="chart" style={{ height: 350 }} data-chart="timeline" />
+      <div ref={ref} className="chart" data-height={350} data-chart="timeline" />
       <TimelineTable timeline={shown} />
     </>
   );

@@ -30,8 +30,8 @@ export function WeatherPicture({ siteId }: { siteId: string }) {
       ) : null}
       {!data && !error ? (
         <div role="status" aria-label="Setting the faults against the weather">
-          <div className="skeleton" style={{ width: "80%" }} />
-          <div className="skeleton" style={{ width: "60%" }} />
+          <div className="skeleton w320" />
+          <div className="skeleton w240" />
         </div>
       ) : null}
       {data ? <Pictures view={data} onDecided={() => refetch()} /> : null}

@@ -2,7 +2,7 @@
 
 import { words } from "@/app/_ui/format.ts";
 import { REPAIR_CAUSES, TESTED_AFTER } from "@/lib/core/records.ts";
-import { WHOLE_VISIT } from "@/lib/visit/visit-records.ts";
+import { recordDigest, signatureValue, signOffOf, WHOLE_VISIT } from "@/lib/visit/signature.ts";
 import { Note, Others } from "./note.tsx";
 import { fieldOf, type VisitLog } from "./use-visit-log.ts";
 import type { Worker } from "./worker-fields.tsx";
@@ -33,9 +33,12 @@ export function Closing({ log, worker, stopStands }: Props) {
       </>
     );
   };
-  const signed = fieldOf(log.edits, WHOLE_VISIT, "signed", worker.name).own;
+  const signed = signOffOf(log.edits);
   const named = worker.name.trim() !== "" && worker.licence.trim() !== "";
-  const signature = `${worker.name.trim()}, ${worker.licence.trim()}`;
+  const sign = () => {
+    const own = { name: worker.name.trim(), licence: worker.licence.trim(), over: recordDigest(log.edits) };
+    return log.write(WHOLE_VISIT, "signed", signatureValue(own), worker.name);
+  };
   return (
     <section aria-label="Sign-off">
       <h2>Sign-off</h2>
@@ -45,17 +48,23 @@ export function Closing({ log, worker, stopStands }: Props) {
       {pick("tested_after", "Tested after", TESTED_AFTER)}
       <Note itemId={WHOLE_VISIT} field="left" label="State the site is left in" log={log} worker={worker} />
       <p>What was not checked is a gap, not a pass.</p>
-      <button
-        type="button"
-        className="big"
-        disabled={!named || stopStands}
-        onClick={() => log.write(WHOLE_VISIT, "signed", signature, worker.name)}
-      >
-        Sign off
+      <button type="button" className="big" disabled={!named || stopStands} onClick={sign}>
+        {signed && !signed.stands ? "Sign again" : "Sign off"}
       </button>
       {stopStands ? <p className="note danger">A stop stands: nothing is signed off until it is lowered.</p> : null}
       {named ? null : <p>Give your name and licence first.</p>}
-      {signed ? <p>Signed by {signed}.</p> : null}
+      {signed?.stands ? <p>Signed by {signed.says}.</p> : null}
+      {signed && !signed.stands ? (
+        <p className="note danger">
+          Signed before the last change by {signed.says}: something was written since. All of it is kept. Look at it and
+          sign again.
+        </p>
+      ) : null}
+      {log.whyOpen ? (
+        <p className="note danger" data-why-open>
+          {log.whyOpen}
+        </p>
+      ) : null}
     </section>
   );
 }

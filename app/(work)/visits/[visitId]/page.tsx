@@ -1,7 +1,7 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
 import { currentActor } from "@/lib/reads/actor.ts";
-import { readVisit } from "@/lib/reads/visits.ts";
+import { readVisit } from "@/lib/reads/visit.ts";
 import { VisitView } from "./visit-view.tsx";
 
 export const metadata: Metadata = { title: "Checklist" };

@@ -10,7 +10,7 @@ const FIRST_WAIT_MS = 2_000;
 const LONGEST_WAIT_MS = 300_000;
 /** A store that has not answered by now is taken for one that keeps nothing. */
 const STORE_WAIT_MS = 3_000;
-const NOTHING: KeptLog = { edits: [], photos: [], waiting: 0, notTaken: [] };
+const NOTHING: KeptLog = { edits: [], photos: [], waiting: 0, notTaken: [], whyOpen: null };
 
 export interface VisitLog extends KeptLog {
   ready: boolean;
@@ -77,6 +77,7 @@ export function useVisitLog(visitId: string, siteId: string): VisitLog {
     waiting: kept.waiting + unkept.waiting,
     unkept: unkept.waiting,
     notTaken: unkept.notTaken ?? kept.notTaken,
+    whyOpen: kept.whyOpen,
   };
 }
 
@@ -144,7 +145,8 @@ function startSending({ visitId, siteId, refresh, setTrouble, send }: Sending): 
 
 /** What one person last said of a field, and what others said otherwise. */
 export function fieldOf(edits: readonly VisitEdit[], item: string, field: string, by: string) {
-  const values = mergedVisit(edits).find((one) => one.item === item && one.field === field)?.values ?? [];
+  const merged = mergedVisit(edits).find((one) => one.item === item && one.field === field);
+  const values = merged?.values ?? [];
   const own = values.find((one) => one.by === (by.trim() || NOT_NAMED))?.value ?? values[0]?.value ?? "";
-  return { own, others: values.filter((one) => one.value !== own) };
+  return { own, others: values.filter((one) => one.value !== own), decided: merged?.resolved ?? null };
 }

@@ -15,6 +15,8 @@ export interface HeldPhoto {
   taken_at: number | null;
   position: { latitude: number; longitude: number } | null;
   waiting: Waiting;
+  /** Why the server will not have it; it stays on this phone. */
+  refused?: string;
 }
 
 interface Schema extends DBSchema {
@@ -76,8 +78,11 @@ export interface KeptLog {
   photos: HeldPhoto[];
   waiting: number;
   notTaken: NotTaken[];
+  /** The server's word on a visit that is signed and not closed; null: none was given. */
+  whyOpen: string | null;
 }
 
+const whyOpenKey = (visitId: string) => `why open/${visitId}`;
 const notTakenKey = (visitId: string) => `not taken/${visitId}`;
 
 export async function visitLog(visitId: string): Promise<KeptLog> {
@@ -86,7 +91,7 @@ export async function visitLog(visitId: string): Promise<KeptLog> {
   const photos = (await db.getAll("photos")).filter((photo) => photo.visit_id === visitId);
   const waiting = (await db.countFromIndex("edits", "waiting", 1)) + (await db.countFromIndex("photos", "waiting", 1));
   const notTaken = JSON.parse((await ownSetting(notTakenKey(visitId))) || "[]") as NotTaken[];
-  return { edits, photos, waiting, notTaken };
+  return { edits, photos, waiting, notTaken, whyOpen: (await ownSetting(whyOpenKey(visitId))) || null };
 }
 
 /** Most edits in one request; the server takes 500. */
@@ -122,7 +127,12 @@ export async function sendEdits(visitId: string, siteId: string, edits: VisitEdi
     headers: { "content-type": "application/json" },
     body: JSON.stringify({ visitId, siteId, edits }),
   });
-  return (await reply(answer)) as { received: string[]; edits: VisitEdit[]; notTaken: NotTaken[] };
+  return (await reply(answer)) as {
+    received: string[];
+    edits: VisitEdit[];
+    notTaken: NotTaken[];
+    whyOpen: string | null;
+  };
 }
 
 /** Send edits of one visit and take in what other phones wrote. */
@@ -130,6 +140,7 @@ export async function exchange(visitId: string, siteId: string, edits: VisitEdit
   const said = await sendEdits(visitId, siteId, edits);
   // Told only in answer to edits, and always of the whole visit.
   if (edits.length > 0) await keepOwnSetting(notTakenKey(visitId), JSON.stringify(said.notTaken));
+  await keepOwnSetting(whyOpenKey(visitId), said.whyOpen ?? "");
   const tx = (await store()).transaction("edits", "readwrite");
   const got = new Set(said.received);
   for (const edit of said.edits) {
@@ -148,9 +159,16 @@ async function sendPhoto(photo: HeldPhoto): Promise<void> {
     query.set("latitude", String(photo.position.latitude));
     query.set("longitude", String(photo.position.longitude));
   }
-  await reply(await fetch(`/api/visits/photos?${query}`, { method: "POST", body: photo.picture }));
-  await (await store()).put("photos", { ...photo, waiting: 0 });
+  const answer = await fetch(`/api/visits/photos?${query}`, { method: "POST", body: photo.picture });
+  // What the server will never take must not hold up the rest. It stays here, with the reason.
+  const refused = NEVER_TAKEN.has(answer.status) ? await reply(answer).then(() => "", sentence) : "";
+  if (!refused) await reply(answer);
+  await (await store()).put("photos", { ...photo, waiting: 0, ...(refused ? { refused } : {}) });
 }
+
+/** Wrong file, too large: the same bytes will be answered the same. */
+const NEVER_TAKEN: ReadonlySet<number> = new Set([400, 413]);
+const sentence = (error: Error) => error.message;
 
 async function reply(answer: Response): Promise<unknown> {
   const said = (await answer.json().catch(() => null)) as { error?: { message?: string } } | null;

@@ -1,5 +1,6 @@
 import Link from "next/link";
 import { orUnknown, utcTime, words } from "@/app/_ui/format.ts";
+import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink } from "@/app/_ui/visit-papers.tsx";
 import { BEFORE_WORK, CAUTIONS } from "@/lib/grounding/cautions.ts";
@@ -18,25 +19,36 @@ export function VisitView({ view }: { view: View }) {
       </p>
       <h1>Grounding checklist: {site.name}</h1>
       <p>
-        <Urgency value={visit.urgency} /> Visit {visit.visit_id}, {visit.rank} in the queue, about {visit.hours_on_site}{" "}
-        h on site, needs {visit.skills.join(", ") || "no particular skill"}. Records up to {utcTime(view.asOf)}.
+        <Isolated since={view.isolatedSince} /> {visit.rank === null ? null : <Urgency value={visit.urgency} />} Visit{" "}
+        {visit.visit_id}
+        {visit.rank === null
+          ? ", not in the queue any more"
+          : `, ${visit.rank} in the queue, about ${visit.hours_on_site} h on site, needs ${visit.skills.join(", ") || "no particular skill"}`}
+        . Records up to {utcTime(view.asOf)}.
       </p>
+      <ul className="story" data-story>
+        {view.story.map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
       <p>
         <strong>{view.answer}</strong>
       </p>
+      {view.closed ? <p className="note">This visit is closed. What is written now opens it again.</p> : null}
       <ul>
         {visit.reasons.map((reason) => (
           <li key={reason}>{reason}</li>
         ))}
       </ul>
       <section className="note danger" aria-label="Cautions">
-        <h2 style={{ marginTop: 0 }}>Before anything is touched</h2>
+        <h2 className="first">Before anything is touched</h2>
         <ul>
           {BEFORE_WORK.map((id) => (
             <li key={id}>{CAUTIONS[id]}</li>
           ))}
         </ul>
       </section>
+      <BeforeWork steps={visit.before_work ?? []} />
       <VisitWork view={view} />
       <p className="no-print">
         <PaperLink visitId={visit.visit_id} paper="checklist" />, drawn to be filled in by hand. What is written of a
@@ -49,6 +61,26 @@ export function VisitView({ view }: { view: View }) {
       ))}
       <SignOff />
     </article>
+  );
+}
+
+/** Of a claim site: what comes before anything is altered. */
+function BeforeWork({ steps }: { steps: NonNullable<View["visit"]["before_work"]> }) {
+  if (steps.length === 0) return null;
+  return (
+    <section className="check" aria-label="Before anything is altered">
+      <h2 className="first">Before anything is altered: a claim is open</h2>
+      {steps.map((step) => (
+        <p key={step.step} data-step={step.step}>
+          {step.says}
+        </p>
+      ))}
+      <div className="blanks">
+        <span className="line">asked, name</span>
+        <span className="line">answer</span>
+        <span className="line">date, time</span>
+      </div>
+    </section>
   );
 }
 
@@ -91,6 +123,11 @@ function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {
         {where ? `: ${where}` : ""}
       </h3>
       <p>{item.says}</p>
+      {(item.for_coverage ?? []).map((says) => (
+        <p key={says}>
+          <strong>For warranty and cover:</strong> {says}
+        </p>
+      ))}
       <dl>
         <dt>Accept</dt>
         <dd>{item.accept}</dd>

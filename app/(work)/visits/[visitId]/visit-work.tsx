@@ -5,16 +5,18 @@ import { words } from "@/app/_ui/format.ts";
 import type { VisitView } from "@/lib/reads/visits-view.ts";
 import { unreadStops } from "@/lib/visit/stop-draft.ts";
 import { pairOf, standingStops } from "@/lib/visit/stop-rule.ts";
-import { voltReadings, WHOLE_VISIT } from "@/lib/visit/visit-records.ts";
-import { nextVisitStates, VISIT_STATES, type VisitState } from "@/lib/visit/visit-state.ts";
+import { voltReadings } from "@/lib/visit/visit-records.ts";
 import { Closing } from "./closing.tsx";
+import { Conflicts } from "./conflicts.tsx";
 import { keepOffline } from "./keep-offline.ts";
+import { OffTheList } from "./off-the-list.tsx";
+import { OnSite } from "./on-site.tsx";
 import { pointName, pointsOf } from "./points.ts";
 import { StopScreen } from "./stop-screen.tsx";
-import { fieldOf, useVisitLog, type VisitLog } from "./use-visit-log.ts";
+import { useVisitLog, type VisitLog } from "./use-visit-log.ts";
 import type { NotTaken } from "./visit-log.ts";
 import { WorkItem } from "./work-item.tsx";
-import { useWorker, type Worker, WorkerFields } from "./worker-fields.tsx";
+import { useWorker, WorkerFields } from "./worker-fields.tsx";
 
 /** The visit as it is worked on, with or without signal. */
 export function VisitWork({ view }: { view: VisitView }) {
@@ -30,7 +32,7 @@ export function VisitWork({ view }: { view: VisitView }) {
   const unread = unreadStops(stops, read).at(-1);
   const stopStands = stops.length > 0;
   const place = { visitId: visit.visit_id, siteId: site.siteId };
-  const points = pointsOf(visit.checklist);
+  const points = pointsOf(visit.checklist, view.pieces);
   return (
     <div className="visit-work no-print" data-ready={log.ready} data-offline={offline} data-waiting={log.waiting}>
       {unread ? (
@@ -50,11 +52,13 @@ export function VisitWork({ view }: { view: VisitView }) {
         </p>
       ))}
       <WorkerFields worker={worker} onChange={setWorker} />
-      <State log={log} worker={worker} stopStands={stopStands} />
+      <OnSite log={log} worker={worker} stopStands={stopStands} hoursOnSite={visit.hours_on_site} />
       <h2>Checks, as you walk</h2>
       {visit.checklist.map((item, i) => (
-        <WorkItem key={i} number={i + 1} {...{ item, log, worker, place, points, stopStands }} />
+        <WorkItem key={i} number={i + 1} {...{ item, log, worker, place, points, stopStands }} sent={view.photos} />
       ))}
+      <OffTheList edits={log.edits} checklist={visit.checklist} gone={view.gone} />
+      <Conflicts log={log} worker={worker} />
       <Closing log={log} worker={worker} stopStands={stopStands} />
     </div>
   );
@@ -98,32 +102,4 @@ function NotTakenRows({ rows }: { rows: NotTaken[] }) {
 function waitingWords(waiting: number): string {
   if (waiting === 0) return "Everything written here is sent.";
   return waiting === 1 ? "1 edit waits to be sent." : `${waiting} edits wait to be sent.`;
-}
-
-const STATE_WORDS: Record<VisitState, string> = {
-  planned: "Planned",
-  arrived: "Arrived",
-  go: "Go: weather and access are right",
-  no_go: "No-go: weather or access",
-  working: "Start work",
-  stop_work: "Stop work",
-  left_site: "State the site is left in is written below",
-  checked_out: "Check out",
-};
-
-function State({ log, worker, stopStands }: { log: VisitLog; worker: Worker; stopStands: boolean }) {
-  const said = fieldOf(log.edits, WHOLE_VISIT, "state", worker.name).own;
-  const state = VISIT_STATES.find((one) => one === said) ?? "planned";
-  return (
-    <section aria-label="Visit">
-      <h2>Now: {words(state)}</h2>
-      <div className="big-buttons">
-        {nextVisitStates(state, stopStands).map((next) => (
-          <button key={next} type="button" onClick={() => log.write(WHOLE_VISIT, "state", next, worker.name)}>
-            {STATE_WORDS[next]}
-          </button>
-        ))}
-      </div>
-    </section>
-  );
 }

@@ -1,16 +1,18 @@
 "use client";
 
-import { useState } from "react";
+import { useEffect, useState } from "react";
 import { words } from "@/app/_ui/format.ts";
+import { SentPicture } from "@/app/_ui/sent-picture.tsx";
+import { positionNow, shrinkPhoto } from "@/app/_ui/shrink-photo.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
+import type { PhotoView } from "@/lib/reads/visits-view.ts";
 import { itemKey } from "@/lib/visit/visit-records.ts";
 import { KeptReadings } from "./kept-readings.tsx";
 import { Note } from "./note.tsx";
 import { ownCaution } from "./own-caution.ts";
 import { ReadingForm } from "./reading-form.tsx";
-import { positionNow, shrinkPhoto } from "./shrink-photo.ts";
 import { fieldOf, type VisitLog } from "./use-visit-log.ts";
-import { holdPhoto } from "./visit-log.ts";
+import { type HeldPhoto, holdPhoto } from "./visit-log.ts";
 import type { Worker } from "./worker-fields.tsx";
 
 interface Props {
@@ -21,11 +23,13 @@ interface Props {
   place: { visitId: string; siteId: string };
   points: string[][];
   stopStands: boolean;
+  /** Photos of this visit that the server holds. */
+  sent: readonly PhotoView[];
 }
 
 const OUTCOMES = ["pass", "fail", "unable"] as const;
 
-export function WorkItem({ item, number, log, worker, place, points, stopStands }: Props) {
+export function WorkItem({ item, number, log, worker, place, points, stopStands, sent }: Props) {
   const key = itemKey(item.check, item.section_id, item.inverter_id);
   const outcome = fieldOf(log.edits, key, "outcome", worker.name);
   return (
@@ -39,6 +43,11 @@ export function WorkItem({ item, number, log, worker, place, points, stopStands 
         <strong>Caution:</strong> {ownCaution(item.caution)}
       </p>
       <p>{item.says}</p>
+      {(item.for_coverage ?? []).map((says) => (
+        <p key={says}>
+          <strong>For warranty and cover:</strong> {says}
+        </p>
+      ))}
       <p>
         <strong>Accept:</strong> {item.accept}
       </p>
@@ -61,30 +70,33 @@ export function WorkItem({ item, number, log, worker, place, points, stopStands 
       {stopStands ? (
         <p className="note danger">A stop stands: no check is passed or failed until it is lowered.</p>
       ) : null}
-      {outcome.others.map((one) => (
-        <p key={one.by} className="note danger">
-          Two answers: {one.by} says {one.value}. Both are kept, and the worse one counts.
+      {outcome.decided ? (
+        <p className="note">
+          {outcome.decided.by} decided: {outcome.decided.value}. All answers are kept.
         </p>
-      ))}
-      <Photos itemId={key} log={log} worker={worker} place={place} />
+      ) : (
+        outcome.others.map((one) => (
+          <p key={one.by} className="note danger">
+            Two answers: {one.by} says {one.value}. Both are kept, and the worse one counts.
+          </p>
+        ))
+      )}
+      <Photos itemId={key} log={log} worker={worker} place={place} sent={sent} />
       <Note itemId={key} field="note" label="Note" log={log} worker={worker} />
     </section>
   );
 }
 
-function Photos({
-  itemId,
-  log,
-  worker,
-  place,
-}: {
+interface PhotosProps {
   itemId: string;
   log: VisitLog;
   worker: Worker;
   place: Props["place"];
-}) {
+  sent: readonly PhotoView[];
+}
+function Photos({ itemId, log, worker, place, sent }: PhotosProps) {
   const [trouble, setTrouble] = useState<string | null>(null);
-  const mine = log.photos.filter((photo) => photo.item === itemId).length;
+  const mine = log.photos.filter((photo) => photo.item === itemId);
   const add = async (files: FileList | null) => {
     setTrouble(null);
     for (const file of files ?? []) {
@@ -100,14 +112,46 @@ function Photos({
     }
     log.send();
   };
+  const held = new Set(mine.map((photo) => photo.photo_id));
   return (
     <div>
       <label className="button photo-button">
         Add photos
         <input type="file" accept="image/*" multiple onChange={(event) => add(event.target.files)} />
       </label>
-      {mine > 0 ? <p>{mine === 1 ? "1 photo kept" : `${mine} photos kept`}</p> : null}
-      {trouble ? <p className="note danger">{trouble}</p> : null}
+      {mine.length > 0 ? <p>{mine.length === 1 ? "1 photo kept" : `${mine.length} photos kept`}</p> : null}
+      <ul className="photos">
+        {mine.map((photo) => (
+          <HeldPicture key={photo.photo_id} photo={photo} />
+        ))}
+        {sent
+          .filter((photo) => photo.item === itemId && !held.has(photo.photoId))
+          .map((photo) => (
+            <SentPicture key={photo.photoId} photo={photo} />
+          ))}
+      </ul>
+      {trouble ? (
+        <p className="note danger" role="alert">
+          {trouble}
+        </p>
+      ) : null}
     </div>
+  );
+}
+
+/** A photo on this phone, also without signal. */
+function HeldPicture({ photo }: { photo: HeldPhoto }) {
+  const [url, setUrl] = useState<string | null>(null);
+  useEffect(() => {
+    const made = URL.createObjectURL(photo.picture);
+    setUrl(made);
+    return () => URL.revokeObjectURL(made);
+  }, [photo.picture]);
+  return (
+    <li>
+      {url ? <img src={url} alt={photo.waiting ? "Taken here, waits to be sent" : "Taken here"} /> : null}
+      {photo.waiting ? "waits to be sent" : null}
+      {photo.refused ? <span className="note danger">Not taken: {photo.refused} It stays on this phone.</span> : null}
+    </li>
   );
 }

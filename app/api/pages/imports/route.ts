@@ -13,12 +13,7 @@ export function GET(): Promise<Response> {
 export function POST(request: Request): Promise<Response> {
   return answer(
     async () =>
-      receiveUpload(
-        await currentActor(),
-        parseQuery(UploadQuery, request.url),
-        request.headers.get("content-type"),
-        request.body,
-      ),
+      receiveUpload(await currentActor(), parseQuery(UploadQuery, request.url), request.headers, request.body),
     202,
   );
 }

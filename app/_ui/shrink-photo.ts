@@ -1,6 +1,8 @@
 "use client";
 
 const LONGEST_PX = 1600;
+/** From here on a picture that cannot be opened is most likely too large for the phone's memory. */
+const LARGE_BYTES = 10_000_000;
 
 /**
  * A smaller JPEG of a photo. Drawing it anew leaves out all that the camera wrote into the file, its position too.
@@ -8,7 +10,9 @@ const LONGEST_PX = 1600;
  */
 export async function shrinkPhoto(file: Blob): Promise<Blob> {
   const picture = await createImageBitmap(file).catch(() => {
-    throw new Error("This file is not a picture that the phone can read.");
+    if (file.size < LARGE_BYTES) throw new Error("This file is not a picture that the phone can read.");
+    const mb = Math.round(file.size / 1e6);
+    throw new Error(`This photo has ${mb} MB and the phone cannot open it. Take it again at a lower size.`);
   });
   const scale = Math.min(1, LONGEST_PX / Math.max(picture.width, picture.height));
   const canvas = document.createElement("canvas");

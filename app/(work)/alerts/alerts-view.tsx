@@ -1,0 +1,110 @@
+"use client";
+
+import { useQuery, useQueryClient } from "@tanstack/react-query";
+import Link from "next/link";
+import { useState } from "react";
+import { utcTime } from "@/app/_ui/format.ts";
+import { postJson } from "@/app/_ui/post-json.ts";
+import type { AlertLine, AlertsView as View } from "@/lib/reads/alerts-view.ts";
+import { DutyForm } from "./duty-form.tsx";
+
+const REFRESH_MS = 10_000;
+
+async function fetchAlerts(): Promise<View> {
+  const reply = await fetch("/api/pages/alerts");
+  if (!reply.ok) throw new Error(`The alerts could not be refreshed (${reply.status}).`);
+  return (await reply.json()) as View;
+}
+
+/** Everything that waits for a named person, and what somebody has taken. */
+export function AlertsView() {
+  const { data, error } = useQuery({ queryKey: ["alerts"], queryFn: fetchAlerts, refetchInterval: REFRESH_MS });
+  const [name, setName] = useState("");
+  if (!data) return error ? <p role="alert">{error.message}</p> : <p role="status">Loading the alerts …</p>;
+  const open = data.alerts.filter((alert) => alert.acknowledgedBy === null);
+  const taken = data.alerts.filter((alert) => alert.acknowledgedBy !== null);
+  return (
+    <>
+      <h1>Alerts</h1>
+      <p className="soft">
+        Each waits for somebody who takes it by name. An emergency that nobody takes within 15 minutes asks the next
+        person below. Nothing is ever deleted here.
+      </p>
+      {error ? (
+        <p className="note danger" role="alert">
+          {error.message} What is shown may be old.
+        </p>
+      ) : null}
+      <h2>Nobody has these ({data.waiting})</h2>
+      {open.length === 0 ? (
+        <p className="empty">No alert waits. That is no clearance.</p>
+      ) : (
+        <>
+          <label className="field alert-name">
+            Your name
+            <input type="text" value={name} onChange={(event) => setName(event.target.value)} autoComplete="name" />
+          </label>
+          <ul className="alerts" data-alerts="open">
+            {open.map((alert) => (
+              <OpenAlert key={`${alert.kind}/${alert.subject}`} alert={alert} name={name} />
+            ))}
+          </ul>
+        </>
+      )}
+      {data.waiting > open.length ? <p>and {data.waiting - open.length} more, shown as these are taken.</p> : null}
+      <DutyForm duty={data.duty} />
+      <h2>Somebody has these</h2>
+      {taken.length === 0 ? <p className="soft">None yet.</p> : null}
+      <ul className="alerts" data-alerts="taken">
+        {taken.map((alert) => (
+          <li key={`${alert.kind}/${alert.subject}`}>
+            <Words alert={alert} />
+            <p className="soft">
+              {alert.acknowledgedBy} has it
+              {alert.acknowledgedAt ? ` since ${utcTime(alert.acknowledgedAt)}` : ""}.
+            </p>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
+function Words({ alert }: { alert: AlertLine }) {
+  return (
+    <p>
+      <Link href={`/sites/${encodeURIComponent(alert.siteId)}`}>{alert.siteName}</Link>{" "}
+      <span className="soft">{utcTime(alert.raisedAt)}</span>
+      <br />
+      {alert.says}{" "}
+      {alert.visitId ? <Link href={`/visits/${encodeURIComponent(alert.visitId)}`}>Visit {alert.visitId}</Link> : null}
+    </p>
+  );
+}
+
+function OpenAlert({ alert, name }: { alert: AlertLine; name: string }) {
+  const client = useQueryClient();
+  const [trouble, setTrouble] = useState<string | null>(null);
+  const [isBusy, setIsBusy] = useState(false);
+  const take = async () => {
+    if (name.trim() === "") return setTrouble("Write your name above first.");
+    setIsBusy(true);
+    setTrouble(null);
+    try {
+      await postJson("/api/pages/alerts", { kind: alert.kind, subject: alert.subject, by: name.trim() });
+    } catch (error) {
+      setTrouble((error as Error).message);
+    }
+    setIsBusy(false);
+    await client.invalidateQueries({ queryKey: ["alerts"] });
+  };
+  return (
+    <li className="note danger">
+      <Words alert={alert} />
+      <button type="button" className="button main" disabled={isBusy} onClick={take}>
+        I have it
+      </button>
+      {trouble ? <p role="alert">{trouble}</p> : null}
+    </li>
+  );
+}

@@ -1,0 +1,98 @@
+"use client";
+
+import { useRouter } from "next/navigation";
+import { useState } from "react";
+import { utcTime } from "@/app/_ui/format.ts";
+import { postJson } from "@/app/_ui/post-json.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
+import type { LinkLine } from "@/lib/reads/coverage-view.ts";
+import { Field, PostForm } from "./post-form.tsx";
+import { textOf } from "./send-paper.ts";
+
+interface Props {
+  /** What the link shows: the calendar of a book, or the evidence of a site. */
+  to: { kind: "calendar"; book: string } | { kind: "site"; siteId: string };
+  links: LinkLine[];
+}
+
+/** Links that show one thing without sign-in. A new one is shown this once: only its hash is kept. */
+export function Links({ to, links }: Props) {
+  const router = useRouter();
+  const [path, setPath] = useState<string | null>(null);
+  const [trouble, setTrouble] = useState<string | null>(null);
+  const make = async (form: FormData) => {
+    const days = to.kind === "site" ? { days: Number(form.get("days")) } : {};
+    const body = { ...to, ...days, madeFor: textOf(form, "madeFor") };
+    const made = await postJson<{ path: string }>("/api/pages/coverage/links", body);
+    setPath(made.path);
+    return "Made. Copy it now: it is not shown again.";
+  };
+  const revoke = async (linkId: string) => {
+    setTrouble(null);
+    try {
+      await postJson("/api/pages/coverage/links/revoke", { linkId });
+      router.refresh();
+    } catch (error) {
+      setTrouble((error as Error).message);
+    }
+  };
+  return (
+    <>
+      <PostForm name={to.kind === "site" ? "New link" : "New calendar link"} button="Make a link" send={make}>
+        <Field label="For whom" name="madeFor" required />
+        {to.kind === "site" ? (
+          <Field label="Days it opens" name="days" type="number" min={1} max={180} value="14" required />
+        ) : null}
+      </PostForm>
+      {path ? (
+        <p className="note" data-new-link={path}>
+          <a href={path}>{path}</a>
+          <br />
+          Put this installation's address before it. While the server answers on this machine only, the link opens here
+          only.
+        </p>
+      ) : null}
+      {links.length > 0 ? (
+        <Wide label="Links">
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">For</th>
+                <th scope="col">Made</th>
+                <th scope="col">Opens until</th>
+                <th scope="col">State</th>
+                <th scope="col">Revoke</th>
+              </tr>
+            </thead>
+            <tbody>
+              {links.map((l) => (
+                <tr key={l.linkId}>
+                  <td>{l.madeFor}</td>
+                  <td>
+                    {utcTime(l.madeAt)} by {l.madeBy}
+                  </td>
+                  <td>{l.expiresAt ? utcTime(l.expiresAt) : "revoked"}</td>
+                  <td>{l.state}</td>
+                  <td>
+                    {l.state === "open" ? (
+                      <button type="button" className="button" onClick={() => revoke(l.linkId)}>
+                        Revoke
+                      </button>
+                    ) : (
+                      "done"
+                    )}
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </Wide>
+      ) : null}
+      {trouble ? (
+        <p className="note danger" role="alert">
+          {trouble}
+        </p>
+      ) : null}
+    </>
+  );
+}

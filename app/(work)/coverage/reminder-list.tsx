@@ -1,0 +1,51 @@
+"use client";
+
+import Link from "next/link";
+import { useRouter } from "next/navigation";
+import { useState } from "react";
+import { utcTime } from "@/app/_ui/format.ts";
+import { postJson } from "@/app/_ui/post-json.ts";
+import type { ReminderLine } from "@/lib/reads/coverage-view.ts";
+
+/** Reminders that nobody has read yet. Reading one is a person's act and stays on record. */
+export function ReminderList({ reminders }: { reminders: ReminderLine[] }) {
+  const router = useRouter();
+  const [by, setBy] = useState("");
+  const [trouble, setTrouble] = useState<string | null>(null);
+  if (reminders.length === 0) return null;
+  const read = async (key: string) => {
+    setTrouble(null);
+    try {
+      await postJson("/api/pages/coverage/reminders", { key, by });
+      router.refresh();
+    } catch (error) {
+      setTrouble((error as Error).message);
+    }
+  };
+  return (
+    <section className="note danger" aria-label="Reminders">
+      <h2 className="first">Reminders not read yet ({reminders.length})</h2>
+      <label className="field no-print">
+        Your name, for the record
+        <input type="text" value={by} onChange={(e) => setBy(e.target.value)} maxLength={300} />
+      </label>
+      <ul>
+        {reminders.map((r) => (
+          <li key={r.key}>
+            <Link href={`/coverage/sites/${encodeURIComponent(r.siteId)}`}>{r.siteId}</Link>: {r.says}{" "}
+            <span className="soft">Written {utcTime(r.raisedAt)}.</span>{" "}
+            <button
+              type="button"
+              className="button no-print"
+              disabled={by.trim().length < 2}
+              onClick={() => read(r.key)}
+            >
+              I have read it
+            </button>
+          </li>
+        ))}
+      </ul>
+      {trouble ? <p role="alert">{trouble}</p> : null}
+    </section>
+  );
+}

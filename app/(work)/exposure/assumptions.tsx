@@ -1,0 +1,56 @@
+import Link from "next/link";
+import { number, words } from "@/app/_ui/format.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
+import type { ExposureView } from "@/lib/reads/exposure-view.ts";
+
+const spaced = (key: string) =>
+  words(key.replace(".", ": ").replace(/([a-z])([A-Z])/g, (_, a: string, b: string) => `${a} ${b.toLowerCase()}`));
+
+/** Every number behind the money, as in force now, and how the draw works. */
+export function Assumptions({ rows }: { rows: ExposureView["assumptions"] }) {
+  const of = (key: string) => number(rows.find((r) => r.key === key)?.value ?? 0);
+  return (
+    <>
+      <h2>What it rests on</h2>
+      <p className="soft">
+        A defect of workmanship or hardware strikes sites of one installer and of one hardware batch together: they have{" "}
+        {of("sharedInstaller")} and {of("sharedBatch")} of its spread in common (a Gaussian copula with one factor a
+        group). Repairs, property losses and claims of injured persons are lognormal. Energy of trips is taken from the
+        log and always lost. Each contract answers or not by its own chance; limits for the year are shared by the sites
+        of a policy as they claim. The ± is one standard error from having drawn finitely many years; it says nothing of
+        whether the assumptions are right.
+      </p>
+      <details>
+        <summary>All {rows.length} numbers</summary>
+        <p>
+          Change them on <Link href="/parameters">Parameters</Link>, group “loss”: every change is a version with its
+          reason, and the scores and figures follow.
+        </p>
+        <Wide label="Numbers of the loss model">
+          <table data-assumptions>
+            <thead>
+              <tr>
+                <th scope="col">Number</th>
+                <th scope="col" className="num">
+                  Value
+                </th>
+                <th scope="col">Unit</th>
+                <th scope="col">Where it comes from</th>
+              </tr>
+            </thead>
+            <tbody>
+              {rows.map((r) => (
+                <tr key={r.key}>
+                  <th scope="row">{spaced(r.key)}</th>
+                  <td className="num">{r.value.toLocaleString("en-US", { maximumSignificantDigits: 6 })}</td>
+                  <td>{r.unit}</td>
+                  <td>{r.source}</td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </Wide>
+      </details>
+    </>
+  );
+}

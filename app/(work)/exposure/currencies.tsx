@@ -1,0 +1,81 @@
+"use client";
+
+import { useMutation } from "@tanstack/react-query";
+import { useRouter } from "next/navigation";
+import type { FormEvent } from "react";
+import { postJson } from "@/app/_ui/post-json.ts";
+import type { ExposureView } from "@/lib/reads/exposure-view.ts";
+
+/** Rates into the account's currency; money without a rate is named and never guessed. */
+export function Currencies({ currencies, own }: { currencies: ExposureView["currencies"]; own: string }) {
+  const router = useRouter();
+  const save = useMutation({
+    mutationFn: (body: { currency: string; rate: number | null }) => postJson("/api/pages/account-rates", body),
+    onSuccess: () => router.refresh(),
+  });
+  const onSubmit = (event: FormEvent<HTMLFormElement>) => {
+    event.preventDefault();
+    const form = new FormData(event.currentTarget);
+    save.mutate({ currency: String(form.get("currency")).trim().toUpperCase(), rate: Number(form.get("rate")) });
+  };
+  const lacking = currencies.filter((c) => c.rate === null);
+  return (
+    <>
+      <h2>Currencies</h2>
+      <p className="soft">
+        Everything is shown in {own}.{" "}
+        {currencies.length === 0 ? "No site or contract is recorded in another currency." : ""}
+      </p>
+      {lacking.length > 0 ? (
+        <p className="note gap" role="status">
+          No rate into {own}:{" "}
+          {lacking.map((c) => `${c.currency} (${c.sites} sites, ${c.contracts} contracts)`).join(", ")}. These sums are
+          not counted until a rate is set.
+        </p>
+      ) : null}
+      <ul>
+        {currencies
+          .filter((c) => c.rate !== null)
+          .map((c) => (
+            <li key={c.currency}>
+              1 {c.currency} = {c.rate} {own}{" "}
+              <button
+                type="button"
+                className="button"
+                disabled={save.isPending}
+                onClick={() => save.mutate({ currency: c.currency, rate: null })}
+              >
+                Take away<span className="visually-hidden"> the rate of {c.currency}</span>
+              </button>
+            </li>
+          ))}
+      </ul>
+      <form className="filters" onSubmit={onSubmit}>
+        <label>
+          Currency
+          <input
+            type="text"
+            name="currency"
+            required
+            pattern="[A-Za-z]{3}"
+            title="three letters"
+            size={5}
+            defaultValue={lacking[0]?.currency ?? ""}
+          />
+        </label>
+        <label>
+          {own} for one unit of it
+          <input type="number" name="rate" required min={0} step="any" />
+        </label>
+        <button type="submit" className="button" disabled={save.isPending}>
+          Set the rate
+        </button>
+      </form>
+      {save.error ? (
+        <p className="note danger" role="alert">
+          {save.error.message}
+        </p>
+      ) : null}
+    </>
+  );
+}

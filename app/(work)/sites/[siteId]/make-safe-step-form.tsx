@@ -1,0 +1,119 @@
+"use client";
+
+import { useRouter } from "next/navigation";
+import { type FormEvent, type ReactNode, useState } from "react";
+import { postJson } from "@/app/_ui/post-json.ts";
+import type { MakeSafeRun, SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
+import {
+  AuthoriseFields,
+  IsolateFields,
+  OwnerFields,
+  ReleaseFields,
+  RepairFields,
+  TestFields,
+} from "./make-safe-fields.tsx";
+import { readStep } from "./make-safe-step.ts";
+
+interface Props {
+  siteId: string;
+  view: SiteMakeSafe;
+  run: MakeSafeRun;
+}
+
+/** What each step asks for besides the name, and what its button says. */
+function stepParts({ view, run }: Props): { button: string; fields: ReactNode } | null {
+  switch (run.next) {
+    case "acknowledged":
+      return { button: "I have it", fields: null };
+    case "owner_told":
+      return { button: "The owner was told", fields: <OwnerFields view={view} /> };
+    case "isolated":
+      return { button: "Isolated and locked", fields: <IsolateFields /> };
+    case "repaired":
+      return { button: "Repaired", fields: <RepairFields view={view} /> };
+    case "tested":
+      return { button: "Keep the tests", fields: <TestFields /> };
+    case "authorised":
+      return { button: "I authorise re-energising", fields: <AuthoriseFields view={view} /> };
+    default:
+      return null;
+  }
+}
+
+/** The form of the step that has to be done now. */
+export function MakeSafeStepForm(props: Props) {
+  const parts = stepParts(props);
+  if (!parts || props.run.next === null)
+    return (
+      <p>
+        Did the fixes hold, below, keeps the watch: it ends by itself when every repair since the alert is known to have
+        held. Until then the site is under watch, and a further hazard opens a new emergency.
+      </p>
+    );
+  return <StepForm {...props} kind={props.run.next} button={parts.button} fields={parts.fields} />;
+}
+
+export function FurtherRepair(props: Props) {
+  return (
+    <details>
+      <summary>A further repair, at this or another place</summary>
+      <StepForm
+        {...props}
+        kind="repaired"
+        button="Keep the further repair"
+        fields={<RepairFields view={props.view} />}
+      />
+    </details>
+  );
+}
+
+export function Release(props: Props) {
+  return (
+    <details>
+      <summary>Release by hand</summary>
+      <StepForm
+        {...props}
+        kind="released"
+        button="Release by hand"
+        fields={<ReleaseFields isolated={props.run.isolatedSince !== null} />}
+      />
+    </details>
+  );
+}
+
+function StepForm({ siteId, run, kind, button, fields }: Props & { kind: string; button: string; fields: ReactNode }) {
+  const router = useRouter();
+  const [trouble, setTrouble] = useState<string | null>(null);
+  const [isBusy, setIsBusy] = useState(false);
+  const send = async (event: FormEvent<HTMLFormElement>) => {
+    event.preventDefault();
+    const form = new FormData(event.currentTarget);
+    setIsBusy(true);
+    setTrouble(null);
+    try {
+      const body = await readStep(kind, form, { siteId, makeSafeId: run.makeSafeId });
+      await postJson(`/api/pages/make-safe/${encodeURIComponent(run.makeSafeId)}`, body);
+      router.refresh();
+    } catch (error) {
+      setTrouble((error as Error).message);
+    }
+    setIsBusy(false);
+  };
+  return (
+    <form onSubmit={send} className="no-print">
+      {fields}
+      <label>
+        Your name
+        <input name="by" autoComplete="name" />
+      </label>
+      <button type="submit" className="button main" disabled={isBusy}>
+        {button}
+      </button>
+      {trouble ? (
+        <p className="note danger" role="alert">
+          {trouble}
+        </p>
+      ) : null}
+    </form>
+  );
+}

@@ -1,0 +1,11 @@
+import type { Metadata } from "next";
+import { currentActor } from "@/lib/reads/actor.ts";
+import { readSystem } from "@/lib/reads/system.ts";
+import { SystemState } from "./system-state.tsx";
+
+export const metadata: Metadata = { title: "System" };
+export const dynamic = "force-dynamic";
+
+export default async function SystemPage() {
+  return <SystemState view={await readSystem(await currentActor())} />;
+}

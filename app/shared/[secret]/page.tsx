@@ -1,0 +1,14 @@
+import type { Metadata } from "next";
+import { notFound } from "next/navigation";
+import { viewSharedSite } from "@/lib/writes/view-shared-site.ts";
+import { SharedSite } from "./shared-site.tsx";
+
+export const metadata: Metadata = { title: "Evidence of a site", robots: { index: false, follow: false } };
+export const dynamic = "force-dynamic";
+
+// The link is the whole of the permission. Nothing here leads further into the installation.
+export default async function SharedPage({ params }: { params: Promise<{ secret: string }> }) {
+  const view = await viewSharedSite(decodeURIComponent((await params).secret), Date.now());
+  if (!view) notFound();
+  return <SharedSite view={view} />;
+}

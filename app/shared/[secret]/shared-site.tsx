@@ -1,0 +1,69 @@
+import { utcTime } from "@/app/_ui/format.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
+import type { SharedSiteView } from "@/lib/reads/shared-site-view.ts";
+
+/** The summary of a site's evidence, word for word as the PDF has it. */
+export function SharedSite({ view }: { view: SharedSiteView }) {
+  return (
+    <main className="body">
+      <p className="soft">
+        Shared by {view.sharedBy} with {view.madeFor}, to read until {utcTime(view.expiresAt)}. Each opening is
+        recorded.
+      </p>
+      <h1>
+        {view.title}: {view.subtitle}
+      </h1>
+      <dl className="facts">
+        {view.facts.map(([label, value]) => (
+          <div key={label}>
+            <dt>{label}</dt>
+            <dd>{value}</dd>
+          </div>
+        ))}
+      </dl>
+      {view.sections.map((section) => (
+        <section key={section.heading}>
+          <h2>{section.heading}</h2>
+          {section.paragraphs.map((p) => (
+            <p key={p}>{p}</p>
+          ))}
+          {section.table && section.table.rows.length > 0 ? (
+            <Rows name={section.heading} table={section.table} />
+          ) : null}
+          {(section.after ?? []).map((p) => (
+            <p key={p}>{p}</p>
+          ))}
+        </section>
+      ))}
+    </main>
+  );
+}
+
+function Rows({ name, table }: { name: string; table: NonNullable<SharedSiteView["sections"][number]["table"]> }) {
+  return (
+    <Wide label={name}>
+      <table className="wrapped roomy">
+        <thead>
+          <tr>
+            {table.columns.map((c) => (
+              <th key={c.head} scope="col" className={c.right ? "num" : undefined}>
+                {c.head}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {table.rows.map((row, i) => (
+            <tr key={i}>
+              {row.map((cell, j) => (
+                <td key={j} className={table.columns[j]?.right ? "num" : undefined}>
+                  {cell}
+                </td>
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Wide>
+  );
+}

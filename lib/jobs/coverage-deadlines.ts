@@ -1,0 +1,113 @@
+import { localDay } from "../core/zoned-time.ts";
+import type { AccountMoney } from "../coverage/account-money.ts";
+import { lossParametersOf } from "../coverage/account-parameters.ts";
+import { weightsOf } from "../coverage/completeness.ts";
+import type { CompletenessWeights } from "../coverage/completeness-weights.ts";
+import { type Deadline, siteDeadlines, soonestFirst } from "../coverage/deadlines.ts";
+import { SUSPICION_PROBABILITY, suspectedSince } from "../coverage/deadlines-suspicion.ts";
+import { type LossContext, siteLoss } from "../coverage/loss-book.ts";
+import { flatChances } from "../coverage/loss-terms.ts";
+import { contractsOf, discoveriesOf, noticesOf, registerSites, suspectHistories } from "../store/coverage-rows.ts";
+import { currentParameters } from "../store/parameter-versions.ts";
+import type { Sql } from "../store/transaction.ts";
+import { readLossSites } from "./loss-inputs.ts";
+
+/** A deadline with the site it is of and the money that hangs on it. */
+export interface BookDeadline extends Deadline {
+  siteName: string;
+  portfolio: string;
+  /** Expected recovery that lapses with it, account currency; null: not known. */
+  atRisk: number | null;
+}
+
+/** What converts amounts of the account. */
+export async function accountMoney(tx: Sql): Promise<AccountMoney> {
+  const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
+  const rates = await tx<{ currency: string; rate: number }[]>`
+    SELECT currency, rate FROM account_rate WHERE account_id = current_account()`;
+  return { accountCurrency: account?.currency ?? "USD", rates: new Map(rates.map((row) => [row.currency, row.rate])) };
+}
+
+/**
+ * Deadlines of the sites of a book, or of some sites, as of now.
+ * @param among a book's name, site ids, or null for the account
+ */
+export async function bookDeadlines(
+  tx: Sql,
+  among: string | readonly string[] | null,
+  now: number,
+): Promise<BookDeadline[]> {
+  const all = await registerSites(tx, typeof among === "string" ? among : null);
+  const sites = among !== null && typeof among !== "string" ? all.filter((s) => among.includes(s.site_id)) : all;
+  const ids = among === null ? null : sites.map((site) => site.site_id);
+  const discoveries = bySite(await discoveriesOf(tx, ids));
+  const sent = bySite(await noticesOf(tx, ids));
+  const suspects = await suspectHistories(tx, ids, SUSPICION_PROBABILITY);
+  const contracts = bySite((await contractsOf(tx, ids)).map((c) => ({ ...c, site_id: c.siteId })));
+  const found: BookDeadline[] = [];
+  for (const site of sites) {
+    const own = contracts.get(site.site_id);
+    if (!own) continue;
+    const today = localDay(now, site.time_zone);
+    const deadlines = siteDeadlines({
+      coverage: own,
+      suspicion: suspectedSince(suspects.get(site.site_id) ?? [], site.time_zone),
+      discoveries: (discoveries.get(site.site_id) ?? [])
+        .filter((d) => d.ended_how === null)
+        .map((d) => ({ discoveryId: d.discovery_id, what: d.what, discoveredOn: d.discovered_on })),
+      sent: (sent.get(site.site_id) ?? []).map((n) => ({
+        coverageId: n.coverage_id,
+        discoveryId: n.discovery_id,
+        kind: n.kind,
+        sentOn: n.sent_on,
+      })),
+      today,
+    });
+    found.push(...deadlines.map((d) => ({ ...d, siteName: site.name, portfolio: site.portfolio, atRisk: null })));
+  }
+  const risk = await moneyAtRisk(tx, [...new Set(found.map((d) => d.siteId))], now);
+  return found.map((d) => ({ ...d, atRisk: risk.get(`${d.siteId}\n${d.coverageId}`) ?? null })).sort(soonestFirst);
+}
+
+function bySite<T extends { site_id: string }>(rows: readonly T[]): Map<string, T[]> {
+  const out = new Map<string, T[]>();
+  for (const row of rows) {
+    const list = out.get(row.site_id);
+    if (list) list.push(row);
+    else out.set(row.site_id, [row]);
+  }
+  return out;
+}
+
+/** What the loss model reckons with today. */
+async function lossContext(tx: Sql, now: number): Promise<LossContext> {
+  return { asOf: now, money: await accountMoney(tx), params: lossParametersOf(await currentParameters(tx)) };
+}
+
+/** Expected recovery of the coming year under each contract that counts, by site and contract. */
+async function moneyAtRisk(tx: Sql, siteIds: readonly string[], now: number): Promise<Map<string, number>> {
+  const context = await lossContext(tx, now);
+  const out = new Map<string, number>();
+  for (const site of await readLossSites(tx, [...siteIds]))
+    for (const { coverageId, recovered } of siteLoss(site, context).net.byContract)
+      out.set(`${site.records.site.siteId}\n${coverageId}`, recovered);
+  return out;
+}
+
+export interface SiteRecovery {
+  /** Expected recovery of the coming year by the chance that the evidence is accepted, account currency; null: no contract that counts, or no score. */
+  recovered: ((accepted: number) => number) | null;
+  weights: CompletenessWeights;
+}
+
+/** What the contracts of a site are expected to pay, as far as it hangs on the evidence. */
+export async function siteRecovery(tx: Sql, siteId: string, now: number): Promise<SiteRecovery> {
+  const context = await lossContext(tx, now);
+  const weights = weightsOf(context.params);
+  const [site] = await readLossSites(tx, [siteId]);
+  if (!site || siteLoss(site, context).terms.terms.length === 0) return { recovered: null, weights };
+  const flat = flatChances(context.params);
+  const recovered = (evidence: number) =>
+    siteLoss(site, { ...context, chancesOf: (contract) => ({ ...flat(contract), evidence }) }).net.recovered;
+  return { recovered, weights };
+}

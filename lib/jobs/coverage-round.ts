@@ -1,0 +1,26 @@
+import type { Database } from "../store/database.ts";
+import { writeReminders } from "./coverage-reminders.ts";
+import { scheduledReports } from "./monthly-report.ts";
+
+/** Days change slowly: a worker looks at the deadlines of an account this often, not at every round. */
+const EVERY_MS = 10 * 60_000;
+const lastLook = new Map<number, number>();
+
+/** Whether this process should look at an account's deadlines now. Two workers that both look write nothing twice. */
+export function coverageIsDue(accountId: number, now: number): boolean {
+  if (now - (lastLook.get(accountId) ?? Number.NEGATIVE_INFINITY) < EVERY_MS) return false;
+  lastLook.set(accountId, now);
+  return true;
+}
+
+/** Reminders that are due and reports of a month that is over; what fails is said and tried again, and keeps no import or score waiting. */
+export async function coverageRound(db: Database, accountId: number, now: number): Promise<void> {
+  for (const [name, work] of [
+    ["reminders", writeReminders],
+    ["reports", scheduledReports],
+  ] as const)
+    await work(db, accountId, now).catch((error: Error) => {
+      lastLook.delete(accountId);
+      console.error(`raintrip ${name}: ${error.message}`);
+    });
+}

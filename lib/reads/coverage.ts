@@ -1,0 +1,107 @@
+import "server-only";
+import { z } from "zod";
+import { AppError } from "../core/app-error.ts";
+import { contractTroubles } from "../coverage/contract-troubles.ts";
+import { accountMoney, bookDeadlines } from "../jobs/coverage-deadlines.ts";
+import type { Actor } from "../store/actor.ts";
+import { contractsOf, paperContent, papersOf, registerSites } from "../store/coverage-rows.ts";
+import { readTransaction } from "../store/transaction.ts";
+import { booksOf, linksOf, openReminders, paperLine, reportsOf } from "./coverage-lines.ts";
+import type { CalendarView, ContractLine, CoverageView } from "./coverage-view.ts";
+
+export const CoverageQuery = z.object({
+  book: z.string().max(300).optional(),
+  find: z.string().max(300).optional(),
+});
+export const CalendarQuery = z.object({
+  book: z.string().max(300).optional(),
+  month: z
+    .string()
+    .regex(/^20\d{2}-(0[1-9]|1[0-2])$/, "a month as YYYY-MM")
+    .optional(),
+});
+
+const SHOWN_CONTRACTS = 200;
+const SHOWN_DEADLINES = 100;
+
+/** The register of a book or of the account, with what is due. */
+export async function readCoverage(
+  actor: Actor,
+  query: z.infer<typeof CoverageQuery>,
+  now: number,
+): Promise<CoverageView> {
+  return readTransaction(actor, async (tx) => {
+    const book = query.book || null;
+    const find = (query.find ?? "").trim();
+    const sites = await registerSites(tx, book);
+    const of = new Map(sites.map((site) => [site.site_id, site]));
+    const ids = book === null ? null : sites.map((site) => site.site_id);
+    const contracts = await contractsOf(tx, ids);
+    const papers = await papersOf(tx, ids);
+    const lines: ContractLine[] = contracts.map((c) => ({
+      ...c,
+      siteName: of.get(c.siteId)?.name ?? c.siteId,
+      portfolio: of.get(c.siteId)?.portfolio ?? "",
+      papers: papers.filter((p) => p.site_id === c.siteId && p.coverage_id === c.coverageId).map(paperLine),
+    }));
+    const wanted = find.toLowerCase();
+    const found = lines.filter((line) =>
+      [line.siteId, line.siteName, line.coverageId, line.provider, line.policyNumber]
+        .filter((text) => text !== null)
+        .some((text) => text.toLowerCase().includes(wanted)),
+    );
+    const deadlines = await bookDeadlines(tx, book, now);
+    const covered = new Set(contracts.map((c) => c.siteId));
+    return {
+      today: new Date(now).toISOString().slice(0, 10),
+      currency: (await accountMoney(tx)).accountCurrency,
+      books: await booksOf(tx),
+      book,
+      find,
+      sites: sites.length,
+      bare: sites.filter((site) => !covered.has(site.site_id)).length,
+      contracts: found.slice(0, SHOWN_CONTRACTS),
+      contractsTotal: found.length,
+      troubles: contractTroubles(contracts),
+      deadlines: deadlines.slice(0, SHOWN_DEADLINES),
+      deadlinesTotal: deadlines.length,
+      reminders: await openReminders(tx, book),
+      links: book === null ? [] : await linksOf(tx, { book }, now),
+      reports: book === null ? [] : await reportsOf(tx, book),
+    };
+  });
+}
+
+/** Deadlines of one month, for a page of a calendar. */
+export async function readDeadlineCalendar(
+  actor: Actor,
+  query: z.infer<typeof CalendarQuery>,
+  now: number,
+): Promise<CalendarView> {
+  const today = new Date(now).toISOString().slice(0, 10);
+  const month = query.month ?? today.slice(0, 7);
+  return readTransaction(actor, async (tx) => {
+    const book = query.book || null;
+    const all = await bookDeadlines(tx, book, now);
+    return {
+      month,
+      books: await booksOf(tx),
+      book,
+      today,
+      deadlines: all.filter((d) => d.dueOn?.startsWith(month)),
+      undated: all.filter((d) => d.state === "read_contract"),
+    };
+  });
+}
+
+/** @throws AppError `not_found` */
+export async function readPaper(
+  actor: Actor,
+  siteId: string,
+  documentId: string,
+): Promise<{ content: Buffer; fileName: string; mediaType: string }> {
+  const id = z.uuid().safeParse(documentId);
+  const paper = id.success ? await readTransaction(actor, (tx) => paperContent(tx, siteId, id.data)) : null;
+  if (!paper) throw new AppError("not_found", { message: "There is no such paper." });
+  return paper;
+}

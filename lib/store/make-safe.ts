@@ -1,0 +1,194 @@
+import { z } from "zod";
+import type { IsolationSpan } from "../core/records.ts";
+import { type MakeSafeEvent, type MakeSafeProgress, makeSafeProgress, TEST_RESULTS } from "../visit/make-safe-state.ts";
+import { addAlert } from "./outbox.ts";
+import type { Sql } from "./transaction.ts";
+
+const Result = z.enum(TEST_RESULTS);
+const By = { at: z.number(), by: z.string() };
+const Text = z.string().default("");
+
+/** An event as stored: kind, time and name in columns, the rest in `detail`. */
+export const StoredEvent = z.discriminatedUnion("kind", [
+  z.object({ kind: z.literal("alert"), at: z.number() }),
+  z.object({ kind: z.literal("acknowledged"), ...By }),
+  z.object({
+    ...{ kind: z.literal("owner_told"), ...By, whom: z.string(), means: z.string() },
+    ...{ keepOff: z.boolean(), noReset: z.boolean() },
+  }),
+  z.object({ kind: z.literal("isolated"), ...By, lock: z.string(), photo: z.string() }),
+  z.object({
+    ...{ kind: z.literal("repaired"), ...By, cause: z.string(), action: z.string() },
+    ...{ sectionId: z.string().nullable(), inverterId: z.string().nullable(), confirmed: z.boolean() },
+    repairedAt: z.number().nullable(),
+  }),
+  z.object({ kind: z.literal("tested"), ...By, continuity: Result, insulation: Result, surface: Text, readings: Text }),
+  z.object({ kind: z.literal("authorised"), ...By, licence: z.string(), qualified: z.boolean() }),
+  z.object({ kind: z.literal("watched"), at: z.number() }),
+  z.object({ kind: z.literal("hazard"), at: z.number(), says: z.string() }),
+  z.object({ kind: z.literal("escalated"), at: z.number(), unanswered: z.string(), asked: z.string() }),
+  z.object({
+    ...{ kind: z.literal("released"), ...By, reason: z.string() },
+    ...{ licence: z.string(), qualified: z.boolean() },
+  }),
+]) satisfies z.ZodType<MakeSafeEvent>;
+export type StoredEvent = z.infer<typeof StoredEvent>;
+
+export interface StoredMakeSafe {
+  makeSafeId: string;
+  siteId: string;
+  openedAt: number;
+  openedBy: "measurement" | "queue";
+  reason: string;
+  covers: string[];
+  closedAt: number | null;
+  events: StoredEvent[];
+}
+
+interface Row {
+  make_safe_id: string;
+  site_id: string;
+  opened_at: Date;
+  opened_by: StoredMakeSafe["openedBy"];
+  reason: string;
+  covers: string[];
+  closed_at: Date | null;
+}
+
+/** make_safes with their events, newest first. @param which open ones of every site, or all of one site */
+export async function makeSafes(tx: Sql, which: { siteId: string } | "open"): Promise<StoredMakeSafe[]> {
+  const rows = await tx<Row[]>`
+    SELECT make_safe_id, site_id, opened_at, opened_by, reason, covers, closed_at FROM make_safe
+    WHERE account_id = current_account() AND ${which === "open" ? tx`closed_at IS NULL` : tx`site_id = ${which.siteId}`}
+    ORDER BY opened_at DESC, make_safe_id`;
+  const events = await eventsOf(
+    tx,
+    rows.map((row) => row.make_safe_id),
+  );
+  return rows.map((row) => ({
+    ...{ makeSafeId: row.make_safe_id, siteId: row.site_id, openedAt: row.opened_at.getTime() },
+    ...{ openedBy: row.opened_by, reason: row.reason, covers: row.covers, closedAt: row.closed_at?.getTime() ?? null },
+    events: events.get(row.make_safe_id) ?? [],
+  }));
+}
+
+async function eventsOf(tx: Sql, ids: string[]): Promise<Map<string, StoredEvent[]>> {
+  const out = new Map<string, StoredEvent[]>();
+  if (ids.length === 0) return out;
+  const rows = await tx<{ id: string; kind: string; at: Date; by: string; detail: object }[]>`
+    SELECT make_safe_id AS id, kind, happened_at AS at, done_by AS by, detail FROM make_safe_event
+    WHERE account_id = current_account() AND make_safe_id = ANY(${ids}) ORDER BY make_safe_id, seq`;
+  for (const { id, kind, at, by, detail } of rows) {
+    const list = out.get(id) ?? [];
+    list.push(StoredEvent.parse({ ...detail, kind, by, at: at.getTime() }));
+    out.set(id, list);
+  }
+  return out;
+}
+
+export const progressOf = ({ events }: StoredMakeSafe, now: number): MakeSafeProgress => makeSafeProgress(events, now);
+
+/** When each site was locked out; sites that never were are absent. */
+export async function isolationSpans(tx: Sql, siteIds: string[]): Promise<Map<string, IsolationSpan[]>> {
+  const rows = await tx<{ site_id: string; from: Date; to: Date | null }[]>`
+    SELECT m.site_id, min(e.happened_at) FILTER (WHERE e.kind = 'isolated') AS "from",
+      min(e.happened_at) FILTER (WHERE e.kind IN ('authorised', 'released')) AS "to"
+    FROM make_safe m JOIN make_safe_event e USING (account_id, make_safe_id)
+    WHERE m.account_id = current_account() AND m.site_id = ANY(${siteIds})
+    GROUP BY m.site_id, m.make_safe_id HAVING bool_or(e.kind = 'isolated') ORDER BY m.site_id, 2`;
+  const out = new Map<string, IsolationSpan[]>();
+  for (const { site_id, from, to } of rows) {
+    const list = out.get(site_id) ?? [];
+    list.push({ from: from.getTime(), to: to?.getTime() ?? null });
+    out.set(site_id, list);
+  }
+  return out;
+}
+
+/** Since when sites are locked out now, by site. */
+export async function isolatedNow(tx: Sql): Promise<Map<string, number>> {
+  const out = new Map<string, number>();
+  for (const one of await makeSafes(tx, "open")) {
+    const { isolatedFrom, isolatedTo } = progressOf(one, Date.now());
+    if (isolatedFrom !== null && isolatedTo === null) out.set(one.siteId, isolatedFrom);
+  }
+  return out;
+}
+
+/** One decision on the emergency of a site at a time. */
+export async function lockMakeSafe(tx: Sql, siteId: string): Promise<void> {
+  await tx`SELECT pg_advisory_xact_lock(hashtextextended('make_safe/' || current_account() || '/' || ${siteId}, 0))`;
+}
+
+export interface Hazard {
+  siteId: string;
+  openedBy: StoredMakeSafe["openedBy"];
+  reason: string;
+  /** Keys of the findings behind it. */
+  covers: string[];
+}
+
+/**
+ * Answer for findings at a site. The make_safe that is open takes them in, and what was measured anew throws it back to
+ * the repair; one on watch ends, and a new one is opened with its alert. Findings that were answered for before open
+ * nothing. Logged by itself, because it may happen inside other writes.
+ * @returns the id of the one that answers; null: all were answered for before
+ */
+export async function answerHazard(tx: Sql, { siteId, openedBy, reason, covers }: Hazard): Promise<string | null> {
+  await lockMakeSafe(tx, siteId);
+  const known = await makeSafes(tx, { siteId });
+  const fresh = covers.filter((key) => !known.some((one) => one.covers.includes(key)));
+  if (fresh.length === 0) return null;
+  const open = known.find((one) => one.closedAt === null);
+  if (open && progressOf(open, Date.now()).step !== "authorised") {
+    await tx`UPDATE make_safe SET covers = ${tx.json([...open.covers, ...fresh])}
+      WHERE account_id = current_account() AND make_safe_id = ${open.makeSafeId}`;
+    if (openedBy === "measurement") await addEvent(tx, open.makeSafeId, "hazard", "", { says: reason });
+    await audit(tx, "make_safe.hazard", open.makeSafeId, { siteId, reason });
+    return open.makeSafeId;
+  }
+  if (open) await closeMakeSafe(tx, open.makeSafeId);
+  const makeSafeId = `make-safe-${known.length + 1}-${siteId}`;
+  await tx`INSERT INTO make_safe (account_id, make_safe_id, site_id, opened_by, reason, covers)
+    VALUES (current_account(), ${makeSafeId}, ${siteId}, ${openedBy}, ${reason}, ${tx.json(fresh)})`;
+  await addEvent(tx, makeSafeId, "alert", "", {});
+  const [first] = await dutyPeople(tx);
+  await addAlert(tx, "make_safe", makeSafeId, { siteId, makeSafeId, says: reason, asked: first?.name ?? "" });
+  await audit(tx, "make_safe.open", makeSafeId, { siteId, reason, openedBy });
+  return makeSafeId;
+}
+
+/** Write an event; its time is the server's. */
+export async function addEvent(
+  tx: Sql,
+  makeSafeId: string,
+  kind: StoredEvent["kind"],
+  by: string,
+  detail: object,
+): Promise<void> {
+  await tx`INSERT INTO make_safe_event (account_id, make_safe_id, seq, kind, done_by, detail)
+    SELECT current_account(), ${makeSafeId}, coalesce(max(seq), 0) + 1, ${kind}, ${by}, ${tx.json(detail as never)}
+    FROM make_safe_event WHERE account_id = current_account() AND make_safe_id = ${makeSafeId}`;
+}
+
+export async function closeMakeSafe(tx: Sql, makeSafeId: string): Promise<void> {
+  await tx`UPDATE make_safe SET closed_at = clock_timestamp()
+    WHERE account_id = current_account() AND make_safe_id = ${makeSafeId} AND closed_at IS NULL`;
+}
+
+export async function audit(tx: Sql, action: string, subject: string, detail: object): Promise<void> {
+  await tx`SELECT audit_append(${action}, ${subject}, ${tx.json(detail as never)})`;
+}
+
+export interface DutyPerson {
+  name: string;
+  phone: string;
+}
+
+/** Who answers alerts, in the order in which they are asked. */
+export async function dutyPeople(tx: Sql): Promise<DutyPerson[]> {
+  const rows = await tx<
+    DutyPerson[]
+  >`SELECT name, phone FROM duty_person WHERE account_id = current_account() ORDER BY place`;
+  return rows.map(({ name, phone }) => ({ name, phone }));
+}

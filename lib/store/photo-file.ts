@@ -1,0 +1,27 @@
+import { createHash } from "node:crypto";
+import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import path from "node:path";
+import { dataFolder, ensureDataFolder } from "./data-folder.ts";
+
+/** Photos lie under their SHA-256: the same bytes once, whoever sent them. */
+const folderOf = (data: string) => path.join(data, "visit-photos");
+
+/** Keep the bytes of a photo. @returns their SHA-256 */
+export function keepPhotoFile(bytes: Uint8Array, photoId: string): string {
+  const sha256 = createHash("sha256").update(bytes).digest("hex");
+  const folder = folderOf(ensureDataFolder());
+  mkdirSync(folder, { recursive: true });
+  // Under a name of its own first: nobody ever sees half a photo.
+  const half = path.join(folder, `${sha256}.${photoId}`);
+  writeFileSync(half, bytes);
+  renameSync(half, path.join(folder, sha256));
+  return sha256;
+}
+
+/** The bytes of a photo; null: they are not on this machine, or not as they were kept. */
+export function readPhotoFile(sha256: string): Uint8Array | null {
+  const file = path.join(folderOf(dataFolder()), sha256);
+  if (!/^[0-9a-f]{64}$/.test(sha256) || !existsSync(file)) return null;
+  const bytes = readFileSync(file);
+  return createHash("sha256").update(bytes).digest("hex") === sha256 ? bytes : null;
+}

@@ -1,0 +1,15 @@
+import { beforeAll, describe, expect, test } from "vitest";
+import { importBase, importCase } from "../fuzz/import-case.ts";
+import { runCases } from "../fuzz/targets.ts";
+import { useTestDatabase } from "../support/test-database.ts";
+
+useTestDatabase();
+const CASES = 120;
+
+describe("hostile drops through the whole import", () => {
+  beforeAll(importBase);
+  test("no crash, counts add up, what is set aside is kept and comes back, and nothing changes twice", async () => {
+    await runCases({ name: "import", share: 1, run: importCase }, "npm-test", [0, CASES]);
+    expect(CASES).toBeGreaterThan(100);
+  });
+});

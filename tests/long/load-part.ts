@@ -1,0 +1,234 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import { setTimeout as sleep } from "node:timers/promises";
+import { integerBelow, type Rng, seededRng } from "../../lib/core/random.ts";
+import { DEMO } from "../../seed/world.ts";
+import { writeDemoDrop } from "../../seed/write-demo.ts";
+import { pick } from "../fuzz/draw.ts";
+import { carryOut } from "./kill-work.ts";
+import type { LongPart, PartState } from "./part.ts";
+import { Serving } from "./serving.ts";
+
+export interface LoadSize {
+  seconds: number;
+  users: number;
+  sites: number;
+  /** Requests that the server lets in at once. */
+  mostRequests: number;
+}
+
+const SLICE_S = 30;
+const IMPORT_EVERY_MS = 8_000;
+const BURST = 400;
+/** A person looks at a page before going on. */
+const THINK_MS = 400;
+
+interface Bench {
+  serving: Serving;
+  folder: string;
+  siteIds: string[];
+}
+
+/** People on pages and programs on the API, all at once, while files are imported and scores computed. */
+export function loadPart(size: LoadSize): LongPart {
+  let bench: Bench | null = null;
+  return {
+    name: "load",
+    total: size.seconds,
+    unit: "s",
+    async slice(state, context) {
+      bench ??= await setUp(size);
+      const { serving, siteIds } = bench;
+      const seconds = Math.min(SLICE_S, size.seconds - state.done);
+      const rng = seededRng(`${context.seed}/load/${state.done}`);
+      const end = Date.now() + seconds * 1000;
+      const tally = new Tally(state, context.fail);
+      const users = Array.from({ length: size.users }, (_, i) =>
+        user(serving, siteIds, seededRng(`${context.seed}/load/${state.done}/${i}`), end, tally),
+      );
+      await Promise.all([...users, importing(serving, siteIds, rng, end, tally), watching(serving, end, tally)]);
+      state.done += seconds;
+      if (state.done >= size.seconds) await overload(serving, tally, context.fail);
+    },
+    says: (state) => sentence(state, size),
+    close: async () => {
+      await bench?.serving.stop();
+      if (bench) rmSync(bench.folder, { recursive: true, force: true });
+    },
+  };
+}
+
+async function setUp({ sites, mostRequests }: LoadSize): Promise<Bench> {
+  const folder = mkdtempSync(path.join(os.tmpdir(), "raintrip-load-"));
+  const world = await writeDemoDrop(path.join(folder, "drop"), { ...DEMO, seed: "load", sites });
+  const serving = new Serving({ RAINTRIP_MOST_REQUESTS: String(mostRequests) });
+  await serving.start();
+  await carryOut(serving, "import", path.join(folder, "drop"));
+  // Of a large fleet not all scores are awaited: people look at it while it is being computed.
+  if (sites <= 200) await carryOut(serving, "score", "");
+  return { serving, folder, siteIds: world.sites.map((site) => site.siteId) };
+}
+
+/** Times in buckets of a tenth of a decade, so that slices add up. */
+const bucketOf = (ms: number) => Math.max(0, Math.ceil(10 * Math.log10(Math.max(1, ms))));
+const upperMs = (bucket: number) => Math.round(10 ** (bucket / 10));
+
+class Tally {
+  constructor(
+    private readonly state: PartState,
+    private readonly fail: (says: string) => void,
+  ) {}
+
+  add(name: string, n = 1): void {
+    this.state.figures[name] = (this.state.figures[name] ?? 0) + n;
+  }
+
+  most(name: string, n: number): void {
+    this.state.figures[name] = Math.max(this.state.figures[name] ?? 0, n);
+  }
+
+  answered(kind: string, ms: number): void {
+    this.add(`${kind} answers`);
+    this.add(`${kind} ms ${bucketOf(ms)}`);
+  }
+
+  wrong(says: string): void {
+    this.add("errors");
+    this.fail(says);
+  }
+}
+
+/** Ask once. 503 with a time to come back is an answer; anything else from 500 on is an error. */
+async function ask(serving: Serving, kind: string, at: string, tally: Tally): Promise<void> {
+  const began = performance.now();
+  try {
+    const reply = await fetch(serving.url + at, { signal: AbortSignal.timeout(90_000) });
+    await reply.arrayBuffer();
+    if (reply.status === 503) {
+      tally.add("turned away");
+      const again = Number(reply.headers.get("retry-after"));
+      if (!(again > 0)) tally.wrong(`${at}: 503 without Retry-After`);
+      await sleep(1000 * again);
+    } else if (reply.status >= 400) tally.wrong(`${at}: ${reply.status}`);
+    else tally.answered(kind, performance.now() - began);
+  } catch (error) {
+    tally.wrong(`${at}: ${(error as Error).message}`);
+  }
+}
+
+async function user(serving: Serving, siteIds: string[], rng: Rng, end: number, tally: Tally): Promise<void> {
+  await sleep(integerBelow(rng, 1000));
+  while (Date.now() < end) {
+    const site = pick(rng, siteIds);
+    const at = pick(rng, [
+      "/sites",
+      "/sites?urgency=urgent",
+      `/sites?search=${site}`,
+      `/sites/${site}`,
+      `/sites/${site}`,
+      "/visits",
+      "/imports",
+      "/system",
+      `/api/pages/sites/${site}/timeline`,
+    ]);
+    await ask(serving, at.startsWith("/api") ? "data" : "page", at, tally);
+    await sleep(integerBelow(rng, 2 * THINK_MS));
+  }
+}
+
+/** New alarms and new weather of the same stations all along: what a fleet does to the worker. */
+async function importing(serving: Serving, siteIds: string[], rng: Rng, end: number, tally: Tally): Promise<void> {
+  while (Date.now() < end) {
+    const rows = Array.from({ length: 50 }, () => {
+      const at = new Date(Date.UTC(2026, 9, 1 + integerBelow(rng, 28), integerBelow(rng, 24), integerBelow(rng, 60)));
+      return `${pick(rng, siteIds)},I1,${at.toISOString()},GROUND_FAULT`;
+    });
+    const began = performance.now();
+    const reply = await fetch(`${serving.url}/api/v1/imports?file=faults.csv`, {
+      method: "POST",
+      body: `site_id,inverter_id,started_at,code\n${rows.join("\n")}\n`,
+      headers: { "content-type": "text/csv" },
+    }).catch((error: Error) => error);
+    if (reply instanceof Error) tally.wrong(`import: ${reply.message}`);
+    else if (reply.status === 202) tally.answered("import", performance.now() - began);
+    else if (reply.status !== 503) tally.wrong(`import: ${reply.status} ${await reply.text()}`);
+    await sleep(Math.min(IMPORT_EVERY_MS, Math.max(0, end - Date.now())));
+  }
+}
+
+/** Memory of the web server over time, and whether pages are answered while scores are computed. */
+async function watching(serving: Serving, end: number, tally: Tally): Promise<void> {
+  let first: number | null = null;
+  let last = 0;
+  while (Date.now() < end) {
+    const text = await fetch(`${serving.url}/api/metrics`).then(
+      (reply) => reply.text(),
+      () => "",
+    );
+    const value = (name: string) =>
+      Number(new RegExp(`^${name}(?:\\{[^}]*\\})? ([0-9.e+]+)$`, "m").exec(text)?.[1] ?? Number.NaN);
+    const mb = value("raintrip_process_resident_memory_bytes") / 1e6;
+    if (Number.isFinite(mb)) {
+      first ??= mb;
+      last = mb;
+      tally.most("peak MB", Math.round(mb));
+    }
+    if (/raintrip_jobs\{queue="site.score",state="active"\} [1-9]/.test(text)) tally.add("looks while scoring");
+    await sleep(Math.min(2000, Math.max(0, end - Date.now())));
+  }
+  if (first !== null) {
+    tally.add("MB gained", last - first);
+    tally.add("slices");
+  }
+}
+
+/** More at once than are let in: those beyond are told to come back, nobody gets an error, and the server goes on. */
+async function overload(serving: Serving, tally: Tally, fail: (says: string) => void): Promise<void> {
+  const replies = await Promise.all(
+    Array.from({ length: BURST }, () =>
+      fetch(`${serving.url}/sites`).then(
+        async (reply) => {
+          await reply.arrayBuffer();
+          return { status: reply.status, again: reply.headers.get("retry-after") };
+        },
+        (error: Error) => ({ status: 0, again: error.message }),
+      ),
+    ),
+  );
+  const away = replies.filter((reply) => reply.status === 503);
+  tally.add("burst turned away", away.length);
+  tally.add("burst answered", replies.filter((reply) => reply.status === 200).length);
+  const other = replies.find((reply) => reply.status !== 200 && reply.status !== 503);
+  if (other) fail(`of ${BURST} at once one got ${other.status} ${other.again ?? ""}`);
+  if (away.some((reply) => !(Number(reply.again) > 0))) fail("a request was turned away without Retry-After");
+  if (away.length === 0) fail(`none of ${BURST} at once was turned away`);
+  const after = await fetch(`${serving.url}/api/health/ready`).catch(() => null);
+  if (!after?.ok) fail("the server is not ready after the burst");
+}
+
+function quantileMs(state: PartState, kind: string, share: number): number {
+  const total = state.figures[`${kind} answers`] ?? 0;
+  let seen = 0;
+  for (let bucket = 0; bucket < 60; bucket++) {
+    seen += state.figures[`${kind} ms ${bucket}`] ?? 0;
+    if (total > 0 && seen >= share * total) return upperMs(bucket);
+  }
+  return Number.NaN;
+}
+
+function sentence(state: PartState, size: LoadSize): string {
+  const f = (name: string) => state.figures[name] ?? 0;
+  const times = (kind: string) =>
+    `${f(`${kind} answers`)} ${kind} answers, p50 ≤ ${quantileMs(state, kind, 0.5)} ms, p99 ≤ ${quantileMs(state, kind, 0.99)} ms`;
+  return [
+    `${size.users} users, ${size.sites} sites`,
+    times("page"),
+    times("data"),
+    times("import"),
+    `${f("turned away")} turned away, ${f("errors")} errors`,
+    `memory peak ${f("peak MB")} MB, ${((f("MB gained") / Math.max(1, state.done)) * 60).toFixed(1)} MB/min`,
+    `${f("looks while scoring")} looks while scores were computed`,
+    `burst of ${BURST}: ${f("burst answered")} answered, ${f("burst turned away")} turned away`,
+  ].join("; ");
+}
