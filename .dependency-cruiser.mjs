@@ -23,7 +23,7 @@ export default {
       name: "shell-below-doors",
       comment: "The shell serves the doors and never calls them, except a job that carries out a write.",
       severity: "error",
-      from: { path: "^lib/(ingest|store|report|live)/" },
+      from: { path: "^lib/(ingest|store|report|live|sign-in)/" },
       to: { path: "^lib/(reads|writes|cli|jobs)/" },
     },
     {
@@ -41,11 +41,19 @@ export default {
       to: { path: "(^lib/store/generated/)|(^node_modules/@prisma/)" },
     },
     {
+      name: "sign-in-alone-knows-its-library",
+      comment:
+        "Who asks is a value; how they proved it stays inside lib/sign-in (the browser's half of it in app/sign-in).",
+      severity: "error",
+      from: { path: "^(app|lib)/", pathNot: "^(lib/sign-in|app/_sign-in)/" },
+      to: { path: "^node_modules/(better-auth|@better-auth)/" },
+    },
+    {
       name: "app-through-doors",
       comment: "Pages and routes use the doors and pure rooms only; the shell is not theirs to call.",
       severity: "error",
       from: { path: "^app/" },
-      to: { path: "^lib/(ingest|store|jobs|report|live|cli)/" },
+      to: { path: "^lib/(ingest|store|jobs|report|live|sign-in|cli)/" },
     },
     {
       name: "nothing-imports-app",

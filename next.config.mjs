@@ -26,6 +26,8 @@ export default {
   // Types are checked by `npm test`; a start on a user's machine need not do it again.
   typescript: { ignoreBuildErrors: true },
   serverExternalPackages: [
+    "better-auth",
+    "@better-auth/passkey",
     "pg",
     "postgres",
     "pg-boss",

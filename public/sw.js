@@ -26,6 +26,8 @@ async function networkFirst(request) {
   const held = () => caches.match(request, { ignoreVary: true });
   try {
     const reply = await fetch(request);
+    // The session has ended: who signs in again finds the page, and what is unsent waits in the page's own store.
+    if (reply.type === "opaqueredirect") return reply;
     // A visit that left the queue, or a server in trouble, must not take away a page that holds unsent work.
     return (await isWhole(request, reply)) ? keep(request, reply) : ((await held()) ?? reply);
   } catch (error) {

@@ -1,23 +1,33 @@
 import type { ReactNode } from "react";
+import { signedIn } from "@/lib/reads/actor.ts";
+import { SignOutButton } from "../_sign-in/sign-out-button.tsx";
 import { MainNav } from "../_ui/main-nav.tsx";
 import { Providers } from "../_ui/providers.tsx";
+import { RoleProvider } from "../_ui/role.tsx";
 
-export default function WorkLayout({ children }: { children: ReactNode }) {
+export default async function WorkLayout({ children }: { children: ReactNode }) {
+  const { actor, name, isDemo } = await signedIn();
   return (
     <Providers>
-      <header className="top">
-        <a className="mark" href="/sites">
-          Raintrip
-        </a>
-        <MainNav />
-      </header>
-      <main className="body">{children}</main>
-      <footer className="foot">
-        <p>
-          Treat all metal as live: PV conductors cannot be switched off in light. Measure before touching. Raintrip
-          never calls a site safe; a qualified person, licensed practice and the local authority decide.
-        </p>
-      </footer>
+      <RoleProvider role={actor.role}>
+        <header className="top">
+          <a className="mark" href="/sites">
+            Raintrip
+          </a>
+          <MainNav role={actor.role} />
+          <p className="who">
+            <a href="/you">{name}</a>
+            <span className="soft"> {isDemo ? "invented person of the demo" : actor.role}</span> <SignOutButton />
+          </p>
+        </header>
+        <main className="body">{children}</main>
+        <footer className="foot">
+          <p>
+            Treat all metal as live: PV conductors cannot be switched off in light. Measure before touching. Raintrip
+            never calls a site safe; a qualified person, licensed practice and the local authority decide.
+          </p>
+        </footer>
+      </RoleProvider>
     </Providers>
   );
 }

@@ -2,26 +2,29 @@
 
 import Link from "next/link";
 import { usePathname } from "next/navigation";
+import { may, type Operation } from "@/lib/core/permissions.ts";
 import { AlertBadge } from "./alert-badge.tsx";
 
-const PAGES = [
-  ["/sites", "Sites"],
-  ["/visits", "Visits"],
-  ["/plan", "Plan"],
-  ["/alerts", "Alerts"],
-  ["/exposure", "Exposure"],
-  ["/coverage", "Coverage"],
-  ["/calibration", "Calibration"],
-  ["/parameters", "Parameters"],
-  ["/imports", "Imports"],
-  ["/system", "System"],
-] as const;
+/** Address, name, and what one must be allowed to do for the page to be of use. */
+const PAGES: readonly (readonly [string, string, Operation])[] = [
+  ["/sites", "Sites", "sites.read"],
+  ["/visits", "Visits", "visits.read"],
+  ["/plan", "Plan", "plan.read"],
+  ["/alerts", "Alerts", "alerts.read"],
+  ["/exposure", "Exposure", "exposure.read"],
+  ["/coverage", "Coverage", "coverage.read"],
+  ["/calibration", "Calibration", "fleet.read"],
+  ["/parameters", "Parameters", "parameters.read"],
+  ["/imports", "Imports", "imports.read"],
+  ["/system", "System", "system.read"],
+  ["/access", "Access", "people.manage"],
+];
 
-export function MainNav() {
+export function MainNav({ role }: { role: string }) {
   const path = usePathname();
   return (
     <nav aria-label="Main">
-      {PAGES.map(([href, name]) => (
+      {PAGES.filter(([, , operation]) => may({ role }, operation)).map(([href, name]) => (
         <Link key={href} href={href} aria-current={path.startsWith(href) ? "page" : undefined}>
           {name}
           {href === "/alerts" ? <AlertBadge /> : null}

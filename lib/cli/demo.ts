@@ -6,7 +6,10 @@ import { refreshScores } from "../jobs/refresh-scores.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
 import { readTransaction } from "../store/transaction.ts";
+import { makeDemoPeople } from "../writes/demo-people.ts";
 import { importPaths } from "../writes/import-paths.ts";
+
+const DEMO_NAME = "Demo fleet (invented)";
 
 /** Whether the account has no site yet. */
 export async function fleetIsEmpty(): Promise<boolean> {
@@ -14,14 +17,24 @@ export async function fleetIsEmpty(): Promise<boolean> {
   return rows.length === 0;
 }
 
+/** Whether what is in the account began as the demo. */
+export async function holdsDemo(): Promise<boolean> {
+  const rows = await readTransaction(
+    LOCAL_ACTOR,
+    (tx) => tx`SELECT 1 FROM import_drop WHERE name = ${DEMO_NAME} AND status = 'done' LIMIT 1`,
+  );
+  return rows.length > 0;
+}
+
 /** Make the demo's drop, import it like anybody's, and score it. */
 export async function loadDemo(say: (line: string) => void): Promise<void> {
   const folder = mkdtempSync(path.join(ensureDataFolder(), "demo-"));
   try {
     await writeDemoDrop(folder);
-    const result = await importPaths(LOCAL_ACTOR, [folder], { name: "Demo fleet (invented)" });
+    const result = await importPaths(LOCAL_ACTOR, [folder], { name: DEMO_NAME });
     const rows = result.files.reduce((sum, f) => sum + f.rows, 0);
     say(`demo: ${rows.toLocaleString("en-US")} rows imported; scoring …`);
+    await makeDemoPeople(LOCAL_ACTOR);
     const scored = await refreshScores(LOCAL_ACTOR, { now: Date.now() });
     say(`demo: ${scored.scored} sites scored`);
   } finally {

@@ -5,10 +5,13 @@ import { setTimeout as sleep } from "node:timers/promises";
 import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
+import { listenHost, signInSettings } from "../sign-in/settings.ts";
+import { LOCAL_ACTOR } from "../store/actor.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
 import { shutDatabase } from "../store/database.ts";
 import { attachEmbedded, type DatabaseAddress, isUp, leftBehind } from "../store/embedded.ts";
-import { fleetIsEmpty, loadDemo } from "./demo.ts";
+import { anybodySignsIn, hasDemoPeople, makeDemoPeople, setUpLink } from "../writes/demo-people.ts";
+import { fleetIsEmpty, holdsDemo, loadDemo } from "./demo.ts";
 
 const DEFAULT_PORT = 4710;
 const ROOT = process.cwd();
@@ -26,6 +29,8 @@ export async function serveCommand(args: string[]): Promise<number> {
   if (!Number.isInteger(port) || port < 1 || port > 65535) {
     throw new AppError("wrong_use", { message: `--port takes a whole number from 1 to 65535, got "${values.port}".` });
   }
+  process.env.PORT = String(port);
+  const { demoAllowed, url } = signInSettings();
   await assertPortFree(port);
   const folder = ensureDataFolder();
   if (!process.env.DATABASE_URL && leftBehind(folder))
@@ -38,6 +43,8 @@ export async function serveCommand(args: string[]): Promise<number> {
     say("the database is empty: loading the invented demo fleet …");
     await loadDemo(say);
   }
+  await settlePeople(demoAllowed);
+  const setUp = await setUpLink(LOCAL_ACTOR);
   let address = db.address;
   const environment = () => ({
     ...process.env,
@@ -63,13 +70,24 @@ export async function serveCommand(args: string[]): Promise<number> {
       })
     : null;
   await answering(port);
-  process.stdout.write(`Raintrip is ready: http://localhost:${port}\n`);
+  process.stdout.write(`Raintrip is ready: ${url.origin}\n`);
+  if (setUp) process.stdout.write(`Nobody can sign in yet. Set this installation up, once, within 24 h: ${setUp}\n`);
   await toldToStop();
   say("stopping …");
   await watch?.stop();
   await Promise.all(children.map((child) => child.stop()));
   await shutDatabase();
   return 0;
+}
+
+/** A demo that was loaded before there was sign-in gets its people now; demo people never meet a network unasked. */
+async function settlePeople(demoAllowed: boolean): Promise<void> {
+  if (demoAllowed && !(await anybodySignsIn(LOCAL_ACTOR)) && (await holdsDemo())) await makeDemoPeople(LOCAL_ACTOR);
+  if (!demoAllowed && (await hasDemoPeople(LOCAL_ACTOR)))
+    throw new AppError("wrong_use", {
+      message:
+        "This installation has demo people, as whom anybody may act, and RAINTRIP_LISTEN opens it to other machines. Disable them under People, or start without the demo in another RAINTRIP_DATA, or say RAINTRIP_DEMO_USERS=allow.",
+    });
 }
 
 function say(line: string): void {
@@ -86,7 +104,7 @@ function assertPortFree(port: number): Promise<void> {
         }),
       ),
     );
-    probe.listen(port, "127.0.0.1", () => probe.close(() => resolve()));
+    probe.listen(port, listenHost(), () => probe.close(() => resolve()));
   });
 }
 

@@ -44,7 +44,7 @@ function checkPort(port) {
           : `port ${port} cannot be opened (${error.code}).`,
       ),
     );
-    probe.listen(port, "127.0.0.1", () => probe.close(() => resolve(null)));
+    probe.listen(port, process.env.RAINTRIP_LISTEN || "127.0.0.1", () => probe.close(() => resolve(null)));
   });
 }
 

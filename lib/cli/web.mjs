@@ -1,9 +1,9 @@
-// The web server process: Next behind a plain HTTP server that answers only to loopback names. Until sign-in
-// exists, the Host check keeps a page of another site from reaching this server through the browser.
+// The web server process: Next behind a plain HTTP server that lets through only what request-gate.mjs does.
 import { AsyncLocalStorage } from "node:async_hooks";
 import { randomUUID } from "node:crypto";
 import http from "node:http";
 import next from "next";
+import { OWN_HEADERS, peerAddress, refusal } from "./request-gate.mjs";
 import { startTracing } from "./tracing.mjs";
 import { routeKind, webMeter } from "./web-meter.mjs";
 
@@ -16,21 +16,14 @@ const endTracing = await startTracing("raintrip-web");
 const app = next({ dev: process.env.RAINTRIP_DEV === "1", dir, hostname: "127.0.0.1", port, quiet: true });
 await app.prepare();
 const handle = app.getRequestHandler();
-const LOOPBACK = /^(localhost|127\.0\.0\.1|\[::1\])(:\d+)?$/i;
+const listen = process.env.RAINTRIP_LISTEN || "127.0.0.1";
+const publicHost = process.env.RAINTRIP_URL ? new URL(process.env.RAINTRIP_URL).host : null;
+const trustProxy = process.env.RAINTRIP_TRUST_PROXY === "1";
 const LOOPBACK_PEER = /^(127\.|::1$|::ffff:127\.)/;
 const meter = webMeter();
 globalThis.raintripLogContext ??= new AsyncLocalStorage();
 const logsRequests = ["info", "debug", "trace"].includes(process.env.RAINTRIP_LOG ?? "");
 let inFlight = 0;
-
-/** The host of an address; empty where it is none. */
-function hostOf(address) {
-  try {
-    return new URL(address).host;
-  } catch {
-    return "";
-  }
-}
 
 function refuse(response, status, text, headers = {}) {
   response.writeHead(status, {
@@ -51,7 +44,11 @@ const server = http.createServer((request, response) => {
   const kind = routeKind(path);
   request.headers["x-request-id"] = id;
   // Only this server says where a request comes from; what a client says of it is overwritten.
-  request.headers["x-raintrip-peer"] = LOOPBACK_PEER.test(request.socket.remoteAddress ?? "") ? "loopback" : "remote";
+  for (const name of OWN_HEADERS) delete request.headers[name];
+  const address = peerAddress(request, trustProxy);
+  request.headers["x-raintrip-address"] = address;
+  request.headers["x-raintrip-path"] = request.url ?? "/";
+  request.headers["x-raintrip-peer"] = LOOPBACK_PEER.test(address) ? "loopback" : "remote";
   response.setHeader("x-request-id", id);
   response.once("close", () => {
     const seconds = (performance.now() - began) / 1000;
@@ -64,10 +61,9 @@ const server = http.createServer((request, response) => {
       );
     }
   });
-  const { origin } = request.headers;
-  const foreignOrigin = origin && (origin === "null" || !LOOPBACK.test(hostOf(origin)));
-  if (!LOOPBACK.test(request.headers.host ?? "") || foreignOrigin) {
-    refuse(response, 403, "Raintrip answers only on this machine until sign-in is set up.\n");
+  const why = refusal(request, publicHost);
+  if (why) {
+    refuse(response, 403, `${why}\n`);
     return;
   }
   // Files of the build cost nothing, and whoever watches must be answered when it matters most.
@@ -90,7 +86,7 @@ server.on("error", (error) => {
   console.error(`Raintrip: port ${port} cannot be opened (${error.code}).`);
   process.exit(3);
 });
-server.listen(port, "127.0.0.1", () => process.send?.({ ready: true }));
+server.listen(port, listen, () => process.send?.({ ready: true }));
 
 function stop() {
   server.close(() => endTracing().then(() => process.exit(0)));

@@ -40,9 +40,12 @@ export const HTTP_STATUS: Record<AppErrorCode, number> = {
 /** A failure with a code and a sentence that says what to do. The message is meant to be read by a user. */
 export class AppError extends Error {
   readonly code: AppErrorCode;
+  /** What a page's error boundary gets to see of it in place of the message. */
+  readonly digest?: string;
   constructor(code: AppErrorCode, options: { message: string; cause?: unknown }) {
     super(options.message, { cause: options.cause });
     this.name = "AppError";
     this.code = code;
+    if (code === "forbidden") this.digest = code;
   }
 }

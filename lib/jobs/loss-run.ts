@@ -34,7 +34,8 @@ class Stopped extends Error {}
  */
 export async function openLossRunIfDue(actor: Actor, db?: Database): Promise<boolean> {
   return systemTransaction(
-    actor,
+    // Whoever asks: what is due follows from all scores of the account.
+    systemActor(actor.accountId),
     async (tx) => {
       await tx`SELECT pg_advisory_xact_lock(hashtextextended('loss-run/' || current_account(), 0))`;
       const inputHash = await lossInputHash(tx);

@@ -5,7 +5,9 @@ import { sendEmail } from "../live/send-email.ts";
 import { type Delivery, sendWebhook } from "../live/send-webhook.ts";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
+import { recipients } from "../store/notice-recipients.ts";
 import * as notices from "../store/notices.ts";
+import type { AlertKind } from "../store/outbox.ts";
 import { readTransaction, type Sql, systemTransaction } from "../store/transaction.ts";
 import { holdingLock } from "./hold-lock.ts";
 
@@ -18,6 +20,17 @@ const TRIES = {
   make_safe: { first: MINUTE_MS / 2, most: HOUR_MS / 2, tries: 120 },
   plan_change: { first: MINUTE_MS, most: 4 * HOUR_MS, tries: 12 },
 } as const;
+
+const KEEP_OFF = "Keep people away from the array and every metal part of it.";
+const ALERT_WORDS: Record<AlertKind, { title: string; does: string }> = {
+  stop_reading: { title: "STOP READING", does: KEEP_OFF },
+  make_safe: { title: "MAKE SAFE", does: KEEP_OFF },
+  make_safe_escalated: { title: "MAKE SAFE, NOBODY ANSWERED", does: KEEP_OFF },
+  checkout_overdue: {
+    title: "NOT CHECKED OUT",
+    does: "Somebody is on site past the time they gave. Call them now; where nobody answers, send help and touch no metal.",
+  },
+};
 
 /** How notices leave this installation. */
 export const noticeSettings = (): NoticeConfiguration => noticeConfiguration(process.env);
@@ -51,7 +64,7 @@ export async function runNotices(db: Database, actor: Actor, run: NoticeRun): Pr
 }
 
 async function makeNotices(tx: Sql): Promise<void> {
-  const to = await notices.recipients(tx);
+  const to = await recipients(tx);
   for (const alert of await notices.untoldAlerts(tx)) {
     const told = to.filter((r) => r.makeSafe && r.addedAt <= alert.raised_at).map((r) => r.recipientId);
     await notices.addNotices(tx, told, await alertNotice(tx, alert));
@@ -79,14 +92,16 @@ async function alertNotice(
     ? await tx<{ name: string }[]>`SELECT name FROM site WHERE account_id = current_account() AND site_id = ${siteId}`
     : [];
   const where = site ? `${site.name} (${siteId})` : (siteId ?? alert.subject);
-  const what = alert.kind.replaceAll("_", " ");
+  const { title, does } = ALERT_WORDS[alert.kind];
+  const says = typeof alert.detail.says === "string" ? [alert.detail.says] : [];
   return {
     event: `alert/${alert.kind}/${alert.subject}`,
     kind: "make_safe",
-    subject: `MAKE SAFE: ${what}, ${where}`,
+    subject: `${title}: ${where}`,
     body: [
-      `${what} at ${where}, raised ${new Date(alert.raised_at).toISOString()}.`,
-      `Keep people away from the array and every metal part of it, and acknowledge the alert in Raintrip by name.`,
+      `${title} at ${where}, raised ${new Date(alert.raised_at).toISOString()}.`,
+      ...says,
+      `${does} Acknowledge the alert in Raintrip by name.`,
       cautionText([
         "all_metal_live",
         "stop_limit",

@@ -1,6 +1,6 @@
 import type { CodeMeaning, Instant } from "../core/records.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
-import type { Actor } from "../store/actor.ts";
+import { type Actor, systemActor } from "../store/actor.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { visitsOf } from "../store/site-records.ts";
 import { readTransaction } from "../store/transaction.ts";
@@ -23,7 +23,10 @@ export interface SiteBasis {
 
 /** @returns null when there is no such site */
 export async function siteBasis(actor: Actor, siteId: string, now: Instant): Promise<SiteBasis | null> {
-  return readTransaction(actor, async (tx) => {
+  const seen = await readTransaction(actor, (tx) => tx`SELECT 1 FROM site WHERE site_id = ${siteId}`);
+  if (seen.length === 0) return null;
+  // What the rest of the fleet taught goes in as it does in the stored score, also where the asker sees only this site.
+  return readTransaction(systemActor(actor.accountId), async (tx) => {
     const parameters = await currentParameters(tx);
     const plan = await scorePlan(tx, { now, parameterVersion: parameters.version, siteIds: [siteId] });
     if (!plan) return null;

@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { dutyPeople } from "../store/make-safe.ts";
 import { readTransaction } from "../store/transaction.ts";
@@ -25,6 +26,7 @@ const Row = z.object({
 
 /** The outbox: nothing leaves it. */
 export async function readAlerts(actor: Actor): Promise<AlertsView> {
+  authorise(actor, "alerts.read");
   return readTransaction(actor, async (tx) => {
     const rows = await tx`
       SELECT kind, subject, detail, s.name, raised_at, acknowledged_by, acknowledged_at
@@ -46,6 +48,7 @@ export async function readAlerts(actor: Actor): Promise<AlertsView> {
 
 /** How many alerts nobody has. */
 export async function readAlertCount(actor: Actor): Promise<{ waiting: number }> {
+  authorise(actor, "alerts.read");
   return readTransaction(actor, async (tx) => {
     const [count] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM outbox_alert
       WHERE account_id = current_account() AND acknowledged_by IS NULL`;

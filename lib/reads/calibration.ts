@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { auc, brierScore, type Judged, logScore, reliabilityBins, wilsonInterval } from "../diagnose/calibration.ts";
 import { calibrationWatch } from "../diagnose/calibration-watch.ts";
 import { countBaseline } from "../diagnose/count-baseline.ts";
@@ -20,6 +21,7 @@ const SHARE_EDGES = [0.25, 0.5, 0.75];
  * score before it; what was computed later is never used.
  */
 export async function readCalibration(actor: Actor): Promise<CalibrationView> {
+  authorise(actor, "fleet.read");
   const { visits, withoutScore } = await readTransaction(actor, (tx) => forecastVisits(tx));
   const settled = visits.flatMap((forecast): Settled[] => {
     const found = bondingOutcome(forecast.visit, forecast.stated.causes);

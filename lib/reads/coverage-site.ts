@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { localDay } from "../core/zoned-time.ts";
 import { type Completeness, evidenceCompleteness } from "../coverage/completeness.ts";
 import { type CompletenessFacts, claimSince, evidenceItems } from "../coverage/completeness-items.ts";
@@ -25,6 +26,7 @@ import { SiteDetail } from "./site-detail.ts";
 
 /** Everything about the contracts of one site; null when there is no such site. */
 export async function readSiteCoverage(actor: Actor, siteId: string, now: number): Promise<SiteCoverageView | null> {
+  authorise(actor, "coverage.read");
   return readTransaction(actor, (tx) => siteCoverage(tx, siteId, now));
 }
 

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { contractTroubles } from "../coverage/contract-troubles.ts";
 import { accountMoney, bookDeadlines } from "../jobs/coverage-deadlines.ts";
 import type { Actor } from "../store/actor.ts";
@@ -30,6 +31,7 @@ export async function readCoverage(
   query: z.infer<typeof CoverageQuery>,
   now: number,
 ): Promise<CoverageView> {
+  authorise(actor, "coverage.read");
   return readTransaction(actor, async (tx) => {
     const book = query.book || null;
     const find = (query.find ?? "").trim();
@@ -78,6 +80,7 @@ export async function readDeadlineCalendar(
   query: z.infer<typeof CalendarQuery>,
   now: number,
 ): Promise<CalendarView> {
+  authorise(actor, "coverage.read");
   const today = new Date(now).toISOString().slice(0, 10);
   const month = query.month ?? today.slice(0, 7);
   return readTransaction(actor, async (tx) => {
@@ -100,6 +103,7 @@ export async function readPaper(
   siteId: string,
   documentId: string,
 ): Promise<{ content: Buffer; fileName: string; mediaType: string }> {
+  authorise(actor, "coverage.read");
   const id = z.uuid().safeParse(documentId);
   const paper = id.success ? await readTransaction(actor, (tx) => paperContent(tx, siteId, id.data)) : null;
   if (!paper) throw new AppError("not_found", { message: "There is no such paper." });

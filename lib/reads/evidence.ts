@@ -1,5 +1,6 @@
 import "server-only";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { drawReport } from "../report/draw-report.ts";
 import { EVIDENCE_SCHEMA, EVIDENCE_SCHEMA_VERSION, type EvidenceContents } from "../report/evidence-manifest.ts";
 import type { ReportDocument } from "../report/report-document.ts";
@@ -34,6 +35,7 @@ export async function readEvidence<T>(
   siteId: string,
   { madeAt, use }: { madeAt: number; use: (evidence: Evidence) => Promise<T> },
 ): Promise<T> {
+  authorise(actor, "evidence.make");
   return readTransaction(actor, async (tx) => {
     const known = await tx`SELECT 1 FROM site WHERE account_id = current_account() AND site_id = ${siteId}`;
     if (known.length === 0) throw new AppError("not_found", { message: `There is no site "${siteId}".` });

@@ -2,6 +2,7 @@ import "server-only";
 import { setTimeout as sleep } from "node:timers/promises";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { lossInputHash } from "../jobs/loss-inputs.ts";
 import { openLossRunIfDue } from "../jobs/loss-run.ts";
 import { staleCount } from "../jobs/refresh-scores.ts";
@@ -62,7 +63,8 @@ async function exposureDocument(tx: Sql, { book }: ExposureQuery): Promise<Expos
   };
 }
 
-export function readExposure(actor: Actor, query: ExposureQuery): Promise<ExposureDocument> {
+export async function readExposure(actor: Actor, query: ExposureQuery): Promise<ExposureDocument> {
+  authorise(actor, "exposure.read");
   return readTransaction(actor, (tx) => exposureDocument(tx, query));
 }
 
@@ -72,6 +74,7 @@ export function readExposure(actor: Actor, query: ExposureQuery): Promise<Exposu
  * @throws AppError `busy` when it takes longer than a request should
  */
 export async function readExposureWhenFresh(actor: Actor, query: ExposureQuery): Promise<ExposureDocument> {
+  authorise(actor, "exposure.read");
   await whenFresh(actor);
   const started = Date.now();
   for (let asked = false; await openLossRunIfDue(actor); asked = true) {
@@ -114,7 +117,8 @@ const runView = (run: store.LossRun): ExposureRun => ({
 });
 
 /** The document, how the newest run stands, and what a what-if can be asked about. */
-export function readExposureView(actor: Actor, query: ExposureQuery): Promise<ExposureView> {
+export async function readExposureView(actor: Actor, query: ExposureQuery): Promise<ExposureView> {
+  authorise(actor, "exposure.read");
   return readTransaction(actor, async (tx) => {
     const newest = await store.newestLossRun(tx, "books");
     const installers = await tx<{ installer: string; sites: number }[]>`
@@ -135,7 +139,8 @@ export function readExposureView(actor: Actor, query: ExposureQuery): Promise<Ex
 }
 
 /** How the newest run over the books stands. */
-export function readLossRun(actor: Actor): Promise<{ run: ExposureRun | null }> {
+export async function readLossRun(actor: Actor): Promise<{ run: ExposureRun | null }> {
+  authorise(actor, "exposure.read");
   return readTransaction(actor, async (tx) => {
     const newest = await store.newestLossRun(tx, "books");
     return { run: newest && runView(newest) };
@@ -146,7 +151,8 @@ export function readLossRun(actor: Actor): Promise<{ run: ExposureRun | null }> 
  * One site: loss by cause, what recovers, what is missing.
  * @returns null before it has been part of a run
  */
-export function readExposureSite(actor: Actor, siteId: string): Promise<ExposureSiteView | null> {
+export async function readExposureSite(actor: Actor, siteId: string): Promise<ExposureSiteView | null> {
+  authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
     const run = await store.finishedLossRun(tx);
     const found = run && (await store.lossSite(tx, run.runId, siteId));
@@ -172,7 +178,8 @@ export function readExposureSite(actor: Actor, siteId: string): Promise<Exposure
  * How a what-if stands, with its answer once it has one.
  * @throws AppError `not_found` for an unknown run
  */
-export function readWhatIfRun(actor: Actor, runId: string): Promise<WhatIfView> {
+export async function readWhatIfRun(actor: Actor, runId: string): Promise<WhatIfView> {
+  authorise(actor, "exposure.read");
   return readTransaction(actor, async (tx) => {
     const run = await store.lossRun(tx, runId);
     if (run?.kind !== "what_if")

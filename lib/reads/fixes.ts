@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import type { FixLine } from "./fixes-view.ts";
@@ -29,11 +30,13 @@ async function fixLines(tx: Sql, options: { siteId?: string; openOnly: boolean }
 }
 
 /** Every repair of a site under watch, newest first after those that opened again. */
-export function readFixes(actor: Actor, siteId: string): Promise<FixLine[]> {
+export async function readFixes(actor: Actor, siteId: string): Promise<FixLine[]> {
+  authorise(actor, "sites.read");
   return readTransaction(actor, (tx) => fixLines(tx, { siteId, openOnly: false }));
 }
 
 /** Every repair of the account that is not known to have held, at most 500, those that opened again first. */
-export function readOpenFixes(actor: Actor): Promise<FixLine[]> {
+export async function readOpenFixes(actor: Actor): Promise<FixLine[]> {
+  authorise(actor, "sites.read");
   return readTransaction(actor, (tx) => fixLines(tx, { openOnly: true }));
 }

@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { fleetFindings } from "../correlate/fleet-findings.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
@@ -6,6 +7,7 @@ import type { FleetFindingsView } from "./weather-picture-view.ts";
 
 /** p-values of every site that was looked at, and how many findings are expected to be false. */
 export async function readFleetFindings(actor: Actor): Promise<FleetFindingsView> {
+  authorise(actor, "fleet.read");
   return readTransaction(actor, async (tx) => {
     const rows = await tx<{ p: number; q: number }[]>`
       SELECT p_value AS p, q_value AS q FROM standing

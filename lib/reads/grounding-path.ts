@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { pathReport } from "../grounding/path-report.ts";
 import type { Actor } from "../store/actor.ts";
 import { siteRecords } from "../store/site-records.ts";
@@ -10,6 +11,7 @@ import type { GroundingPathView } from "./grounding-path-view.ts";
  * weather: a failed reading of today is shown today.
  */
 export async function readGroundingPath(actor: Actor, siteId: string): Promise<GroundingPathView | null> {
+  authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
     const records = (await siteRecords(tx, [siteId])).get(siteId);
     if (!records) return null;

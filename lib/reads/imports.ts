@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { readRecords, readTransaction } from "../store/transaction.ts";
 import type { ImportStatusDocument } from "./documents.ts";
@@ -33,6 +34,7 @@ function totals(files: FileRow[]) {
 
 /** Imports of the account, newest first, at most 100. */
 export async function readImports(actor: Actor): Promise<ImportSummary[]> {
+  authorise(actor, "imports.read");
   return readRecords(actor, async (prisma) => {
     const drops = await prisma.importDrop.findMany({ orderBy: { requestedAt: "desc" }, take: 100 });
     const files = await prisma.importFile.findMany({ where: { importId: { in: drops.map((d) => d.importId) } } });
@@ -73,6 +75,7 @@ function summary(d: DropRow, files: FileRow[]): ImportSummary {
 
 /** One import with its files, notes and first set-aside rows; null when there is none. */
 export async function readImport(actor: Actor, importId: string): Promise<ImportView | null> {
+  authorise(actor, "imports.read");
   return readRecords(actor, async (prisma) => {
     const drop = await prisma.importDrop.findFirst({ where: { importId } });
     if (!drop) return null;
@@ -110,6 +113,7 @@ export async function readImport(actor: Actor, importId: string): Promise<Import
 
 /** The contract's import document with its status, as the HTTP API gives it. */
 export async function readImportDocument(actor: Actor, importId: string): Promise<ImportStatusDocument | null> {
+  authorise(actor, "imports.read");
   const view = await readImport(actor, importId);
   if (!view) return null;
   return {
@@ -130,6 +134,7 @@ export async function readImportDocument(actor: Actor, importId: string): Promis
 
 /** Whether an import exists and is over; null: there is none. */
 export async function importIsOver(actor: Actor, importId: string): Promise<boolean | null> {
+  authorise(actor, "imports.read");
   const [row] = await readTransaction(
     actor,
     (tx) => tx<{ status: string }[]>`SELECT status FROM import_drop WHERE import_id = ${importId}`,

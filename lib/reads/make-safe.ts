@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { inspectionTriggers } from "../dispatch/inspection-triggers.ts";
 import type { Actor } from "../store/actor.ts";
 import { dutyPeople, makeSafes, progressOf, type StoredMakeSafe } from "../store/make-safe.ts";
@@ -64,6 +65,7 @@ function runView(one: StoredMakeSafe, siteName: string): MakeSafeRun {
 
 /** The emergencies of one site; null when there is no such site. */
 export async function readSiteMakeSafe(actor: Actor, siteId: string): Promise<SiteMakeSafe | null> {
+  authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
     const records = (await siteRecords(tx, [siteId])).get(siteId);
     if (!records) return null;

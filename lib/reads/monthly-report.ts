@@ -1,11 +1,13 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
 
 /** A stored monthly report. @throws AppError `not_found` */
 export async function readMonthlyReport(actor: Actor, reportId: string): Promise<{ pdf: Buffer; fileName: string }> {
+  authorise(actor, "coverage.read");
   const id = z.uuid().safeParse(reportId);
   const [row] = id.success
     ? await readTransaction(

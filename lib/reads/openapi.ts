@@ -9,7 +9,8 @@ const json = (schema: z.ZodType, description: string) => ({
 });
 const ERRORS = {
   "400": json(documents.ErrorDocument, "The request is not of the right form; the message says what to change"),
-  "401": json(documents.ErrorDocument, "The bearer token is missing or wrong"),
+  "401": json(documents.ErrorDocument, "The bearer token is missing or wrong, has expired or was revoked"),
+  "403": json(documents.ErrorDocument, "The token's scope does not cover this"),
   "503": json(
     documents.ErrorDocument,
     "Scores are being computed or the database is away; try again after Retry-After seconds",
@@ -42,8 +43,17 @@ export function openApiDocument(): Record<string, unknown> {
         "Scores, queue, weather and imports as the command line gives them. A probability never says that a site is free of hazard: treat all metal as live and let the local authority and licensed practice decide.",
     },
     servers: [{ url: "/" }],
-    security: [{}, { bearer: [] }],
-    components: { securitySchemes: { bearer: { type: "http", scheme: "bearer" } } },
+    security: [{ bearer: [] }],
+    components: {
+      securitySchemes: {
+        bearer: {
+          type: "http",
+          scheme: "bearer",
+          description:
+            "A token made under Access, Tokens, or by the command token. Scope read: everything but imports; scope import: imports and how they went.",
+        },
+      },
+    },
     paths: {
       "/api/v1/score": {
         get: {

@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise, may } from "../core/permissions.ts";
 import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
 import { changedRows } from "../diagnose/parameter-overrides.ts";
 import { type LearnedTable, learnedTable } from "../jobs/learning.ts";
@@ -12,6 +13,7 @@ import type { ParametersView, PreviewView } from "./parameters-view.ts";
 
 /** Every row of the table in force, its history, and what confirmed visits propose. */
 export async function readParameters(actor: Actor): Promise<ParametersView> {
+  authorise(actor, "parameters.read");
   return readTransaction(actor, async (tx) => {
     const versions = await parameterVersions(tx);
     const [newest] = versions;
@@ -23,7 +25,7 @@ export async function readParameters(actor: Actor): Promise<ParametersView> {
     return {
       version: newest?.version ?? 0,
       name: current.version,
-      mayEdit: actor.role === "administrator",
+      mayEdit: may(actor, "parameters.write"),
       sites: count?.n ?? 0,
       rows: current.rows.map((row) => {
         const { value, spread } = defaults.get(row.key) ?? row;
@@ -100,6 +102,7 @@ async function sample(tx: Sql): Promise<{ ids: string[]; fleet: number }> {
 
 /** One step of what would move with another table; nothing is stored. Ask again from `done` until it is `total`. */
 export async function readPreview(actor: Actor, { change, from }: PreviewBody): Promise<PreviewView> {
+  authorise(actor, "parameters.read");
   const { table, ids, fleet } = await readTransaction(actor, async (tx) => {
     const [newest] = await parameterVersions(tx, 1);
     const current = parameterTable(newest ?? null);

@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { sitePathLinks } from "../grounding/path-links.ts";
 import { pieceLabel } from "../grounding/path-piece-links.ts";
 import { LINK_NAMES } from "../grounding/path-report.ts";
@@ -12,6 +13,7 @@ const SHOWN_CHANGES = 50;
 
 /** What can be changed by hand of a site's way to ground, and what was; null when there is no such site. */
 export async function readPathEdit(actor: Actor, siteId: string): Promise<PathEditView | null> {
+  authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
     const records = (await siteRecords(tx, [siteId])).get(siteId);
     if (!records) return null;

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { seededRng } from "../core/random.ts";
 import { drivenDay } from "../dispatch/plans/driven-day.ts";
 import { heldPlan } from "../dispatch/plans/held-plan.ts";
@@ -22,6 +23,7 @@ export async function readAddedDay(
   planId: string,
   name: z.infer<typeof AddedDayQuery>,
 ): Promise<AddedDayView> {
+  authorise(actor, "plan.write");
   const { plan, held, routes } = await readTransaction(actor, (tx) => loadPlan(tx, planId));
   const wider = heldPlan(held.given, {
     ...held.holds,

@@ -1,11 +1,11 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { localDay, wallMs } from "../core/zoned-time.ts";
 import { brokenPlanRules } from "../dispatch/plans/consequence.ts";
 import { drivenDay } from "../dispatch/plans/driven-day.ts";
 import type { HeldPlan } from "../dispatch/plans/held-plan.ts";
 import { crewDayKey, worksOn } from "../dispatch/plans/plan-holds.ts";
 import type { StoredPlanDay } from "../dispatch/plans/stored-plan.ts";
-import type { UnservedCode } from "../dispatch/routes/plan-input.ts";
 import type { PlannedStop } from "../dispatch/routes/plan-sheet.ts";
 import { gapOf } from "../dispatch/routes/prove-routes.ts";
 import { roofRefusal } from "../dispatch/routes/working-windows.ts";
@@ -26,6 +26,7 @@ const SUNRISE_DEG = -0.833;
 
 /** Plans, newest first. */
 export async function readPlans(actor: Actor): Promise<PlanListItem[]> {
+  authorise(actor, "plan.read");
   const heads = await readTransaction(actor, (tx) => planHeads(tx, 30));
   return heads.map((h) => ({
     ...{ planId: h.planId, from: h.from, days: h.days, state: h.state, objective: h.objective, madeBy: h.madeBy },
@@ -38,6 +39,7 @@ export async function readPlans(actor: Actor): Promise<PlanListItem[]> {
 
 /** A plan as the dispatcher sees it. @throws AppError `not_found` */
 export async function readPlanBoard(actor: Actor, planId: string, now = Date.now()): Promise<PlanBoardView> {
+  authorise(actor, "plan.read");
   return readTransaction(actor, async (tx) => {
     const loaded = await loadPlan(tx, planId);
     const { plan, held, routes } = loaded;
@@ -73,7 +75,7 @@ export async function readPlanBoard(actor: Actor, planId: string, now = Date.now
           siteName: names.get(v.siteId) ?? v.siteId,
           urgency: v.basis.urgency,
         },
-        ...{ avoided: v.basis.avoided, code: (v.code ?? "not_enough_hours") as UnservedCode, why: v.why ?? "" },
+        ...{ avoided: v.basis.avoided, code: v.code ?? "not_enough_hours", why: v.why ?? "" },
       })),
       broken: plan.state === "superseded" ? [] : brokenPlanRules(held, routes),
       withoutForecast: roofWithoutForecast(held.input, Date.parse(plan.from)).length,
@@ -90,8 +92,8 @@ export async function readPlanBoard(actor: Actor, planId: string, now = Date.now
   });
 }
 
-export async function siteNames(tx: Sql, { held }: Pick<LoadedPlan, "held">): Promise<Map<string, string>> {
-  const ids = held.input.visits.map((v) => v.site.siteId);
+export async function siteNames(tx: Sql, { plan }: Pick<LoadedPlan, "plan">): Promise<Map<string, string>> {
+  const ids = plan.visits.map((v) => v.siteId);
   const rows = await tx<{ site_id: string; name: string }[]>`
     SELECT site_id, name FROM site WHERE account_id = current_account() AND site_id = ANY(${ids})`;
   return new Map(rows.map((row) => [row.site_id, row.name]));

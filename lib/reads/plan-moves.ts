@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { moveOptions } from "../dispatch/plans/move-options.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
@@ -12,6 +13,7 @@ export const MovesQuery = z.object({ visit: z.string().min(1) });
 
 /** Every place that a visit of a plan could go, each with what it would change. @throws AppError `not_found` */
 export async function readMoves(actor: Actor, planId: string, visitId: string): Promise<MovesView> {
+  authorise(actor, "plan.write");
   return readTransaction(actor, async (tx) => {
     const loaded = await loadPlan(tx, planId);
     const { plan, held, routes } = loaded;

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { gapOf } from "../dispatch/routes/prove-routes.ts";
 import type { Actor } from "../store/actor.ts";
 import { planRun } from "../store/plan-run.ts";
@@ -30,6 +31,7 @@ export type PlanRunDocument = z.infer<typeof PlanRunDocument>;
 
 /** @throws AppError `not_found` */
 export async function readPlanRun(actor: Actor, runId: string): Promise<PlanRunDocument> {
+  authorise(actor, "plan.read");
   const run = await readTransaction(actor, (tx) => planRun(tx, runId));
   if (!run) throw new AppError("not_found", { message: `There is no plan run ${runId}; it may be too old.` });
   const { from, days, seed, effort } = run.query;

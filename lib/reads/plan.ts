@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
@@ -11,6 +12,7 @@ import { type PlanSheet, planSheet } from "../dispatch/routes/plan-sheet.ts";
 import { roadPlaces } from "../dispatch/routes/road-table.ts";
 import { type PlanAsk, planInThread } from "../jobs/plan-thread.ts";
 import type { Actor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { crews, sitesOf, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { positionOf, storedWays } from "../store/travel-times.ts";
@@ -42,6 +44,7 @@ export async function readPlan(
   onBlind: (siteIds: string[]) => void = () => {},
   watch: Pick<PlanAsk, "stopped" | "onWord"> = {},
 ): Promise<PlanDocument> {
+  authorise(actor, "plan.read");
   const { asOf, input, blind } = await readTransaction(actor, (tx) => planInput(tx, query));
   onBlind(blind);
   const planned = planInstance(input);
@@ -72,7 +75,9 @@ export function hazardNotes({ leftOut, most }: PlannedRoutes["hazards"]): string
 
 /** The same over HTTP: waits for the worker to bring the queue up to date. */
 export async function readPlanWhenFresh(actor: Actor, query: PlanQuery): Promise<PlanDocument> {
+  authorise(actor, "plan.read");
   await whenFresh(actor);
+  await noteSeen(actor, "plan.export", `${query.from}, ${query.days} days`);
   return readPlan(actor, query);
 }
 

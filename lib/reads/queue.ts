@@ -1,6 +1,8 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import type { QueueDocument } from "./documents.ts";
@@ -11,6 +13,7 @@ const QueueRow = z.object({ site_id: z.string(), rank: z.number().nullable(), pr
 
 /** The queue as last computed: visits by rank, then the watch list by site. */
 export async function readQueue(actor: Actor): Promise<QueueDocument> {
+  authorise(actor, "queue.read");
   return readTransaction(actor, (tx) => queueDocument(tx));
 }
 
@@ -34,6 +37,8 @@ export async function queueDocument(tx: Sql): Promise<QueueDocument> {
 
 /** The same over HTTP: waits for the worker to bring it up to date. */
 export async function readQueueWhenFresh(actor: Actor): Promise<QueueDocument> {
+  authorise(actor, "queue.read");
   await whenFresh(actor);
+  await noteSeen(actor, "queue.export", "queue");
   return readQueue(actor);
 }

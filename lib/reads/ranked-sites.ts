@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import { staleCount } from "../jobs/refresh-scores.ts";
 import type { Actor } from "../store/actor.ts";
 import { dataHorizon } from "../store/site-records.ts";
@@ -33,6 +34,7 @@ function filters(tx: Sql, query: RankedSitesQuery) {
 
 /** One page of the ranked list with what stands around it. */
 export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Promise<RankedSitesView> {
+  authorise(actor, "sites.read");
   const now = Date.now();
   return readTransaction(actor, async (tx) => {
     const order = ORDERS[query.sort][query.order || NATURAL_ORDER[query.sort]];

@@ -1,8 +1,10 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { scoresAsOf } from "../jobs/refresh-scores.ts";
-import type { Actor } from "../store/actor.ts";
+import { type Actor, systemActor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { type ScoreDocument, SiteScore } from "./documents.ts";
@@ -33,14 +35,18 @@ export async function storedScores(tx: Sql, siteId?: string): Promise<SiteScore[
  * @throws AppError `not_found` for an unknown site
  */
 export async function readScore(actor: Actor, query: ScoreQuery): Promise<ScoreDocument> {
+  authorise(actor, "score.read");
   const now = Date.now();
   const asOf = query["as-of"];
   if (query.site !== undefined) await assertSite(actor, query.site);
   if (asOf !== undefined) {
-    const scores = await scoresAsOf(actor, Math.min(asOf, now));
+    // What the fleet taught goes into every score: it is computed from all of it, and the asker gets their own part.
+    const scores = await scoresAsOf(systemActor(actor.accountId), Math.min(asOf, now));
+    const own = await readTransaction(actor, (tx) => tx<{ site_id: string }[]>`SELECT site_id FROM site`);
+    const seen = new Set(own.map((row) => row.site_id));
     return {
       as_of: new Date(Math.min(asOf, now)).toISOString(),
-      sites: scores.filter((s) => query.site === undefined || s.site_id === query.site),
+      sites: scores.filter((s) => seen.has(s.site_id) && (query.site === undefined || s.site_id === query.site)),
     };
   }
   return readTransaction(actor, async (tx) => {
@@ -62,6 +68,8 @@ async function assertSite(actor: Actor, siteId: string): Promise<void> {
 
 /** The same over HTTP: waits for the worker to bring the stored scores up to date. */
 export async function readScoreWhenFresh(actor: Actor, query: ScoreQuery): Promise<ScoreDocument> {
+  authorise(actor, "score.read");
   if (query["as-of"] === undefined) await whenFresh(actor);
+  await noteSeen(actor, "score.export", query.site ?? "all sites");
   return readScore(actor, query);
 }

@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { isoInZone, localDay, parseIsoTime } from "../core/zoned-time.ts";
 import type { Actor } from "../store/actor.ts";
@@ -32,6 +33,7 @@ export async function readSiteTimeline(
   siteId: string,
   span: TimelineQuery = {},
 ): Promise<SiteTimeline | null> {
+  authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
     const site = (await siteRecords(tx, [siteId])).get(siteId)?.site;
     if (!site) return null;

@@ -1,6 +1,8 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { dataHorizon, siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { visitPhotos } from "../store/visit-log.ts";
@@ -27,6 +29,13 @@ const VersionRow = z.object({
 
 /** Everything the page of a site shows; null when there is no such site or its first score is still being computed. */
 export async function readSite(actor: Actor, siteId: string): Promise<SiteView | null> {
+  authorise(actor, "sites.read");
+  const view = await siteView(actor, siteId);
+  if (view) await noteSeen(actor, "site.view", siteId);
+  return view;
+}
+
+function siteView(actor: Actor, siteId: string): Promise<SiteView | null> {
   return readTransaction(actor, async (tx) => {
     const [score] = await storedScores(tx, siteId);
     const records = (await siteRecords(tx, [siteId])).get(siteId);

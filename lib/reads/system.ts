@@ -1,5 +1,6 @@
 import "server-only";
 import { statfsSync } from "node:fs";
+import { authorise } from "../core/permissions.ts";
 import { queueState } from "../jobs/queue-state.ts";
 import { staleCount } from "../jobs/refresh-scores.ts";
 import type { Actor } from "../store/actor.ts";
@@ -18,6 +19,7 @@ const iso = (at: Date | number | null | undefined) =>
 
 /** State of the installation as far as it concerns the actor's account: feeds, queue, scores, imports, worker, disk. */
 export async function readSystem(actor: Actor, now = Date.now()): Promise<SystemView> {
+  authorise(actor, "system.read");
   const db = await database();
   const [queue, own] = await Promise.all([queueState(db), readTransaction(actor, (tx) => ownState(tx, now), db)]);
   const [server] = await db.sql<{ version: string; bytes: string }[]>`

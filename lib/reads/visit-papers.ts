@@ -1,6 +1,7 @@
 import "server-only";
 import type { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { drawVisitSheet } from "../report/draw-visit-sheet.ts";
 import type { VisitSheet } from "../report/visit-sheet.ts";
 import type { Actor } from "../store/actor.ts";
@@ -20,6 +21,7 @@ import type { WrittenVisit } from "./visits-view.ts";
  * @throws AppError `not_found` when no such visit is in the queue
  */
 export async function readChecklistSheet(actor: Actor, visitId: string, madeAt: number): Promise<VisitSheet> {
+  authorise(actor, "visits.read");
   const view = await readVisit(actor, visitId);
   if (!view || view.visit.rank === null)
     throw new AppError("not_found", {
@@ -44,6 +46,7 @@ async function askedOf(tx: Sql, visitId: string): Promise<z.infer<typeof KeptVis
  * @throws AppError `not_found` when nobody wrote anything of such a visit
  */
 export async function readVisitReport(actor: Actor, visitId: string, madeAt: number): Promise<VisitSheet> {
+  authorise(actor, "visits.read");
   const found = await readTransaction(actor, async (tx) => {
     const edits = await visitEdits(tx, { visitId });
     const photos = await visitPhotos(tx, { visitId });
@@ -68,6 +71,7 @@ export async function visitPaper(
   visitId: string,
   madeAt: number,
 ): Promise<Response> {
+  authorise(actor, "visits.read");
   const read = paper === "checklist" ? readChecklistSheet : readVisitReport;
   const bytes = await drawVisitSheet(await read(actor, visitId, madeAt));
   const name = `${paper}-${visitId.replace(/[^\w.-]+/g, "_")}.pdf`;
@@ -82,6 +86,7 @@ export async function visitPaper(
 
 /** Visits with a report, the latest first; of one site, or of all. */
 export async function readWrittenVisits(actor: Actor, siteId: string | null, most = 50): Promise<WrittenVisit[]> {
+  authorise(actor, "visits.read");
   return readTransaction(actor, async (tx) => {
     const rows = await tx<
       { visit_id: string; site_id: string; name: string; from: Date; to: Date; entries: number; signed: boolean }[]

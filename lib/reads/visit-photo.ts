@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { readPhotoFile } from "../store/photo-file.ts";
 import { readTransaction } from "../store/transaction.ts";
@@ -13,6 +14,7 @@ const ABSENT = "There is no such photo.";
  * @throws AppError `not_found` when the account has no such photo, or its file is gone
  */
 export async function readVisitPhoto(actor: Actor, photoId: string): Promise<Response> {
+  authorise(actor, "visits.read");
   if (!z.uuid().safeParse(photoId).success) throw new AppError("not_found", { message: ABSENT });
   const [row] = await readTransaction(
     actor,

@@ -1,8 +1,10 @@
 import "server-only";
 import type { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import type { Site, SiteRecords } from "../core/records.ts";
 import { pieceLabel } from "../grounding/path-piece-links.ts";
 import type { Actor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
 import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { visitEdits, visitPhotos } from "../store/visit-log.ts";
@@ -24,6 +26,13 @@ import type { VisitView, WorkedVisit } from "./visits-view.ts";
  * @returns null when it is neither
  */
 export async function readVisit(actor: Actor, visitId: string): Promise<VisitView | null> {
+  authorise(actor, "visits.read");
+  const view = await visitView(actor, visitId);
+  if (view) await noteSeen(actor, "visit.view", visitId);
+  return view;
+}
+
+async function visitView(actor: Actor, visitId: string): Promise<VisitView | null> {
   return readTransaction(actor, async (tx) => {
     const queue = await queueDocument(tx);
     const edits = await visitEdits(tx, { visitId });

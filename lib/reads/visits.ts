@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise, may } from "../core/permissions.ts";
 import { parameter, valuesOf } from "../diagnose/parameters.ts";
 import { auditCount } from "../dispatch/audit-offer.ts";
 import { accountSetting } from "../store/account-settings.ts";
@@ -20,6 +21,7 @@ import type { VisitsView } from "./visits-view.ts";
 
 /** The queue with the names that people know sites by. */
 export async function readVisits(actor: Actor): Promise<VisitsView> {
+  authorise(actor, "visits.read");
   return readTransaction(actor, async (tx) => {
     const queue = await queueDocument(tx);
     const rows = await tx<
@@ -43,7 +45,7 @@ export async function readVisits(actor: Actor): Promise<VisitsView> {
         reason: w.reason,
         wouldChange: w.would_change,
       })),
-      audit: await auditOffer(tx, queue),
+      audit: may(actor, "fleet.read") ? await auditOffer(tx, queue) : { month: "", sharePct: 0, sites: [] },
       isolated: await isolatedSince(tx),
       onSite: await onSite(tx),
       unclosed: await unclosedVisits(tx),

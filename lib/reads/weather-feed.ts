@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { weatherFeed } from "../jobs/weather-run.ts";
 import type { Actor } from "../store/actor.ts";
@@ -13,6 +14,7 @@ const iso = (at: number | null) => (at === null ? null : new Date(at).toISOStrin
 
 /** State of the weather feed, its newest run, and how fresh each station is. */
 export async function readWeatherFeed(actor: Actor): Promise<WeatherFeedView> {
+  authorise(actor, "weather_feed.read");
   const configured = weatherFeed();
   const { asked, known, run } = await readTransaction(actor, async (tx) => ({
     asked: await feedStations(tx),

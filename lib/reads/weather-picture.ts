@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import type { Instant } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { type ClockReading, clockAheadHours } from "../correlate/clock-offset.ts";
@@ -16,6 +17,7 @@ const SOLAR_HOURS = 24;
 
 /** What the faults of a site and its weather look like side by side; null when there is no such site. */
 export async function readWeatherPicture(actor: Actor, siteId: string): Promise<WeatherPictureView | null> {
+  authorise(actor, "sites.read");
   const basis = await siteBasis(actor, siteId, Date.now());
   if (!basis) return null;
   const sources = sourcesOf(basis);

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import type { Station } from "../core/records.ts";
 import { HOUR_MS, hourOf, type WeatherSeries } from "../core/weather-series.ts";
 import type { Actor } from "../store/actor.ts";
@@ -23,6 +24,7 @@ export type WeatherQuery = z.infer<typeof WeatherQuery>;
  * @throws AppError `not_found` when the station is unknown
  */
 export async function readWeather(actor: Actor, stationId: string, query: WeatherQuery): Promise<WeatherDocument> {
+  authorise(actor, "weather.read");
   const { station, series, wet } = await readTransaction(actor, async (tx) => {
     const known = (await stations(tx)).get(stationId);
     const stored = await weatherSeries(tx, stationId);

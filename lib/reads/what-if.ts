@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
 import { CHECKS, type Inspection, OUTCOMES, READING_UNITS } from "../core/records.ts";
 import { type DiagnoseInput, diagnose } from "../diagnose/diagnose.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
@@ -80,6 +81,7 @@ export async function readWhatIf(
   siteId: string,
   { findings }: z.infer<typeof WhatIfBody>,
 ): Promise<WhatIfView | null> {
+  authorise(actor, "site.what_if");
   const basis = await siteBasis(actor, siteId, Date.now());
   if (!basis) return null;
   const { site } = basis;
@@ -92,6 +94,7 @@ export async function readWhatIf(
 
 /** The tests that would change the belief most, each with where either outcome would lead. Null: no such site. */
 export async function readNextTests(actor: Actor, siteId: string): Promise<NextTestsView | null> {
+  authorise(actor, "sites.read");
   const basis = await siteBasis(actor, siteId, Date.now());
   if (!basis) return null;
   const { records, correlation, diagnosis } = basis.site;

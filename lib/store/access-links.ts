@@ -1,6 +1,6 @@
 import { createHash, randomBytes } from "node:crypto";
 import { z } from "zod";
-import type { Actor } from "./actor.ts";
+import { type Actor, systemActor } from "./actor.ts";
 import { readTransaction, type Sql } from "./transaction.ts";
 
 const SECRET_BYTES = 32;
@@ -39,12 +39,14 @@ export interface OpenLink {
 export async function openLink(secret: string, kind: OpenLink["kind"], now: number): Promise<OpenLink | null> {
   const account = /^([1-9]\d{0,8})\.[A-Za-z0-9_-]{43}$/.exec(secret)?.[1];
   if (!account) return null;
-  const asked: Actor = { accountId: Number(account), person: "link", role: "viewer" };
-  const row = await readTransaction(asked, (tx) => linkRow(tx, secretHash(secret), kind, now));
+  const row = await readTransaction(systemActor(Number(account)), (tx) => linkRow(tx, secretHash(secret), kind, now));
   if (!row) return null;
   return {
     // Whoever holds the link is named by it in the audit log.
-    actor: { ...asked, person: `link/${row.link_id}` },
+    actor: {
+      ...{ accountId: Number(account), person: `link/${row.link_id}`, role: "link" },
+      ...{ portfolios: row.portfolio === null ? null : [row.portfolio], siteId: row.site_id },
+    },
     linkId: row.link_id,
     kind: row.kind,
     portfolio: row.portfolio,

@@ -1,15 +1,20 @@
 import { PrismaPg } from "@prisma/adapter-pg";
+import pg from "pg";
 import postgres from "postgres";
 import { ensureDataFolder } from "./data-folder.ts";
 import { attachEmbedded, type DatabaseAddress, releaseEmbedded } from "./embedded.ts";
 import { PrismaClient } from "./generated/client.ts";
 import { tolerateLostSockets } from "./lost-socket.ts";
 
-/** The open database of this process: postgres.js for COPY and set-based SQL, Prisma for records. Both as the application role. */
+/**
+ * The open database of this process: postgres.js for COPY and set-based SQL, Prisma for records, and a small pool that looks
+ * up who asks. All as the application role; row security lets the last see the tables of sign-in and nothing else.
+ */
 export interface Database {
   address: DatabaseAddress;
   sql: postgres.Sql;
   prisma: PrismaClient;
+  signIn: pg.Pool;
 }
 
 const POOL_SIZE = Number(process.env.RAINTRIP_POOL_SIZE || 8);
@@ -42,11 +47,20 @@ export function openDatabase(address: DatabaseAddress): Database {
     application_name: "raintrip-records",
     options,
   });
-  return { address, sql, prisma: new PrismaClient({ adapter }) };
+  const signIn = new pg.Pool({
+    connectionString: address.appUrl,
+    max: Math.max(2, Math.floor(POOL_SIZE / 2)),
+    application_name: "raintrip-sign-in",
+    connectionTimeoutMillis: 10_000,
+    options: `${options} -c raintrip.role=sign_in`,
+  });
+  // A server that goes away while a connection is idle must not end the process; the next query says so.
+  signIn.on("error", () => {});
+  return { address, sql, prisma: new PrismaClient({ adapter }), signIn };
 }
 
 export async function closeDatabase(database: Database): Promise<void> {
-  await Promise.all([database.sql.end({ timeout: 5 }), database.prisma.$disconnect()]);
+  await Promise.all([database.sql.end({ timeout: 5 }), database.prisma.$disconnect(), database.signIn.end()]);
 }
 
 // One database a process. Kept on globalThis because the web server loads this module once per bundle.

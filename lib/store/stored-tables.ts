@@ -11,8 +11,14 @@ export interface StoredTable {
   perAccount: boolean;
 }
 
-/** Filled by the program itself: what was applied, and a mirror of `account` that a trigger keeps. */
-const NOT_STORED = ["_prisma_migrations", "account_directory"];
+/**
+ * Filled by the program itself: what was applied, and a mirror of `account` that a trigger keeps. Nor is what lets somebody
+ * in while it lasts: after a restore everybody signs in anew.
+ */
+const NOT_STORED = [
+  ...["_prisma_migrations", "account_directory"],
+  ...["sign_in_session", "sign_in_challenge", "sign_in_rate", "sign_in_lock"],
+];
 
 const Row = z.object({
   name: z.string(),

@@ -13,10 +13,25 @@ export interface AuditNote {
   detail?: Record<string, unknown>;
 }
 
+/** What the policies of row security read. An owner without books has the empty list, which matches none. */
+function actorSettings(actor: Actor) {
+  const held = actor.role === "owner" ? (actor.portfolios ?? []) : actor.portfolios;
+  return {
+    account: String(actor.accountId),
+    portfolios: held ? JSON.stringify(held) : "",
+    crew: actor.crewId ?? "",
+    site: actor.siteId ?? "",
+  };
+}
+
 async function setActor(tx: Sql, actor: Actor): Promise<void> {
-  await tx`SELECT set_config('raintrip.account', ${String(actor.accountId)}, true),
+  const { account, portfolios, crew, site } = actorSettings(actor);
+  await tx`SELECT set_config('raintrip.account', ${account}, true),
                   set_config('raintrip.person', ${actor.person}, true),
-                  set_config('raintrip.role', ${actor.role}, true)`;
+                  set_config('raintrip.role', ${actor.role}, true),
+                  set_config('raintrip.portfolios', ${portfolios}, true),
+                  set_config('raintrip.crew', ${crew}, true),
+                  set_config('raintrip.site', ${site}, true)`;
 }
 
 /** Read in one snapshot, seeing only the actor's account. */
@@ -62,7 +77,10 @@ export async function readRecords<T>(
 ): Promise<T> {
   const { prisma } = db ?? (await database());
   return prisma.$transaction(async (tx) => {
-    await tx.$executeRaw`SELECT set_config('raintrip.account', ${String(actor.accountId)}, true)`;
+    const { account, portfolios, crew, site } = actorSettings(actor);
+    await tx.$executeRaw`SELECT set_config('raintrip.account', ${account}, true), set_config('raintrip.person', ${actor.person}, true),
+      set_config('raintrip.role', ${actor.role}, true), set_config('raintrip.portfolios', ${portfolios}, true),
+      set_config('raintrip.crew', ${crew}, true), set_config('raintrip.site', ${site}, true)`;
     return read(tx);
   });
 }

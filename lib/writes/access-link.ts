@@ -2,6 +2,7 @@ import "server-only";
 import { randomUUID } from "node:crypto";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { newSecret, secretHash } from "../store/access-links.ts";
 import type { Actor } from "../store/actor.ts";
 import { writeTransaction } from "../store/transaction.ts";
@@ -34,6 +35,7 @@ export async function makeLink(
   body: z.infer<typeof NewLinkBody>,
   now: number,
 ): Promise<{ link_id: string; path: string; expires_at: string | null }> {
+  authorise(actor, "coverage.share");
   const id = randomUUID();
   const secret = newSecret(actor.accountId);
   const expires = body.kind === "site" ? new Date(now + body.days * 86_400_000) : null;
@@ -57,6 +59,7 @@ export async function makeLink(
 
 /** @throws AppError `not_found` when no such link is open */
 export async function revokeLink(actor: Actor, { linkId }: z.infer<typeof RevokeLinkBody>): Promise<{ revoked: true }> {
+  authorise(actor, "coverage.share");
   await writeTransaction(actor, async (tx) => {
     const [row] = await tx<{ subject: string }[]>`
       UPDATE access_link SET revoked_at = clock_timestamp(), revoked_by = ${actor.person}

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { REMINDER_ALERT } from "../jobs/coverage-reminders.ts";
 import type { Actor } from "../store/actor.ts";
 import { writeTransaction } from "../store/transaction.ts";
@@ -15,6 +16,7 @@ export async function acknowledgeReminder(
   actor: Actor,
   { key, by }: z.infer<typeof AcknowledgeBody>,
 ): Promise<{ acknowledged: true }> {
+  authorise(actor, "coverage.write");
   await writeTransaction(actor, async (tx) => {
     const [row] = await tx<{ site_id: string }[]>`
       UPDATE outbox_alert SET acknowledged_by = ${by}, acknowledged_at = clock_timestamp()

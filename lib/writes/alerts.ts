@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { addEvent, audit, lockMakeSafe, makeSafes, progressOf } from "../store/make-safe.ts";
 import { ALERT_KINDS, acknowledgeMakeSafeAlerts } from "../store/outbox.ts";
@@ -21,6 +22,7 @@ export async function acknowledgeAlert(
   actor: Actor,
   { kind, subject, by }: z.infer<typeof AcknowledgeAlertBody>,
 ): Promise<{ acknowledgedBy: string }> {
+  authorise(actor, "alerts.write");
   return writeTransaction(actor, async (tx) => {
     const [found] = await tx<{ detail: { siteId?: string } }[]>`SELECT detail FROM outbox_alert
       WHERE account_id = current_account() AND kind = ${kind} AND subject = ${subject}`;
@@ -62,6 +64,7 @@ export const DutyBody = z.strictObject({
 
 /** Who answers alerts, in the order in which they are asked: the whole list anew. */
 export async function saveDuty(actor: Actor, { people }: z.infer<typeof DutyBody>): Promise<z.infer<typeof DutyBody>> {
+  authorise(actor, "alerts.duty");
   return writeTransaction(actor, async (tx) => {
     await tx`DELETE FROM duty_person WHERE account_id = current_account()`;
     for (const [i, { name, phone }] of people.entries())

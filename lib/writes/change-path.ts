@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import type { SiteRecords } from "../core/records.ts";
 import { bondProblem, pieceInUse, pieceProblem, sectionBondProblem } from "../grounding/path-change.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
@@ -47,6 +48,7 @@ export type PathChangeDetail = z.infer<typeof PathChangeDetail>;
  * @throws AppError `not_found`; `wrong_use` for what cannot be; `conflict` when the fields are not what the person saw
  */
 export async function changePath(actor: Actor, siteId: string, change: Change): Promise<{ changed: string[] }> {
+  authorise(actor, "path.write");
   const changed = await writeTransaction(actor, async (tx) => {
     const site = await tx`
       SELECT 1 FROM site WHERE account_id = current_account() AND site_id = ${siteId} FOR UPDATE`;
@@ -74,6 +76,7 @@ export async function undoPathChange(
   siteId: string,
   { seq, reason }: z.infer<typeof UndoPathBody>,
 ): Promise<{ changed: string[] }> {
+  authorise(actor, "path.write");
   const row = await writeTransaction(actor, async (tx) => {
     const [found] = await tx<{ detail: unknown }[]>`SELECT detail FROM audit_entry
       WHERE account_id = current_account() AND seq = ${seq} AND action = 'path.change' AND subject = ${siteId}`;

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { consequenceOf, planValue } from "../dispatch/plans/consequence.ts";
 import { heldPlan } from "../dispatch/plans/held-plan.ts";
 import { routesAfterMove } from "../dispatch/plans/move-options.ts";
@@ -38,6 +39,7 @@ export async function changePlan(
   planId: string,
   { revision, reason = "", change }: z.infer<typeof ChangePlanBody>,
 ): Promise<{ revision: number }> {
+  authorise(actor, "plan.write");
   return writeTransaction(actor, async (tx) => {
     await lockPlans(tx);
     const loaded = await loadPlan(tx, planId);
@@ -203,7 +205,10 @@ function dayAdded({ plan, held, routes }: LoadedPlan, name: { crewId: string; da
   const before = plan.crewDays.filter((d) => crewDayKey(d) !== key);
   const blank = { leave: null, return: null, returnKm: null, freeAt: null, lockedBy: null, closedBy: null };
   const row = { ...name, shiftFrom: shift.from, shiftTo: shift.to, ...blank, addedBy: closed ? null : person };
-  const parts = storedParts(wider, carried, basesOf(wantedOf(plan)), { crewDays: [...before, row] });
+  const parts = storedParts(wider, carried, basesOf(wantedOf(plan)), {
+    crewDays: [...before, row],
+    visits: plan.visits,
+  });
   return { plan: { ...plan, ...parts, bound: null }, says: `${who} works.`, needsReason: null };
 }
 

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import { clockCorrections, clocksFound } from "../store/clock.ts";
@@ -36,6 +37,7 @@ export async function acceptClock(
   actor: Actor,
   { source, offsetHours, summerHours, reason }: z.infer<typeof AcceptClockBody>,
 ): Promise<{ offsetHours: number; summerHours: number }> {
+  authorise(actor, "clock.write");
   const total = await writeTransaction(actor, async (tx) => {
     await lockClock(tx, source);
     const found = (await clocksFound(tx, [source])).get(source);
@@ -66,6 +68,7 @@ export async function withdrawClock(
   actor: Actor,
   { source, reason }: z.infer<typeof WithdrawClockBody>,
 ): Promise<{ withdrawn: true }> {
+  authorise(actor, "clock.write");
   await writeTransaction(actor, async (tx) => {
     await lockClock(tx, source);
     const found = await tx`UPDATE clock_correction SET withdrawn_at = clock_timestamp(), withdrawn_by = ${actor.person}

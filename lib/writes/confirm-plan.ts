@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import { brokenPlanRules } from "../dispatch/plans/consequence.ts";
 import { expectedFinds } from "../dispatch/plans/expected-finds.ts";
@@ -26,6 +27,7 @@ export async function confirmPlan(
   planId: string,
   { revision }: z.infer<typeof ConfirmPlanBody>,
 ): Promise<{ planId: string; moved: string[] }> {
+  authorise(actor, "plan.write");
   const confirmed = await writeTransaction(actor, async (tx) => {
     await lockPlans(tx);
     const { plan, held, routes } = await loadPlan(tx, planId);

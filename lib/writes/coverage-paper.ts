@@ -2,6 +2,7 @@ import "server-only";
 import { createHash, randomUUID } from "node:crypto";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { PAPER_KINDS } from "../store/coverage-rows.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
@@ -45,6 +46,7 @@ export async function keepPaper(
   query: z.infer<typeof PaperQuery>,
   request: Request,
 ): Promise<{ document_id: string; sha256: string }> {
+  authorise(actor, "coverage.write");
   const content = await readLimited(request, MOST_PAPER_MB);
   const type = paperType(content);
   if (!type)

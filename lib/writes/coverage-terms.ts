@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { contractTroubles } from "../coverage/contract-troubles.ts";
 import { specByName } from "../ingest/identify.ts";
 import { importFile } from "../ingest/import-file.ts";
@@ -53,6 +54,7 @@ export async function saveCoverageTerms(
   actor: Actor,
   { change, terms }: z.infer<typeof CoverageTermsBody>,
 ): Promise<SavedTerms> {
+  authorise(actor, "coverage.write");
   const spec = specByName("coverage.csv");
   if (!spec) throw new RangeError("saveCoverageTerms requires the contract's coverage.csv");
   const { coverage_id: coverageId, site_id: siteId } = terms;

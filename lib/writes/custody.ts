@@ -2,6 +2,7 @@ import "server-only";
 import { randomUUID } from "node:crypto";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { parseIsoTime } from "../core/zoned-time.ts";
 import type { Actor } from "../store/actor.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
@@ -52,6 +53,7 @@ export async function enterPart(
   body: z.infer<typeof PartBody>,
   now: number,
 ): Promise<{ item_id: string }> {
+  authorise(actor, "coverage.write");
   const { siteId, tag } = body;
   const id = randomUUID();
   await writeTransaction(actor, async (tx) => {
@@ -84,6 +86,7 @@ export async function enterHandover(
   body: z.infer<typeof HandoverBody>,
   now: number,
 ): Promise<{ transfer_id: string }> {
+  authorise(actor, "coverage.write");
   const { siteId, itemId, from } = body;
   const id = randomUUID();
   await writeTransaction(actor, async (tx) => {

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { CAUSES } from "../core/records.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
@@ -22,6 +23,7 @@ export async function sayDetector(
   siteId: string,
   { repairedAt, cause, unchanged }: z.infer<typeof DetectorWordBody>,
 ): Promise<{ unchanged: boolean }> {
+  authorise(actor, "detector.write");
   const at = new Date(repairedAt);
   await writeTransaction(actor, async (tx) => {
     const found = await tx`SELECT 1 FROM repair WHERE account_id = current_account() AND site_id = ${siteId}

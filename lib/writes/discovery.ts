@@ -2,6 +2,7 @@ import "server-only";
 import { randomUUID } from "node:crypto";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { localDay } from "../core/zoned-time.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
@@ -38,6 +39,7 @@ export async function enterDiscovery(
   actor: Actor,
   { siteId, what, reason, by }: z.infer<typeof DiscoveryBody>,
 ): Promise<{ discovery_id: string; discovered_on: string }> {
+  authorise(actor, "coverage.write");
   const id = randomUUID();
   const made = await writeTransaction(actor, async (tx) => {
     await checkContract(tx, siteId, null);
@@ -66,6 +68,7 @@ export async function endDiscovery(
   actor: Actor,
   { siteId, discoveryId, how, reason, by }: z.infer<typeof EndDiscoveryBody>,
 ): Promise<{ ended: true }> {
+  authorise(actor, "coverage.write");
   await writeTransaction(actor, async (tx) => {
     const ended =
       await tx`UPDATE discovery SET ended_how = ${how}, ended_by = ${by}, ended_at = clock_timestamp(), ended_reason = ${reason}

@@ -2,6 +2,7 @@ import "server-only";
 import { mkdirSync, mkdtempSync, readdirSync, rmSync, statSync } from "node:fs";
 import path from "node:path";
 import { Readable } from "node:stream";
+import { authorise } from "../core/permissions.ts";
 import { MANIFEST_FILE } from "../report/evidence-manifest.ts";
 import { zipFolder } from "../report/zip-folder.ts";
 import type { Actor } from "../store/actor.ts";
@@ -23,6 +24,7 @@ export interface EvidenceArchive {
  * @throws AppError as `makeEvidence`
  */
 export async function makeEvidenceArchive(actor: Actor, siteId: string, now: number): Promise<EvidenceArchive> {
+  authorise(actor, "evidence.make");
   const room = path.join(ensureDataFolder(), "evidence-made");
   mkdirSync(room, { recursive: true });
   removeLeftOvers(room, now);

@@ -5,6 +5,7 @@ import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { beginning, csvLine, guarded } from "../ingest/csv-records.ts";
 import { dropFiles } from "../ingest/drop.ts";
 import type { DropFile, StationNames } from "../ingest/drop-file.ts";
@@ -41,6 +42,7 @@ export async function createImport(
   actor: Actor,
   given: { importId?: string; name: string; options?: ImportOptions },
 ): Promise<string> {
+  authorise(actor, "imports.write");
   const importId = given.importId ?? newImportId();
   return writeTransaction(actor, async (tx) => {
     await tx`INSERT INTO import_drop (account_id, import_id, name, requested_by, options)
@@ -51,6 +53,7 @@ export async function createImport(
 
 /** Ask a waiting or running import to stop. Files already merged stay. */
 export async function cancelImport(actor: Actor, importId: string): Promise<boolean> {
+  authorise(actor, "imports.write");
   return writeTransaction(actor, async (tx) => {
     const done = await tx`UPDATE import_drop SET status = 'cancelled', finished_at = now()
       WHERE import_id = ${importId} AND status IN ('waiting', 'running')`;
@@ -69,6 +72,7 @@ export async function runImport(
   source: { folder: string } | { files: string[] },
   watch: { signal?: AbortSignal; onProgress?: (progress: ImportProgress) => void } = {},
 ): Promise<{ files: ImportDocument["files"] }> {
+  authorise(actor, "imports.write");
   try {
     const options = await begin(actor, importId);
     const files = await dropFiles(source, options);
@@ -140,6 +144,7 @@ async function fail(actor: Actor, importId: string, error: unknown, stopped: boo
 
 /** Put on record that an import ended before it was done, and why. Files already merged stay. */
 export async function endImport(actor: Actor, importId: string, message: string): Promise<void> {
+  authorise(actor, "imports.write");
   await writeTransaction(actor, async (tx) => {
     const failed = await tx`UPDATE import_drop SET status = 'failed', finished_at = now(), error = ${message}
       WHERE import_id = ${importId} AND status IN ('waiting', 'running')`;
@@ -300,6 +305,7 @@ const Header = z.array(z.string());
 
 /** The rows an import set aside, as lines of one CSV that can be corrected and imported again. */
 export async function* setAsideLines(actor: Actor, importId: string): AsyncGenerator<string> {
+  authorise(actor, "imports.read");
   const files = await readTransaction(
     actor,
     (tx) => tx<{ position: number; file: string; header: unknown }[]>`
@@ -338,5 +344,6 @@ function setAsideLine(
 
 /** Write the set-aside rows of an import to a file. */
 export async function writeSetAside(actor: Actor, importId: string, file: string): Promise<void> {
+  authorise(actor, "imports.read");
   await pipeline(Readable.from(setAsideLines(actor, importId)), createWriteStream(file));
 }

@@ -2,6 +2,7 @@ import "server-only";
 import { mkdirSync, statSync } from "node:fs";
 import path from "node:path";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { holdingLock } from "../jobs/hold-lock.ts";
 import { importLockKey } from "../jobs/import-lock.ts";
 import type { ImportDocument } from "../reads/documents.ts";
@@ -29,6 +30,7 @@ export async function importPaths(
   paths: string[],
   options: ImportPathsOptions = {},
 ): Promise<ImportDocument> {
+  authorise(actor, "imports.write");
   const folders = paths.filter(isFolder);
   if (folders.length > 0 && paths.length > 1) {
     throw new AppError("wrong_use", { message: "Give one drop folder, or one or more files, not both." });

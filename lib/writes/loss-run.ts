@@ -1,5 +1,6 @@
 import "server-only";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { lossInputHash } from "../jobs/loss-inputs.ts";
 import { wakeLoss } from "../jobs/wake-worker.ts";
 import type { WhatIfAsked } from "../reads/exposure-stored.ts";
@@ -16,6 +17,7 @@ const wake = (actor: Actor) =>
  * @throws AppError `conflict` while nothing is scored
  */
 export async function startLossRun(actor: Actor): Promise<{ runId: string }> {
+  authorise(actor, "exposure.run");
   const runId = await writeTransaction(actor, async (tx) => {
     await tx`SELECT pg_advisory_xact_lock(hashtextextended('loss-run/' || current_account(), 0))`;
     const newest = await newestLossRun(tx, "books");
@@ -37,6 +39,7 @@ export async function startLossRun(actor: Actor): Promise<{ runId: string }> {
  * @throws AppError `conflict` while nothing is scored
  */
 export async function startWhatIf(actor: Actor, asked: WhatIfAsked): Promise<{ runId: string }> {
+  authorise(actor, "exposure.run");
   const runId = await writeTransaction(actor, async (tx) => {
     const inputHash = await lossInputHash(tx);
     if (inputHash === null)
@@ -52,6 +55,7 @@ export async function startWhatIf(actor: Actor, asked: WhatIfAsked): Promise<{ r
 
 /** Stop a run that is open; the last finished one stays in force. */
 export async function stopLossRun(actor: Actor, runId: string): Promise<{ stopped: boolean }> {
+  authorise(actor, "exposure.run");
   return writeTransaction(actor, async (tx) => {
     const stopped = await endLossRun(tx, runId, "cancelled", `Stopped by ${actor.person}.`);
     return { result: { stopped }, note: stopped ? { action: "loss.stop", subject: runId } : null };

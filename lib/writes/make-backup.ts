@@ -1,5 +1,6 @@
 import "server-only";
 import path from "node:path";
+import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { type BackupDone, backUp } from "../store/backup.ts";
 import type { Database } from "../store/database.ts";
@@ -11,6 +12,7 @@ export async function makeBackup(
   db: Database,
   { file, madeAt }: { file: string; madeAt: number },
 ): Promise<BackupDone> {
+  authorise(actor, "backup.make");
   const done = await backUp(db.address, file, madeAt);
   const rows = done.tables.reduce((sum, t) => sum + t.rows, 0);
   const note = {

@@ -1,4 +1,5 @@
 import "server-only";
+import { authorise } from "../core/permissions.ts";
 import { readEvidence } from "../reads/evidence.ts";
 import type { EvidenceContents, EvidencePart } from "../report/evidence-manifest.ts";
 import { evidenceFolder, writeManifest, writePart } from "../report/write-evidence.ts";
@@ -16,6 +17,7 @@ export async function makeEvidence(
   siteId: string,
   { out, madeAt }: { out: string; madeAt: number },
 ): Promise<{ contents: EvidenceContents; seal: string }> {
+  authorise(actor, "evidence.make");
   return evidenceFolder(out, async (folder) => {
     const contents = await readEvidence(actor, siteId, {
       madeAt,

@@ -2,6 +2,7 @@ import "server-only";
 import { randomBytes } from "node:crypto";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { seededRng } from "../core/random.ts";
 import { heldPlan } from "../dispatch/plans/held-plan.ts";
 import { planHeld } from "../dispatch/plans/plan-held.ts";
@@ -10,9 +11,8 @@ import { holdsOf, type PlanBasis, routesOf, type StoredPlan, storedParts } from 
 import { planEffort } from "../dispatch/routes/plan-effort.ts";
 import type { RoutePlanner } from "../dispatch/routes/plan-routes.ts";
 import { planInThread } from "../jobs/plan-thread.ts";
-import { loadPlan, outAlready, wantedOf } from "../reads/load-plan.ts";
-import { hazardNotes, PlanQuery, planInput, type WantedVisit, wantedVisits } from "../reads/plan.ts";
-import { queueDocument } from "../reads/queue.ts";
+import { loadPlan, openVisits, outAlready, wantedOf } from "../reads/load-plan.ts";
+import { hazardNotes, PlanQuery, planInput, type WantedVisit } from "../reads/plan.ts";
 import type { Actor } from "../store/actor.ts";
 import { addPlanChange, insertPlan, replacePlan } from "../store/plans.ts";
 import { readTransaction, writeTransaction } from "../store/transaction.ts";
@@ -37,14 +37,15 @@ export async function makePlan(
   body: z.infer<typeof MakePlanBody>,
   signal?: AbortSignal,
 ): Promise<{ planId: string }> {
+  authorise(actor, "plan.write");
   const query = { ...body, seed: 1, effort: body.effort ?? 400 };
-  const { input, wanted, previous } = await readTransaction(actor, async (tx) => {
-    const queued = wantedVisits(await queueDocument(tx));
-    const read = await planInput(tx, query, queued);
-    return { ...read, wanted: queued, previous: await outAlready(tx, query) };
+  const { input, wanted, elsewhere, previous } = await readTransaction(actor, async (tx) => {
+    const open = await openVisits(tx, query, new Date().toISOString().slice(0, 10));
+    return { ...open, ...(await planInput(tx, query, open.wanted)), previous: await outAlready(tx, query) };
   });
   const held = heldPlan(input, NO_HOLDS);
   const solved = await solve(held, previous ? routesOf(previous, held) : null, null, query, signal);
+  if (signal?.aborted) throw new AppError("cancelled", { message: "Stopped; no plan was kept." });
   const plan: StoredPlan = {
     ...{
       planId: newPlanId(),
@@ -56,7 +57,7 @@ export async function makePlan(
     },
     ...{ objective: solved.objective, bound: solved.bound, notes: solved.notes, basedOn: null, replanFrom: null },
     ...{ revision: 1, madeBy: actor.person, madeAt: 0, confirmedBy: null, confirmedAt: null },
-    ...storedParts(held, solved.routes, basesOf(wanted), { crewDays: [] }),
+    ...storedParts(held, solved.routes, basesOf(wanted), { crewDays: [], visits: elsewhere }),
   };
   await storeNew(actor, plan, `Planned ${query.days} days from ${query.from}.`);
   return { planId: plan.planId };
@@ -64,6 +65,7 @@ export async function makePlan(
 
 /** Keep a new plan, with its first line of history. */
 export async function storeNew(actor: Actor, plan: StoredPlan, says: string, detail: object = {}): Promise<void> {
+  authorise(actor, "plan.write");
   await writeTransaction(actor, async (tx) => {
     await insertPlan(tx, plan);
     await addPlanChange(tx, plan.planId, actor.person, { kind: "make", says, reason: null, detail: { ...detail } });
@@ -83,17 +85,18 @@ export async function planAnew(
   { revision }: { revision: number },
   signal?: AbortSignal,
 ): Promise<{ planId: string }> {
+  authorise(actor, "plan.write");
   const read = await readTransaction(actor, async (tx) => {
     const loaded = await loadPlan(tx, planId);
     requireOpen(loaded.plan, revision, ["draft"]);
-    const queued = wantedVisits(await queueDocument(tx));
+    const { wanted: queued, elsewhere } = await openVisits(tx, loaded.plan, new Date().toISOString().slice(0, 10));
     const fixed = wantedOf(loaded.plan).filter(
       (v) => !queued.some((q) => q.visitId === v.visitId) && isHeld(loaded.plan, v.visitId),
     );
     const wanted = [...queued, ...fixed];
     return {
       ...loaded,
-      wanted,
+      ...{ wanted, elsewhere },
       input: (await planInput(tx, loaded.plan, wanted)).input,
       previous: await outAlready(tx, loaded.plan),
     };
@@ -108,7 +111,7 @@ export async function planAnew(
   );
   const plan: StoredPlan = {
     ...{ ...read.plan, objective: solved.objective, bound: solved.bound, notes: solved.notes },
-    ...storedParts(held, solved.routes, basesOf(read.wanted), read.plan),
+    ...storedParts(held, solved.routes, basesOf(read.wanted), { crewDays: read.plan.crewDays, visits: read.elsewhere }),
   };
   await writeTransaction(actor, async (tx) => {
     if (!(await replacePlan(tx, plan))) throw changedMeanwhile();

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { REPAIR_CAUSES, SURFACES } from "../core/records.ts";
 import { inspectionTriggers } from "../dispatch/inspection-triggers.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
@@ -62,6 +63,7 @@ export async function writeMakeSafeStep(
   makeSafeId: string,
   body: MakeSafeStepBody,
 ): Promise<{ step: string | null; next: string | null }> {
+  authorise(actor, "make_safe.write");
   const done = await writeTransaction(actor, async (tx) => {
     const one = await lockedMakeSafe(tx, makeSafeId);
     const event = { ...body, at: await serverNow(tx) } as MakeSafeEvent;

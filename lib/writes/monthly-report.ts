@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { storeMonthlyReport } from "../jobs/monthly-report.ts";
 import type { Actor } from "../store/actor.ts";
 
@@ -18,6 +19,7 @@ export async function makeMonthlyReport(
   { book, month }: z.infer<typeof MonthlyReportBody>,
   now: number,
 ): Promise<{ report_id: string }> {
+  authorise(actor, "coverage.write");
   if (month > new Date(now).toISOString().slice(0, 7))
     throw new AppError("wrong_use", { message: `${month} has not begun. Choose a month up to this one.` });
   const made = await storeMonthlyReport(actor, { book, month, scheduled: false, now });

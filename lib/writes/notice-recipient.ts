@@ -7,7 +7,8 @@ import { noticeSettings } from "../jobs/notice-run.ts";
 import { wakeNotices } from "../jobs/wake-worker.ts";
 import { webhookRefusal } from "../live/send-webhook.ts";
 import type { Actor } from "../store/actor.ts";
-import { addNotices, addRecipient, recipients, removeRecipient } from "../store/notices.ts";
+import { addRecipient, recipients, removeRecipient } from "../store/notice-recipients.ts";
+import { addNotices } from "../store/notices.ts";
 import { writeTransaction } from "../store/transaction.ts";
 
 const Clock = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, "a time HH:MM");

@@ -2,6 +2,7 @@ import "server-only";
 import { randomUUID } from "node:crypto";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { localDay } from "../core/zoned-time.ts";
 import type { Actor } from "../store/actor.ts";
 import { SEND_METHODS } from "../store/coverage-rows.ts";
@@ -29,6 +30,7 @@ export async function recordNotice(
   body: z.infer<typeof NoticeSentBody>,
   now: number,
 ): Promise<{ notice_id: string }> {
+  authorise(actor, "coverage.write");
   const { siteId, coverageId, discoveryId, documentId } = body;
   const id = randomUUID();
   await writeTransaction(actor, async (tx) => {

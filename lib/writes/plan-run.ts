@@ -1,5 +1,6 @@
 import "server-only";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { wakePlans } from "../jobs/wake-worker.ts";
 import type { PlanQuery } from "../reads/plan.ts";
 import type { Actor } from "../store/actor.ts";
@@ -11,6 +12,8 @@ const MOST_OPEN = 5;
 
 /** Ask the worker for a plan. @throws AppError `busy` when several wait already */
 export async function startPlanRun(actor: Actor, query: PlanQuery): Promise<{ run_id: string }> {
+  // A run sends nobody anywhere: who may read a plan may have one made.
+  authorise(actor, "plan.read");
   const runId = await writeTransaction(actor, async (tx) => {
     if ((await openPlanRuns(tx)).length >= MOST_OPEN)
       throw new AppError("busy", { message: "Several plans are being made. Wait for them, or stop one." });
@@ -24,6 +27,7 @@ export async function startPlanRun(actor: Actor, query: PlanQuery): Promise<{ ru
 
 /** Stop a plan run; the best plan so far stays with it. @throws AppError `not_found` */
 export async function cancelPlanRun(actor: Actor, runId: string): Promise<{ stopped: boolean }> {
+  authorise(actor, "plan.read");
   return writeTransaction(actor, async (tx) => {
     if (!(await planRun(tx, runId)))
       throw new AppError("not_found", { message: `There is no plan run ${runId}; it may be too old.` });

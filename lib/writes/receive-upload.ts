@@ -7,6 +7,7 @@ import type { ReadableStream as WebStream } from "node:stream/web";
 import busboy from "busboy";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { uploadFolder } from "../jobs/upload-folder.ts";
 import { wakeWorker } from "../jobs/wake-worker.ts";
 import type { ImportStatusDocument } from "../reads/documents.ts";
@@ -36,6 +37,7 @@ export async function receiveUpload(
   headers: Headers,
   body: ReadableStream<Uint8Array> | null,
 ): Promise<ImportStatusDocument> {
+  authorise(actor, "imports.write");
   const contentType = headers.get("content-type");
   if (!body)
     throw new AppError("wrong_use", {

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
 import { changedRows, overridesOf } from "../diagnose/parameter-overrides.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
@@ -37,8 +38,6 @@ async function store(
   version: NewVersion,
   make: (tx: Sql, current: ParameterTable) => Promise<ParameterTable>,
 ): Promise<{ version: number }> {
-  if (actor.role !== "administrator")
-    throw new AppError("forbidden", { message: "Only an administrator changes parameters." });
   const stored = await writeTransaction(actor, async (tx) => {
     await tx`SELECT pg_advisory_xact_lock(7208, ${actor.accountId})`;
     const [newest] = await parameterVersions(tx, 1);
@@ -68,20 +67,22 @@ async function store(
 }
 
 /** Values and spreads as a person set them. */
-export function saveParameters(
+export async function saveParameters(
   actor: Actor,
   { parent, reason, changes }: z.infer<typeof SaveParametersBody>,
 ): Promise<{ version: number }> {
+  authorise(actor, "parameters.write");
   return store(actor, { parent, reason, kind: "edited" }, async (_tx, current) =>
     editedTable(current, changes, `set by ${actor.person}: ${reason}`),
   );
 }
 
 /** The table of an earlier version, or of the defaults (0), as a new version. */
-export function rollBackParameters(
+export async function rollBackParameters(
   actor: Actor,
   { parent, reason, to }: z.infer<typeof RollBackBody>,
 ): Promise<{ version: number }> {
+  authorise(actor, "parameters.write");
   return store(actor, { parent, reason, kind: "rolled_back", restores: to }, async (tx) => {
     if (to === 0) return ACCOUNT_PARAMETERS;
     const row = await parameterVersion(tx, to);
@@ -94,10 +95,11 @@ export function rollBackParameters(
  * What confirmed visits teach, accepted by a person.
  * @throws AppError `conflict` when the number of outcomes is not the one that the person saw
  */
-export function acceptLearned(
+export async function acceptLearned(
   actor: Actor,
   { parent, reason, outcomes }: z.infer<typeof AcceptLearnedBody>,
 ): Promise<{ version: number }> {
+  authorise(actor, "parameters.write");
   return store(actor, { parent, reason, kind: "learned" }, async (tx, current) => {
     const learned = await learnedTable(tx, current);
     if (learned.outcomes.length !== outcomes)

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import { answerHazard } from "../store/make-safe.ts";
@@ -58,6 +59,7 @@ export interface SyncedVisit {
  * @throws AppError `not_found` for an unknown site, `conflict` when the visit belongs to another site
  */
 export async function syncVisit(actor: Actor, body: z.infer<typeof SyncVisitBody>): Promise<SyncedVisit> {
+  authorise(actor, "visit.write");
   const { visitId, siteId } = body;
   if (body.edits.some((edit) => edit.visit_id !== visitId))
     throw new AppError("wrong_use", { message: "An edit names another visit than the batch it came in." });
@@ -143,8 +145,8 @@ async function closeOrOpen(tx: Sql, { visitId, siteId, edits }: Whole, open: str
   const at = new Date(signed);
   const changed =
     open === null
-      ? await tx`INSERT INTO visit AS t (account_id, visit_id, site_id, promised_from, promised_to, status)
-          VALUES (current_account(), ${visitId}, ${siteId}, ${at}, ${at}, 'done')
+      ? await tx`INSERT INTO visit AS t (account_id, visit_id, site_id, promised_from, promised_to, crew_id, status)
+          VALUES (current_account(), ${visitId}, ${siteId}, ${at}, ${at}, nullif(current_setting('raintrip.crew', true), ''), 'done')
           ON CONFLICT (account_id, visit_id) DO UPDATE SET status = 'done', promised_to = excluded.promised_to
           WHERE t.status IS DISTINCT FROM 'done' OR t.promised_to IS DISTINCT FROM excluded.promised_to`
       : await tx`UPDATE visit SET status = 'planned'

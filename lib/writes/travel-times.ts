@@ -1,6 +1,7 @@
 import "server-only";
 import { readFile } from "node:fs/promises";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { placeKey } from "../dispatch/routes/plan-input.ts";
 import { CsvSplitter } from "../ingest/csv-records.ts";
 import type { Actor } from "../store/actor.ts";
@@ -21,6 +22,7 @@ export interface TravelTimesRead {
  * @throws AppError `file_unreadable`, or `wrong_use` when a column lacks
  */
 export async function importTravelTimes(actor: Actor, file: string): Promise<TravelTimesRead> {
+  authorise(actor, "imports.write");
   const text = await readFile(file, "utf8").catch((cause: unknown) => {
     throw new AppError("file_unreadable", { message: `${file} cannot be read.`, cause });
   });

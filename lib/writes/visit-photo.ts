@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { accountSetting, PHOTO_PLACE, setAccountSetting } from "../store/account-settings.ts";
 import type { Actor } from "../store/actor.ts";
 import { keepPhotoFile } from "../store/photo-file.ts";
@@ -33,6 +34,7 @@ export async function keepVisitPhoto(
   query: z.infer<typeof VisitPhotoQuery>,
   request: Request,
 ): Promise<{ photo_id: string; sha256: string }> {
+  authorise(actor, "visit.write");
   const sent = await readLimited(request);
   const type = pictureType(sent);
   if (!type) throw new AppError("wrong_use", { message: "This file is not a JPEG, PNG or WebP picture." });
@@ -65,6 +67,7 @@ export async function setPhotoPlace(
   actor: Actor,
   { photoPlace }: z.infer<typeof PhotoPlaceBody>,
 ): Promise<z.infer<typeof PhotoPlaceBody>> {
+  authorise(actor, "settings.write");
   return writeTransaction(actor, async (tx) => {
     await setAccountSetting(tx, "photo_place", photoPlace, actor.person);
     return { result: { photoPlace }, note: { action: "setting.save", subject: "photo_place", detail: { photoPlace } } };

@@ -1,5 +1,6 @@
 import "server-only";
 import { AppError } from "../core/app-error.ts";
+import { authorise } from "../core/permissions.ts";
 import { wakeWeather } from "../jobs/wake-worker.ts";
 import { weatherFeed } from "../jobs/weather-run.ts";
 import type { Actor } from "../store/actor.ts";
@@ -11,6 +12,7 @@ import { addFeedRun, isOpenRun, newestFeedRun, stopFeedRuns } from "../store/wea
  * @throws AppError `conflict` when the feed is off, runs already, or the service asked for quiet
  */
 export async function startWeatherRun(actor: Actor): Promise<{ runId: string }> {
+  authorise(actor, "weather_feed.run");
   if (weatherFeed().kind !== "on")
     throw new AppError("conflict", { message: "The weather feed is off. README says how to turn it on." });
   const runId = await writeTransaction(actor, async (tx) => {
@@ -31,6 +33,7 @@ export async function startWeatherRun(actor: Actor): Promise<{ runId: string }> 
 
 /** Stop the run that is open; what it stored stays. */
 export async function stopWeatherRun(actor: Actor): Promise<{ stopped: boolean }> {
+  authorise(actor, "weather_feed.run");
   return writeTransaction(actor, async (tx) => {
     const stopped = (await stopFeedRuns(tx, `Stopped by ${actor.person}; the next run goes on from there.`)) > 0;
     return { result: { stopped }, note: stopped ? { action: "weather.stop", subject: "feed" } : null };

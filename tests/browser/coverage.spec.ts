@@ -39,6 +39,7 @@ test("the owner: enter a contract and a discovery, see the deadline, record the 
   page,
   demo,
 }) => {
+  test.setTimeout(300_000);
   const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as QueueDocument;
   const siteId = queue.visits.find((v) => v.urgency !== "make_safe")?.site_id as string;
   await page.goto(`${demo.url}/coverage`);

@@ -96,14 +96,23 @@ test("a page of another site cannot reach this server, and the API says what is 
   request,
   empty,
 }) => {
-  const foreign = await request.get(`${empty.url}/api/v1/score`, { headers: { origin: "https://elsewhere.example" } });
+  const headers = { authorization: `Bearer ${empty.token()}` };
+  const foreign = await request.get(`${empty.url}/api/v1/score`, {
+    headers: { ...headers, origin: "https://elsewhere.example" },
+  });
   expect(foreign.status()).toBe(403);
-  const wrong = await request.get(`${empty.url}/api/v1/score?as-of=tomorrow`);
+  const wrong = await request.get(`${empty.url}/api/v1/score?as-of=tomorrow`, { headers });
   expect(wrong.status()).toBe(400);
   expect(await wrong.json()).toMatchObject({ error: { code: "wrong_use", message: expect.stringContaining("as-of") } });
-  expect((await request.get(`${empty.url}/api/v1/weather/NOPE?from=2026-01-01&to=2026-01-02`)).status()).toBe(404);
-  expect((await request.get(`${empty.url}/api/v1/imports/nope`)).status()).toBe(404);
-  expect((await request.post(`${empty.url}/api/v1/imports`, { multipart: {} })).status()).toBe(400);
+  const get = async (address: string) => (await request.get(`${empty.url}${address}`, { headers })).status();
+  expect(await get("/api/v1/weather/NOPE?from=2026-01-01&to=2026-01-02")).toBe(404);
+  expect(await get("/api/v1/imports/nope")).toBe(404);
+  expect((await request.post(`${empty.url}/api/v1/imports`, { multipart: {}, headers })).status()).toBe(400);
+  const without = await request.get(`${empty.url}/api/v1/score`);
+  expect(without.status()).toBe(401);
+  expect(await without.json()).toMatchObject({
+    error: { code: "unauthorized", message: expect.stringContaining("raintrip -- token") },
+  });
   const api = await (await request.get(`${empty.url}/api/v1/openapi.json`)).json();
   expect(api).toMatchObject({ openapi: "3.1.0" });
   expect(Object.keys(api.paths)).toEqual([

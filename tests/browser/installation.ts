@@ -3,7 +3,8 @@ import { chmodSync, mkdtempSync, rmSync } from "node:fs";
 import net from "node:net";
 import os from "node:os";
 import path from "node:path";
-import { test as base, expect } from "@playwright/test";
+import { type BrowserContext, test as base, expect } from "@playwright/test";
+import type { Role } from "../../lib/core/permissions.ts";
 
 const root = path.resolve(import.meta.dirname, "..", "..");
 
@@ -16,12 +17,24 @@ function freePort(): Promise<number> {
   });
 }
 
+export const PASSWORD = "wet clips trip twice";
+const SET_UP = /\/join#(join-[\w-]+)/;
+
 export interface Installation {
   url: string;
   /** Stop the server and start it again on its data, at the same address. */
   restart: () => Promise<void>;
+  /** What `npm start` has said so far. */
+  said: () => string;
   /** Run a command of the same installation. */
   raintrip: (args: string[]) => { code: number | null; out: string; err: string };
+  /**
+   * Sign a browser in: on the demo as its person of that role, on an empty installation as the administrator who set it
+   * up. The fixtures do it for the browser of the test, as an administrator.
+   */
+  signIn: (context: BrowserContext, role?: Role) => Promise<void>;
+  /** A token for the API with every scope. */
+  token: () => string;
 }
 
 /** `npm start` in a data folder of its own, stopped and removed at the end. */
@@ -37,9 +50,10 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
       env,
       stdio: ["ignore", "pipe", "pipe"],
     });
-    await ready(started);
+    said = await ready(started);
     return started;
   };
+  let said = () => "";
   let server = await run();
   const end = async () => {
     const gone = new Promise((resolve) => server.once("exit", resolve));
@@ -62,15 +76,47 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
     await end();
     rmSync(data, { recursive: true, force: true });
   };
-  return { url: `http://localhost:${port}`, raintrip, restart, stop };
+  const url = `http://localhost:${port}`;
+  const people = new Map<string, Promise<string>>();
+  const setUp = SET_UP.exec(said())?.[1];
+  const enter = (role: Role) =>
+    demo
+      ? sessionFrom(`${url}/api/auth/sign-in/demo`, url, { person: `demo-${role}` })
+      : sessionFrom(`${url}/api/auth/join`, url, {
+          ...{ token: setUp, name: "First Administrator", email: "first@example.test", password: PASSWORD },
+        });
+  const signIn = async (context: BrowserContext, role: Role = "administrator") => {
+    const made = people.get(role) ?? enter(role);
+    people.set(role, made);
+    const [name, value] = (await made).split("=") as [string, string];
+    await context.addCookies([{ name, value, url, httpOnly: true, sameSite: "Lax" }]);
+  };
+  let token: string | undefined;
+  const giveToken = () => {
+    token ??= raintrip(["token", "browser tests"]).out.trim();
+    return token;
+  };
+  return { url, said: () => said(), raintrip, signIn, token: giveToken, restart, stop };
 }
 
-function ready(server: ChildProcess): Promise<void> {
+/** The session cookie, `name=value`, that a way of signing in gives. */
+async function sessionFrom(address: string, origin: string, body: unknown): Promise<string> {
+  const reply = await fetch(address, {
+    method: "POST",
+    headers: { "content-type": "application/json", origin },
+    body: JSON.stringify(body),
+  });
+  const cookie = reply.headers.getSetCookie().find((line) => line.includes("session_token="));
+  if (!cookie) throw new Error(`${address} gave no session: ${reply.status} ${await reply.text()}`);
+  return cookie.split(";")[0] as string;
+}
+
+function ready(server: ChildProcess): Promise<() => string> {
   return new Promise((resolve, reject) => {
     let said = "";
     const hear = (chunk: Buffer) => {
       said += chunk.toString();
-      if (said.includes("Raintrip is ready")) resolve();
+      if (said.includes("Raintrip is ready")) resolve(() => said);
     };
     server.stdout?.on("data", hear);
     server.stderr?.on("data", hear);
@@ -78,9 +124,23 @@ function ready(server: ChildProcess): Promise<void> {
   });
 }
 
-/** `empty`: a fresh installation. `demo`: one that loaded the demo fleet at its first start. */
-export const test = base.extend<object, { empty: Installation; demo: Installation }>({
-  empty: [
+/**
+ * `empty`: a fresh installation. `demo`: one that loaded the demo fleet at its first start. Both with the browser of the test
+ * signed in as an administrator; `emptyServer` and `demoServer` are the same without.
+ */
+export const test = base.extend<
+  { empty: Installation; demo: Installation },
+  { emptyServer: Installation; demoServer: Installation }
+>({
+  empty: async ({ emptyServer, context }, use) => {
+    await emptyServer.signIn(context);
+    await use(emptyServer);
+  },
+  demo: async ({ demoServer, context }, use) => {
+    await demoServer.signIn(context);
+    await use(demoServer);
+  },
+  emptyServer: [
     // biome-ignore lint/correctness/noEmptyPattern: Playwright reads the pattern
     async ({}, use) => {
       const made = await start(false);
@@ -89,7 +149,7 @@ export const test = base.extend<object, { empty: Installation; demo: Installatio
     },
     { scope: "worker", timeout: 300_000 },
   ],
-  demo: [
+  demoServer: [
     // biome-ignore lint/correctness/noEmptyPattern: Playwright reads the pattern
     async ({}, use) => {
       const made = await start(true);

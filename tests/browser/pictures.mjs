@@ -9,6 +9,9 @@ const browser = await chromium.launch({
   args: ["--no-sandbox", "--disable-background-networking"],
 });
 const page = await browser.newPage({ viewport: { width: 1280, height: 800 }, colorScheme: "light" });
+await page.goto(`${url}/sign-in`);
+await page.getByRole("button", { name: "Demo administrator" }).click();
+await page.waitForURL(`${url}/sites`);
 await page.goto(`${url}/sites`, { waitUntil: "networkidle" });
 await page.screenshot({ path: "app/_pictures/ranked-sites.png" });
 await browser.close();

@@ -56,7 +56,10 @@ test("a visit filled without signal, over a restart of the page, lands once", as
 
   const visitId = decodeURIComponent(address.split("/").at(-1) ?? "");
   const siteId = visitId.replace(/^visit-\d+-/, "");
-  const synced = await again.request.post(`${demo.url}/api/visits/sync`, { data: { visitId, siteId, edits: [] } });
+  const synced = await again.request.post(`${demo.url}/api/visits/sync`, {
+    data: { visitId, siteId, edits: [] },
+    headers: { origin: demo.url },
+  });
   const { edits, conflicts } = (await synced.json()) as { edits: { field: string }[]; conflicts: unknown[] };
   expect(edits.map((edit) => edit.field).sort()).toEqual(["leave_by", "outcome", "signed", "state"]);
   expect(conflicts).toEqual([]);
@@ -157,7 +160,7 @@ test("STOP needs no store, and reaches the server from a phone that keeps nothin
   await expect
     .poll(async () => {
       const data = { visitId, siteId, edits: [] };
-      const reply = await page.request.post(`${demo.url}/api/visits/sync`, { data });
+      const reply = await page.request.post(`${demo.url}/api/visits/sync`, { data, headers: { origin: demo.url } });
       return ((await reply.json()) as { stopStands: boolean }).stopStands;
     })
     .toBe(true);
@@ -192,7 +195,12 @@ test("AC and DC are kept beside one another; another's differing reading and a r
   const visitId = decodeURIComponent(address.split("/").at(-1) ?? "");
   const siteId = visitId.replace(/^visit-\d+-/, "");
   const ask = async (edits: object[]) =>
-    (await page.request.post(`${demo.url}/api/visits/sync`, { data: { visitId, siteId, edits } })).json();
+    (
+      await page.request.post(`${demo.url}/api/visits/sync`, {
+        data: { visitId, siteId, edits },
+        headers: { origin: demo.url },
+      })
+    ).json();
   const { edits } = (await ask([])) as { edits: { field: string; item: string; value: string }[] };
   const mine = edits.find((edit) => edit.value.includes("0.6"));
   const points = { pointA: "electrode", pointB: "ground_bus", meter: "high", text: "0.9" };

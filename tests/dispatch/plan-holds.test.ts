@@ -215,6 +215,31 @@ describe("planHeld", () => {
     expect(added).toBeGreaterThanOrEqual(15);
   });
 
+  test("a make-safe visit that appears is made on the first date that any crew has for it", async () => {
+    let made = 0;
+    for (let n = 0; n < 260; n++) {
+      const drawn = randomPlanInput(seededRng(`new-${n}`));
+      const calm = { ...drawn, visits: drawn.visits.map((visit) => ({ ...visit, urgency: "planned" as const })) };
+      const before = await planHeld(heldPlan(calm, NO_HOLDS), null, options(`b-${n}`));
+      const last = calm.visits.length - 1;
+      const visits = calm.visits.map((visit, at) =>
+        at === last ? { ...visit, urgency: "make_safe" as const, booked: null } : visit,
+      );
+      const held = heldPlan({ ...calm, visits }, NO_HOLDS);
+      const offers = held.planned.instance.stops[last]?.offers ?? [];
+      const dates = offers.flatMap((offer, day) =>
+        offer?.windows.length ? [held.planned.shifts[day]?.day ?? ""] : [],
+      );
+      const after = await planHeld(held, before.routes, options(`n-${n}`));
+      const day = after.routes.findIndex((route) => route.includes(last));
+      expect(day >= 0, `new-${n}`).toBe(dates.length > 0);
+      if (day < 0) continue;
+      made++;
+      expect(held.planned.shifts[day]?.day, `new-${n}`).toBe(dates.sort()[0]);
+    }
+    expect(made).toBeGreaterThan(30);
+  });
+
   test("the rest of a day starts where and when its crew is free, and what is under way stays first", async () => {
     let replanned = 0;
     for (let n = 0; n < 250; n++) {

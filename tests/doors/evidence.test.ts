@@ -232,7 +232,7 @@ describe("makeEvidence", () => {
   test("the lists are read back into an empty account without a row set aside, and give the same lists again", async () => {
     const owner = postgres(database().address.ownerUrl, { max: 1, onnotice: () => {} });
     await owner.begin(async (tx) => {
-      await tx`SELECT set_config('raintrip.account', '2', true)`;
+      await tx`SELECT set_config('raintrip.account', '2', true), set_config('raintrip.role', 'system', true)`;
       await tx`INSERT INTO account (account_id, name) VALUES (2, 'Receiver')`;
       await tx`INSERT INTO data_horizon (account_id) VALUES (2)`;
     });

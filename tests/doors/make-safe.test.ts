@@ -99,7 +99,7 @@ async function lockPhoto(siteId: string, visitId: string): Promise<string> {
 async function asOwner(work: (sql: postgres.TransactionSql) => Promise<void>): Promise<void> {
   const owner = postgres(database().address.ownerUrl, { max: 1, onnotice: () => {} });
   await owner.begin(async (sql) => {
-    await sql`SELECT set_config('raintrip.account', '1', true)`;
+    await sql`SELECT set_config('raintrip.account', '1', true), set_config('raintrip.role', 'system', true)`;
     await work(sql);
   });
   await owner.end();

@@ -124,7 +124,7 @@ describe("runNotices", () => {
     expect(await run()).toBe(0);
     expect(mails).toHaveLength(1);
     expect(mails[0]?.to).toEqual(["boss@example.invalid"]);
-    expect(mails[0]?.text).toMatch(/Subject: MAKE SAFE: stop reading, S1/);
+    expect(mails[0]?.text).toMatch(/Subject: STOP READING: S1/);
     expect(mails[0]?.text.replace(/=\r?\n|\r?\n/g, " ")).toMatch(/Keep people away from the array/);
     expect(calls).toHaveLength(1);
     expect(JSON.parse(calls[0]?.body ?? "")).toMatchObject({
@@ -224,7 +224,7 @@ describe("runNotices", () => {
     const day = Math.ceil(clock / 86_400_000) * 86_400_000;
     clock = day + 23 * 3_600_000;
     expect(await run()).toBe(1);
-    expect(mails.map((mail) => /MAKE SAFE/.test(mail.text))).toEqual([true]);
+    expect(mails.map((mail) => /STOP READING/.test(mail.text))).toEqual([true]);
     const waiting = (await log()).find((entry) => entry.kind === "plan_change");
     expect(waiting).toMatchObject({ state: "waiting", attempts: 0, nextAt: day + 31 * 3_600_000 });
     clock = day + 31 * 3_600_000;
@@ -234,6 +234,17 @@ describe("runNotices", () => {
     await raise();
     await run();
     expect(mails).toHaveLength(2);
+  });
+
+  test("what is no danger to people, as a deadline, is no make-safe notice", async () => {
+    await add({});
+    await systemTransaction(
+      worker,
+      (tx) => tx`INSERT INTO outbox_alert (account_id, kind, subject, detail)
+        VALUES (current_account(), 'some_deadline', 'S1/x', ${tx.json({ siteId: "S1" })})`,
+    );
+    expect(await run()).toBe(0);
+    expect(mails).toHaveLength(0);
   });
 
   test("without a mail server e-mail waits and is not lost; nobody is told of what was before them", async () => {

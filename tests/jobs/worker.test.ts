@@ -4,6 +4,8 @@ import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { installQueue } from "../../lib/jobs/boss.ts";
+import { holdingLock } from "../../lib/jobs/hold-lock.ts";
+import { importLockKey } from "../../lib/jobs/import-lock.ts";
 import { uploadFolder } from "../../lib/jobs/upload-folder.ts";
 import { startWorker } from "../../lib/jobs/worker.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
@@ -63,6 +65,24 @@ describe("startWorker", () => {
     );
     expect(files).toHaveLength(6);
     expect(files.every((f) => f.adds_up)).toBe(true);
+  });
+
+  test("leaves an import alone that the command line runs beside it, and ends one whose command line is no more", async () => {
+    const importId = await createImport(LOCAL_ACTOR, { name: "from the command line" });
+    await systemTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx`UPDATE import_drop SET status = 'running', started_at = now() WHERE import_id = ${importId}`,
+    );
+    const lock = importLockKey(LOCAL_ACTOR.accountId, importId);
+    await holdingLock(database(), lock, { waits: true }, async () => {
+      const stop = await startWorker(database());
+      await sleep(2500);
+      await stop();
+      expect(await statusOf(importId)).toBe("running");
+    });
+    const stop = await startWorker(database());
+    await until(async () => (await statusOf(importId)) === "failed");
+    await stop();
   });
 
   test("two workers run one import once", async () => {

@@ -78,7 +78,7 @@ describe("audit log", () => {
     const owner = postgres(database().address.ownerUrl, { max: 1 });
     await expect(
       owner.begin(async (tx) => {
-        await tx`SELECT set_config('raintrip.account', '1', true)`;
+        await tx`SELECT set_config('raintrip.account', '1', true), set_config('raintrip.role', 'administrator', true)`;
         await tx`UPDATE audit_entry SET person = 'nobody'`;
       }),
     ).rejects.toThrow(/append-only/);

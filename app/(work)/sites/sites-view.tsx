@@ -6,6 +6,7 @@ import { useRouter } from "next/navigation";
 import { useCallback } from "react";
 import { utcTime } from "@/app/_ui/format.ts";
 import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
+import { IfMay } from "@/app/_ui/role.tsx";
 import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
 import { FleetFindings } from "./fleet-findings.tsx";
 import { MakeSafeBanner } from "./make-safe-banner.tsx";
@@ -57,7 +58,9 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       <RainStripLegend />
       <SitesTable rows={data.rows} open={data.openMakeSafes} query={query} go={go} />
       <Paging query={query} matching={data.matching} go={go} />
-      <FleetFindings />
+      <IfMay operation="fleet.read">
+        <FleetFindings />
+      </IfMay>
     </>
   );
 }

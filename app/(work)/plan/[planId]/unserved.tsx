@@ -40,9 +40,13 @@ export function Unserved({
                 onDragEnd={() => onDrag(null)}
               >
                 <th scope="row">
-                  <button type="button" className="quiet" data-stop={u.visitId} onClick={() => onSelect(u.visitId)}>
-                    {u.siteName}
-                  </button>
+                  {u.code === "planned_elsewhere" ? (
+                    u.siteName
+                  ) : (
+                    <button type="button" className="quiet" data-stop={u.visitId} onClick={() => onSelect(u.visitId)}>
+                      {u.siteName}
+                    </button>
+                  )}
                 </th>
                 <td>
                   <Urgency value={u.urgency} />

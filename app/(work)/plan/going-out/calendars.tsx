@@ -46,7 +46,7 @@ export function Calendars({ view, onChanged }: { view: GoingOutView; onChanged: 
       {make.data ? (
         <p className="note" role="status">
           Shown this once:{" "}
-          <code className="calendar-link" style={{ overflowWrap: "anywhere" }}>
+          <code className="calendar-link">
             {window.location.origin}
             {make.data.path}
           </code>

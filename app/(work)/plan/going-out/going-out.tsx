@@ -129,7 +129,7 @@ function Log({ view }: { view: GoingOutView }) {
         <tbody>
           {view.log.map((entry) => (
             <tr key={entry.noticeId}>
-              <th scope="row" style={{ whiteSpace: "normal" }}>
+              <th scope="row" className="wraps">
                 {entry.subject}
                 <br />
                 <span className="soft">{ageText(entry.madeAt, view.now)}</span>

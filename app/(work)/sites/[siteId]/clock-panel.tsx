@@ -6,6 +6,7 @@ import { ChartWithTable } from "@/app/_ui/chart/chart-with-table.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { IfMay } from "@/app/_ui/role.tsx";
 import type { ClockView } from "@/lib/reads/weather-picture-view.ts";
 
 const hoursAhead = (h: number) => (h === 0 ? "right in winter" : `${Math.abs(h)} h ${h > 0 ? "ahead" : "behind"}`);
@@ -38,23 +39,27 @@ export function ClockPanel({ clock, onDecided }: { clock: ClockView; onDecided: 
             Times are already corrected for a clock {readingText(clock.corrected)}, accepted by {clock.corrected.by} on{" "}
             {utcTime(clock.corrected.at)}: {clock.corrected.reason}
           </p>
-          <Decision
-            label="Withdraw the correction"
-            url="/api/pages/clocks/withdraw"
-            body={{ source: clock.source }}
-            onDecided={onDecided}
-          />
+          <IfMay operation="clock.write">
+            <Decision
+              label="Withdraw the correction"
+              url="/api/pages/clocks/withdraw"
+              body={{ source: clock.source }}
+              onDecided={onDecided}
+            />
+          </IfMay>
         </>
       ) : null}
       {clock.proposal ? (
         <>
           <BeforeAfter clock={clock} />
-          <Decision
-            label={`Accept: the clock is ${readingText(clock.proposal)}`}
-            url="/api/pages/clocks"
-            body={{ source: clock.source, ...clock.proposal }}
-            onDecided={onDecided}
-          />
+          <IfMay operation="clock.write">
+            <Decision
+              label={`Accept: the clock is ${readingText(clock.proposal)}`}
+              url="/api/pages/clocks"
+              body={{ source: clock.source, ...clock.proposal }}
+              onDecided={onDecided}
+            />
+          </IfMay>
         </>
       ) : null}
     </section>

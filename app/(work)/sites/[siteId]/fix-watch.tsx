@@ -1,6 +1,7 @@
 import { FixState, wetHoursText } from "@/app/_ui/fix-state.tsx";
 import { words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
+import { IfMay } from "@/app/_ui/role.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import { BeforeAfter } from "./before-after.tsx";
 import { DetectorWord } from "./detector-word.tsx";
@@ -51,7 +52,9 @@ export function FixWatch({ siteId, fixes }: { siteId: string; fixes: FixLine[] }
               </ul>
             </>
           ) : null}
-          <DetectorWord siteId={siteId} fix={fix} />
+          <IfMay operation="detector.write">
+            <DetectorWord siteId={siteId} fix={fix} />
+          </IfMay>
         </article>
       ))}
     </section>

@@ -1,4 +1,5 @@
 import { utcTime } from "@/app/_ui/format.ts";
+import { IfMay } from "@/app/_ui/role.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { LinkLine } from "@/lib/grounding/path-report.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
@@ -34,7 +35,11 @@ export function GroundingPath({ view, edit }: { view: GroundingPathView; edit: P
           </p>
         </div>
       </div>
-      {edit ? <PathEditor view={edit} /> : null}
+      {edit ? (
+        <IfMay operation="path.write">
+          <PathEditor view={edit} />
+        </IfMay>
+      ) : null}
       <PathFindings report={view} />
       <PathConductors report={view} />
     </section>

@@ -3,6 +3,7 @@ import { money, utcTime, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
+import { IfMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
@@ -76,11 +77,13 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
       <WeatherPicture siteId={site.siteId} />
       {path ? <GroundingPath view={path} edit={edit} /> : null}
       <NextTests siteId={site.siteId} />
-      <WhatIf
-        siteId={site.siteId}
-        sectionIds={view.sections.map((s) => s.sectionId)}
-        inverterIds={view.inverters.map((v) => v.inverterId)}
-      />
+      <IfMay operation="site.what_if">
+        <WhatIf
+          siteId={site.siteId}
+          sectionIds={view.sections.map((s) => s.sectionId)}
+          inverterIds={view.inverters.map((v) => v.inverterId)}
+        />
+      </IfMay>
       <h2>Rain, film of water and ground faults</h2>
       {timeline ? <TimelineChart siteId={site.siteId} first={timeline} /> : <p className="empty">No time line yet.</p>}
       <FixWatch siteId={site.siteId} fixes={fixes} />

@@ -7,7 +7,7 @@ export const dynamic = "force-dynamic";
 
 export function GET(request: Request): Promise<Response> {
   return answer(async () => {
-    const actor = apiActor(request.headers.get("authorization"));
+    const actor = await apiActor(request.headers.get("authorization"));
     return readExposureWhenFresh(actor, parseQuery(ExposureQuery, request.url));
   });
 }

@@ -7,7 +7,7 @@ export const dynamic = "force-dynamic";
 
 export function POST(request: Request): Promise<Response> {
   return answer(async () => {
-    const actor = apiActor(request.headers.get("authorization"));
+    const actor = await apiActor(request.headers.get("authorization"));
     return receiveUpload(actor, parseQuery(UploadQuery, request.url), request.headers, request.body);
   }, 202);
 }

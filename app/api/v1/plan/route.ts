@@ -8,14 +8,14 @@ export const dynamic = "force-dynamic";
 
 export function GET(request: Request): Promise<Response> {
   return answer(async () => {
-    const actor = apiActor(request.headers.get("authorization"));
+    const actor = await apiActor(request.headers.get("authorization"));
     return readPlanWhenFresh(actor, parseQuery(PlanQuery, request.url));
   });
 }
 
 export function POST(request: Request): Promise<Response> {
   return answer(async () => {
-    const actor = apiActor(request.headers.get("authorization"));
+    const actor = await apiActor(request.headers.get("authorization"));
     return startPlanRun(actor, parseQuery(PlanQuery, request.url));
   }, 202);
 }

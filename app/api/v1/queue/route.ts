@@ -5,5 +5,5 @@ import { readQueueWhenFresh } from "@/lib/reads/queue.ts";
 export const dynamic = "force-dynamic";
 
 export function GET(request: Request): Promise<Response> {
-  return answer(async () => readQueueWhenFresh(apiActor(request.headers.get("authorization"))));
+  return answer(async () => readQueueWhenFresh(await apiActor(request.headers.get("authorization"))));
 }

@@ -13,7 +13,7 @@ export function CompletenessTable({ view }: { view: SiteCoverageView }) {
         {Math.round(c.accepted * 100)} %, by judgement. Missing items that a visit can get are on its checklist.
       </p>
       <Wide label="Items of evidence">
-        <table className="wrapped">
+        <table className="wrapped roomy">
           <thead>
             <tr>
               <th scope="col">Item</th>

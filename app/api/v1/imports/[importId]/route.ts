@@ -8,7 +8,7 @@ export const dynamic = "force-dynamic";
 export function GET(request: Request, context: { params: Promise<{ importId: string }> }): Promise<Response> {
   return answer(async () => {
     const { importId } = await context.params;
-    const document = await readImportDocument(apiActor(request.headers.get("authorization")), importId);
+    const document = await readImportDocument(await apiActor(request.headers.get("authorization")), importId);
     if (!document) throw new AppError("not_found", { message: `There is no import ${importId}.` });
     return document;
   });

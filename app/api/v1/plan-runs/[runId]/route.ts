@@ -8,9 +8,9 @@ export const dynamic = "force-dynamic";
 type Given = { params: Promise<{ runId: string }> };
 
 export function GET(request: Request, { params }: Given): Promise<Response> {
-  return answer(async () => readPlanRun(apiActor(request.headers.get("authorization")), (await params).runId));
+  return answer(async () => readPlanRun(await apiActor(request.headers.get("authorization")), (await params).runId));
 }
 
 export function DELETE(request: Request, { params }: Given): Promise<Response> {
-  return answer(async () => cancelPlanRun(apiActor(request.headers.get("authorization")), (await params).runId));
+  return answer(async () => cancelPlanRun(await apiActor(request.headers.get("authorization")), (await params).runId));
 }

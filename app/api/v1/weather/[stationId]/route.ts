@@ -9,7 +9,7 @@ export function GET(request: Request, context: { params: Promise<{ stationId: st
   return answer(async () => {
     const { stationId } = await context.params;
     return readWeather(
-      apiActor(request.headers.get("authorization")),
+      await apiActor(request.headers.get("authorization")),
       stationId,
       parseQuery(WeatherQuery, request.url),
     );

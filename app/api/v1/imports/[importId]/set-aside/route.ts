@@ -6,6 +6,6 @@ export const dynamic = "force-dynamic";
 
 export function GET(request: Request, context: { params: Promise<{ importId: string }> }): Promise<Response> {
   return answer(async () =>
-    setAsideDownload(apiActor(request.headers.get("authorization")), (await context.params).importId),
+    setAsideDownload(await apiActor(request.headers.get("authorization")), (await context.params).importId),
   );
 }

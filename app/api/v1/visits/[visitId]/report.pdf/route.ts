@@ -6,6 +6,11 @@ export const dynamic = "force-dynamic";
 
 export function GET(request: Request, context: { params: Promise<{ visitId: string }> }): Promise<Response> {
   return answer(async () =>
-    visitPaper(apiActor(request.headers.get("authorization")), "report", (await context.params).visitId, Date.now()),
+    visitPaper(
+      await apiActor(request.headers.get("authorization")),
+      "report",
+      (await context.params).visitId,
+      Date.now(),
+    ),
   );
 }

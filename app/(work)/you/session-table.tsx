@@ -1,0 +1,86 @@
+"use client";
+
+import { useRouter } from "next/navigation";
+import { useState } from "react";
+import { utcTime } from "@/app/_ui/format.ts";
+import { postJson } from "@/app/_ui/post-json.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
+import type { SessionLine } from "@/lib/reads/sessions-view.ts";
+
+export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
+  const router = useRouter();
+  const [says, setSays] = useState("");
+  const end = async (url: string, done: string) => {
+    try {
+      await postJson(url, {});
+      setSays(done);
+      router.refresh();
+    } catch (error) {
+      setSays((error as Error).message);
+    }
+  };
+  const others = sessions.filter((s) => !s.isThis);
+  return (
+    <>
+      <p className="soft">A session ends 14 days after it began, or at once when you end it here.</p>
+      <p role="status">{says}</p>
+      <Wide label="Your sessions">
+        <table className="ranked">
+          <thead>
+            <tr>
+              <th scope="col">Browser</th>
+              <th scope="col">From</th>
+              <th scope="col">Since</th>
+              <th scope="col">Ends by itself</th>
+              <th scope="col">End it</th>
+            </tr>
+          </thead>
+          <tbody>
+            {sessions.map((s) => (
+              <tr key={s.id}>
+                <td>{browserName(s.browser)}</td>
+                <td data-label="From">{s.from || "not known"}</td>
+                <td data-label="Since">{utcTime(s.since)}</td>
+                <td data-label="Ends by itself">{utcTime(s.until)}</td>
+                <td>
+                  {s.isThis ? (
+                    <span className="soft">this one: use Sign out</span>
+                  ) : (
+                    <button
+                      type="button"
+                      className="button"
+                      onClick={() =>
+                        end(`/api/pages/sessions/${encodeURIComponent(s.id)}/end`, "The session was ended.")
+                      }
+                    >
+                      End
+                    </button>
+                  )}
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </Wide>
+      {others.length > 1 ? (
+        <p>
+          <button
+            type="button"
+            className="button"
+            onClick={() => end("/api/pages/sessions/end-others", "All other sessions were ended.")}
+          >
+            End all {others.length} others
+          </button>
+        </p>
+      ) : null}
+    </>
+  );
+}
+
+/** Kind of program and system out of the long text that browsers send; the text itself where it says neither. */
+function browserName(agent: string): string {
+  const system = /(Android|iPhone|iPad|Windows|Mac OS|Linux)/.exec(agent)?.[1];
+  const isBrowser = /Mozilla\//.test(agent);
+  if (!isBrowser) return agent.slice(0, 60) || "not known";
+  return system ? `browser on ${system}` : "browser";
+}

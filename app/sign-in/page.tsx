@@ -1,0 +1,13 @@
+import type { Metadata } from "next";
+import { readSignInChoices } from "@/lib/reads/sign-in-choices.ts";
+import { SignInView } from "./sign-in-view.tsx";
+
+export const metadata: Metadata = { title: "Sign in" };
+export const dynamic = "force-dynamic";
+
+export default async function SignInPage({ searchParams }: { searchParams: Promise<{ to?: string; error?: string }> }) {
+  const { to, error } = await searchParams;
+  return (
+    <SignInView choices={await readSignInChoices()} to={typeof to === "string" ? to : null} failed={Boolean(error)} />
+  );
+}

@@ -1,0 +1,155 @@
+"use client";
+
+import { useEffect, useState } from "react";
+import { passkeys, post, safeTarget } from "@/app/_sign-in/client.ts";
+import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
+
+interface Props {
+  choices: SignInChoices;
+  to: string | null;
+  /** The identity provider sent the browser back without letting it in. */
+  failed: boolean;
+}
+
+export function SignInView({ choices, to, failed }: Props) {
+  const [says, setSays] = useState(
+    failed ? "The identity provider did not let you in, or nobody here has the address that it gave." : "",
+  );
+  const [isBusy, setBusy] = useState(false);
+  const attempt = async (work: () => Promise<unknown>) => {
+    setBusy(true);
+    setSays("");
+    try {
+      await work();
+      window.location.assign(safeTarget(to));
+    } catch (error) {
+      setSays((error as Error).message);
+      setBusy(false);
+    }
+  };
+  const others = choices.isSetUp && choices.demo.length === 0;
+  return (
+    <main className="body narrow">
+      <h1>Sign in to Raintrip</h1>
+      {says ? (
+        <p className="note danger" role="alert">
+          {says}
+        </p>
+      ) : null}
+      {choices.demo.length > 0 ? <DemoPeople choices={choices} isBusy={isBusy} attempt={attempt} /> : null}
+      {choices.isSetUp ? (
+        <details open={others}>
+          <summary>{others ? "With your address and password" : "People who are not of the demo"}</summary>
+          <OwnSignIn choices={choices} to={to} isBusy={isBusy} attempt={attempt} />
+        </details>
+      ) : (
+        <p className="note">
+          Nobody can sign in yet. The server printed a link at its start by which the first administrator sets this
+          installation up; it works once. Start the server again for a new one.
+        </p>
+      )}
+    </main>
+  );
+}
+
+interface PartProps {
+  choices: SignInChoices;
+  isBusy: boolean;
+  attempt: (work: () => Promise<unknown>) => Promise<void>;
+}
+
+function DemoPeople({ choices, isBusy, attempt }: PartProps) {
+  return (
+    <section className="panel" aria-labelledby="demo-people">
+      <h2 id="demo-people">Demo: act as an invented person</h2>
+      <p>
+        The fleet, its weather and these people are invented. Anybody on this machine may act as them, without a
+        password; they are never offered to other machines unless that is switched on.
+      </p>
+      <ul className="demo-people">
+        {choices.demo.map((person) => (
+          <li key={person.personId}>
+            <button
+              type="button"
+              className="button"
+              disabled={isBusy}
+              onClick={() => attempt(() => post("/sign-in/demo", { person: person.personId }))}
+            >
+              {person.name}
+            </button>
+            <span className="soft">{person.says}</span>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | null }) {
+  const [email, setEmail] = useState("");
+  const [password, setPassword] = useState("");
+  const [hasPasskeys, setHasPasskeys] = useState(false);
+  useEffect(() => setHasPasskeys("PublicKeyCredential" in window), []);
+  const byPasskey = async () => {
+    const { error } = await passkeys.signIn.passkey();
+    if (error) throw new Error(error.message ?? "The passkey was not accepted. Try again, or use your password.");
+  };
+  const byProvider = async () => {
+    const callbackURL = safeTarget(to);
+    const { url } = await post<{ url: string }>("/sign-in/oauth2", {
+      providerId: "oidc",
+      callbackURL,
+      errorCallbackURL: "/sign-in",
+    });
+    window.location.assign(url);
+    await new Promise(() => {}); // the browser leaves
+  };
+  return (
+    <>
+      <form
+        className="stacked"
+        onSubmit={(event) => {
+          event.preventDefault();
+          attempt(() => post("/sign-in/email", { email, password }));
+        }}
+      >
+        <label className="field">
+          E-mail address
+          <input
+            type="email"
+            autoComplete="username"
+            required
+            value={email}
+            onChange={(e) => setEmail(e.currentTarget.value)}
+          />
+        </label>
+        <label className="field">
+          Password
+          <input
+            type="password"
+            autoComplete="current-password"
+            required
+            value={password}
+            onChange={(e) => setPassword(e.currentTarget.value)}
+          />
+        </label>
+        <button type="submit" className="button main" disabled={isBusy}>
+          Sign in
+        </button>
+      </form>
+      <p className="buttons">
+        {hasPasskeys ? (
+          <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byPasskey)}>
+            With a passkey
+          </button>
+        ) : null}
+        {choices.provider ? (
+          <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byProvider)}>
+            With {choices.provider}
+          </button>
+        ) : null}
+      </p>
+      <p className="soft">Lost your password, or never had one? An administrator gives you a link that works once.</p>
+    </>
+  );
+}

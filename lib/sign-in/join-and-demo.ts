@@ -1,0 +1,93 @@
+import { randomUUID } from "node:crypto";
+import type { BetterAuthPlugin } from "better-auth";
+import { APIError, createAuthEndpoint } from "better-auth/api";
+import { setSessionCookie } from "better-auth/cookies";
+import { z } from "zod";
+import type { Database } from "../store/database.ts";
+import { lookAtLink, takeLink } from "./person-link.ts";
+import type { SignInSettings } from "./settings.ts";
+
+const Token = z.string().min(20).max(200);
+const Name = z.string().trim().min(1).max(200);
+const Email = z.email().max(254);
+
+const LINK_GONE = "This link was used, has expired, or never was. Ask an administrator for a new one.";
+
+/**
+ * Two ways in of our own, inside the library so that its limits, cookies and checks of origin hold for them too: a link
+ * that works once, and the people of the demo.
+ */
+export function joinAndDemo(db: Database, settings: SignInSettings) {
+  return {
+    id: "raintrip",
+    endpoints: {
+      /** What a link is for, before it is used. */
+      lookAtLink: createAuthEndpoint(
+        "/join/look",
+        { method: "POST", body: z.object({ token: Token }) },
+        async (ctx) => {
+          const link = await lookAtLink(db, ctx.body.token);
+          if (!link) throw new APIError("NOT_FOUND", { message: LINK_GONE });
+          return ctx.json(link);
+        },
+      ),
+
+      /** Use a link: name and address where they are asked for, a password, and a session. */
+      join: createAuthEndpoint(
+        "/join",
+        {
+          method: "POST",
+          body: z.object({
+            token: Token,
+            name: Name.optional(),
+            email: Email.optional(),
+            password: z.string().max(1000),
+          }),
+        },
+        async (ctx) => {
+          const { token, name, email, password } = ctx.body;
+          const { minPasswordLength, maxPasswordLength } = ctx.context.password.config;
+          if (password.length < minPasswordLength || password.length > maxPasswordLength)
+            throw new APIError("BAD_REQUEST", {
+              message: `A password has ${minPasswordLength} to ${maxPasswordLength} characters. A few words that belong to nobody are a good one.`,
+            });
+          const hash = await ctx.context.password.hash(password);
+          const given = {
+            name: name ?? null,
+            email: email?.toLowerCase() ?? null,
+            passwordHash: hash,
+            newId: randomUUID,
+          };
+          const taken = await takeLink(db, token, given);
+          if (taken.kind === "gone") throw new APIError("NOT_FOUND", { message: LINK_GONE });
+          if (taken.kind === "refused") throw new APIError("BAD_REQUEST", { message: taken.says });
+          return ctx.json(await signIn(ctx, taken.userId));
+        },
+      ),
+
+      /** Act as a person of the demo. */
+      signInDemo: createAuthEndpoint(
+        "/sign-in/demo",
+        { method: "POST", body: z.object({ person: z.string().max(100) }) },
+        async (ctx) => {
+          if (!settings.demoAllowed) throw new APIError("FORBIDDEN", { message: "Demo people are switched off here." });
+          const { rows } = await db.signIn.query(
+            `SELECT u.id FROM sign_in_user u JOIN person p USING (account_id, person_id) WHERE p.person_id = $1 AND p.is_demo`,
+            [ctx.body.person],
+          );
+          const id = (rows[0] as { id: string } | undefined)?.id;
+          if (!id) throw new APIError("NOT_FOUND", { message: "There is no such person in the demo." });
+          return ctx.json(await signIn(ctx, id));
+        },
+      ),
+    },
+  } satisfies BetterAuthPlugin;
+}
+
+async function signIn(ctx: Parameters<typeof setSessionCookie>[0], userId: string): Promise<{ ok: true }> {
+  const user = await ctx.context.internalAdapter.findUserById(userId);
+  const session = user && (await ctx.context.internalAdapter.createSession(userId));
+  if (!user || !session) throw new APIError("UNAUTHORIZED", { message: "A session could not be started. Try again." });
+  await setSessionCookie(ctx, { session, user });
+  return { ok: true };
+}
