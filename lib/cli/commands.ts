@@ -6,6 +6,7 @@ export const COMMANDS: Record<string, () => Promise<Run>> = {
   score: async () => (await import("./score.ts")).scoreCommand,
   queue: async () => (await import("./queue.ts")).queueCommand,
   plan: async () => (await import("./plan.ts")).planCommand,
+  "travel-times": async () => (await import("./travel-times.ts")).travelTimesCommand,
   exposure: async () => (await import("./exposure.ts")).exposureCommand,
   weather: async () => (await import("./weather.ts")).weatherCommand,
   evidence: async () => (await import("./evidence.ts")).evidenceCommand,

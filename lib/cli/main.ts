@@ -7,6 +7,7 @@ const HELP = `raintrip COMMAND [options]
   score [--site ID] [--as-of TIME] [--json]                           how likely each site has a defect, and why
   queue [--json]                                                      visits in the order that matters
   plan --from DATE --days N [--seed N] [--effort N] [--json]          which crew goes where on which day
+  travel-times FILE | --ask [--json]                                  your own driving times, or a routing server's
   exposure [--book NAME] [--json]                                     what each book stands to lose, net of recoveries
   weather STATION --from T --to T [--json]                            hourly weather as stored
   evidence SITE_ID --out FOLDER [--json]                              records, diagnosis and summary of a site, sealed

@@ -41,6 +41,8 @@ export async function planCommand(args: string[]): Promise<number> {
   }
   for (const visit of plan.unserved) process.stdout.write(`not served: ${visit.site_id}. ${visit.why}\n`);
   const gap = plan.gap === null ? "no bound" : `at most ${(100 * plan.gap).toFixed(2)} % below any plan`;
-  process.stdout.write(`loss avoided ${Math.round(plan.objective).toLocaleString("en-US")}, ${gap}\n`);
+  process.stdout.write(
+    `loss avoided less driving and work ${Math.round(plan.objective).toLocaleString("en-US")}, ${gap}\n`,
+  );
   return 0;
 }

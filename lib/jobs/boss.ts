@@ -16,12 +16,15 @@ export const QUEUES = {
   lossRun: "loss.run",
   /** Hand over the notices that are due. */
   noticeSend: "notice.send",
+  /** Make the plans that were asked for. */
+  planRun: "plan.run",
 } as const;
 
 export const ImportRunJob = z.object({ accountId: z.number().int(), importId: z.string() });
 export const WeatherFetchJob = z.object({ accountId: z.number().int() });
 export const LossRunJob = z.object({ accountId: z.number().int() });
 export const NoticeSendJob = z.object({ accountId: z.number().int() });
+export const PlanRunJob = z.object({ accountId: z.number().int() });
 export const SiteScoreJob = z.object({ accountId: z.number().int() });
 
 const QUIET = { schedule: false } as const;
@@ -64,6 +67,12 @@ export async function installQueue(address: DatabaseAddress): Promise<void> {
       policy: "short",
       retryLimit: 0,
       expireInHours: 1,
+    });
+    await boss.createQueue(QUEUES.planRun, {
+      name: QUEUES.planRun,
+      policy: "short",
+      retryLimit: 3,
+      expireInHours: 2,
     });
     await boss.stop({ graceful: false });
     await owner.unsafe(`GRANT USAGE ON SCHEMA pgboss TO raintrip_app;

@@ -111,12 +111,12 @@ const handlers = {
       stops: duals.slice(held.dayCount),
     };
   },
-  choose: ({ model, nodes, among, must, start, stop }) => {
+  choose: ({ model, nodes, gap, among, must, start, stop }) => {
     const held = models.get(model);
     const flag = new Int32Array(stop);
     const mip = passed(held, among, true, must ? served(held.rows, held.dayCount, must) : held.lower);
     try {
-      mip.options.set({ mip_max_nodes: nodes, mip_rel_gap: 1e-5 });
+      mip.options.set({ mip_max_nodes: nodes, mip_rel_gap: gap });
       const chosen = new Set(start);
       if (start.length > 0) mip.setSolution({ colValue: Float64Array.from(among, (at) => (chosen.has(at) ? 1 : 0)) });
       mip.run({

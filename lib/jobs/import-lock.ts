@@ -7,3 +7,5 @@ export const scoreLockKey = (accountId: number): string => `raintrip-score/${acc
 export const lossLockKey = (accountId: number): string => `raintrip-loss/${accountId}`;
 /** Name of the lock that keeps two processes from asking the weather service for one account at once. */
 export const weatherLockKey = (accountId: number): string => `raintrip-weather/${accountId}`;
+/** Name of the lock that keeps two processes from planning for one account at once. */
+export const planLockKey = (accountId: number): string => `raintrip-plan/${accountId}`;

@@ -1,12 +1,13 @@
 import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
+import { openPlanRuns } from "../store/plan-run.ts";
 import { readTransaction, systemTransaction } from "../store/transaction.ts";
 import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
 import { checkOutRound } from "./check-out-round.ts";
 import { coverageIsDue, coverageRound } from "./coverage-round.ts";
-import { importLockKey, lossLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
+import { importLockKey, lossLockKey, planLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
 import { makeSafeRound } from "./make-safe-round.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
@@ -34,6 +35,9 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
     if (coverageIsDue(id, Date.now())) await coverageRound(db, id, Date.now());
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
+    const plans = await readTransaction(systemActor(id), openPlanRuns, db);
+    if (plans.length > 0 && (await lockIsFree(db, planLockKey(id))))
+      await boss.send(QUEUES.planRun, { accountId: id }, { singletonKey: String(id) });
     await makeSafeRound(db, id, Date.now());
     await checkOutRound(db, id, Date.now());
     await boss.send(QUEUES.noticeSend, { accountId: id }, { singletonKey: String(id) });

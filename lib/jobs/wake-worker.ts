@@ -33,3 +33,8 @@ export async function wakeWeather(accountId: number): Promise<void> {
 export async function wakeNotices(accountId: number): Promise<void> {
   await (await queue()).send(QUEUES.noticeSend, { accountId }, { singletonKey: String(accountId) });
 }
+
+/** Tell a worker that a plan was asked for. */
+export async function wakePlans(accountId: number): Promise<void> {
+  await (await queue()).send(QUEUES.planRun, { accountId }, { singletonKey: String(accountId) });
+}

@@ -3,10 +3,20 @@ import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { log, withLogContext } from "../store/log.ts";
-import { ImportRunJob, LossRunJob, NoticeSendJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
+import {
+  ImportRunJob,
+  LossRunJob,
+  NoticeSendJob,
+  PlanRunJob,
+  QUEUES,
+  SiteScoreJob,
+  startBoss,
+  WeatherFetchJob,
+} from "./boss.ts";
 import { runImportJob } from "./import-run.ts";
 import { openLossRunIfDue, runLossRuns } from "./loss-run.ts";
 import { noticeSettings, runNotices } from "./notice-run.ts";
+import { runPlans } from "./plan-run.ts";
 import { refreshScores } from "./refresh-scores.ts";
 import { sweep } from "./sweep.ts";
 import { runWeatherFeed, weatherFeed } from "./weather-run.ts";
@@ -48,6 +58,13 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
     if (feed.kind !== "on") return;
     const changed = await runWeatherFeed(db, systemActor(accountId), { ...feed, signal: ending.signal });
     if (changed) await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+  });
+  await handle(QUEUES.planRun, async (data) => {
+    const { accountId } = PlanRunJob.parse(data);
+    const actor = systemActor(accountId);
+    // A plan of a queue that is behind its records would be one of yesterday's.
+    await refreshScores(actor, { now: Date.now(), signal: ending.signal });
+    await runPlans(db, actor, ending.signal);
   });
   await handle(QUEUES.noticeSend, async (data) => {
     const { accountId } = NoticeSendJob.parse(data);

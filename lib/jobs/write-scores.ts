@@ -5,6 +5,7 @@ import { nextTests } from "../diagnose/expected-information.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import { buildQueue, type QueuedVisit } from "../dispatch/queue.ts";
+import type { ValueTerm } from "../dispatch/visit-value.ts";
 import { leadingCause } from "../reads/answer-sentence.ts";
 import type { QueueVisit } from "../reads/documents.ts";
 import type { SiteDetail } from "../reads/site-detail.ts";
@@ -31,7 +32,12 @@ export interface Standing {
   expectedLoss: number | null;
   expectedLossAvoided: number | null;
   visitCost: number | null;
-  proposal: { visit: Omit<QueueVisit, "rank"> | null; watch: { reason: string; would_change: string } | null };
+  proposal: {
+    visit: Omit<QueueVisit, "rank"> | null;
+    watch: { reason: string; would_change: string } | null;
+    /** Every term of what the visit is worth, with its unit. */
+    terms: ValueTerm[];
+  };
   lastInspected: Instant | null;
   detail: SiteDetail;
   strip: ReturnType<typeof rainStrip>;
@@ -84,6 +90,7 @@ export function standingOf(
     proposal: {
       visit: visit ? contractVisit(visit) : null,
       watch: watch ? { reason: watch.reason, would_change: watch.wouldChange } : null,
+      terms: visit?.terms ?? [],
     },
     lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
     detail: { ...detailOf(input, site), fixes: [], makeSafe: visit?.triggers ?? [] },

@@ -1,4 +1,4 @@
-/** What an installation says of its weather service. */
+/** What an installation says of an outside service. */
 export interface FeedSettings {
   /** Origin and path prefix that every request stays under; ends without a slash. */
   baseUrl: URL;
@@ -20,26 +20,28 @@ const MOST_RUN_CAP = 100_000;
 const wrong = (says: string): FeedConfiguration => ({ kind: "wrong", says });
 
 /**
- * The weather service of RAINTRIP_WEATHER_URL, RAINTRIP_WEATHER_CONTACT and RAINTRIP_WEATHER_RUN_CAP. Without an
- * address nothing is ever fetched.
+ * The service of NAME_URL, NAME_CONTACT and NAME_RUN_CAP, such as RAINTRIP_WEATHER_URL. Without an address nothing is
+ * ever fetched.
  * @returns `wrong` with what to mend, for a start must not fail on it
  */
-export function feedConfiguration(env: Readonly<Record<string, string | undefined>>): FeedConfiguration {
-  const address = env.RAINTRIP_WEATHER_URL?.trim() ?? "";
+export function feedConfiguration(
+  env: Readonly<Record<string, string | undefined>>,
+  name = "RAINTRIP_WEATHER",
+): FeedConfiguration {
+  const address = env[`${name}_URL`]?.trim() ?? "";
   if (address === "") return { kind: "off" };
   const baseUrl = parsedUrl(address);
-  if (!baseUrl) return wrong("RAINTRIP_WEATHER_URL is not an address");
+  if (!baseUrl) return wrong(`${name}_URL is not an address`);
   if (baseUrl.username !== "" || baseUrl.password !== "" || baseUrl.search !== "" || baseUrl.hash !== "")
-    return wrong("RAINTRIP_WEATHER_URL must hold no user name, password, query or fragment");
+    return wrong(`${name}_URL must hold no user name, password, query or fragment`);
   if (baseUrl.protocol !== "https:" && !(baseUrl.protocol === "http:" && isLoopback(baseUrl.hostname)))
-    return wrong("RAINTRIP_WEATHER_URL must begin with https: (http: only on this machine)");
-  const contact = env.RAINTRIP_WEATHER_CONTACT?.trim() ?? "";
+    return wrong(`${name}_URL must begin with https: (http: only on this machine)`);
+  const contact = env[`${name}_CONTACT`]?.trim() ?? "";
   if (!/^[\x21-\x7e]{3,200}$/.test(contact))
-    return wrong("RAINTRIP_WEATHER_CONTACT is missing: an e-mail or web address, so that the service can reach you");
-  const cap = env.RAINTRIP_WEATHER_RUN_CAP?.trim() || String(DEFAULT_RUN_CAP);
+    return wrong(`${name}_CONTACT is missing: an e-mail or web address, so that the service can reach you`);
+  const cap = env[`${name}_RUN_CAP`]?.trim() || String(DEFAULT_RUN_CAP);
   const runCap = /^\d+$/.test(cap) ? Number(cap) : 0;
-  if (runCap < 1 || runCap > MOST_RUN_CAP)
-    return wrong(`RAINTRIP_WEATHER_RUN_CAP is a number from 1 to ${MOST_RUN_CAP}`);
+  if (runCap < 1 || runCap > MOST_RUN_CAP) return wrong(`${name}_RUN_CAP is a number from 1 to ${MOST_RUN_CAP}`);
   baseUrl.pathname = baseUrl.pathname.replace(/\/+$/, "");
   return { kind: "on", settings: { baseUrl, contact, runCap } };
 }

@@ -1,6 +1,7 @@
 import { z } from "zod";
 import * as documents from "./documents.ts";
 import { ExposureDocument } from "./exposure-document.ts";
+import { PlanRunDocument } from "./plan-run.ts";
 
 const json = (schema: z.ZodType, description: string) => ({
   description,
@@ -83,6 +84,39 @@ export function openApiDocument(): Record<string, unknown> {
             parameter("effort", "Rounds of the search", ""),
           ],
           responses: { "200": json(documents.PlanDocument, "The plan"), ...ERRORS },
+        },
+        post: {
+          operationId: "startPlanRun",
+          summary: "Ask the worker for a plan; its run tells how far it is and the best so far",
+          parameters: [
+            parameter("from", "First day", "date", true),
+            parameter("days", "Number of days, 1 to 14", "", true),
+            parameter("seed", "Same seed and effort, same plan", ""),
+            parameter("effort", "Rounds of the search", ""),
+          ],
+          responses: { "202": json(z.object({ run_id: z.string() }), "The run was asked for"), ...ERRORS },
+        },
+      },
+      "/api/v1/plan-runs/{runId}": {
+        get: {
+          operationId: "planRun",
+          summary: "How far a plan run is, with the best plan so far",
+          parameters: [path("runId")],
+          responses: {
+            "200": json(PlanRunDocument, "The run"),
+            "404": json(documents.ErrorDocument, "No such run"),
+            ...ERRORS,
+          },
+        },
+        delete: {
+          operationId: "stopPlanRun",
+          summary: "Stop a plan run; the best plan so far is kept",
+          parameters: [path("runId")],
+          responses: {
+            "200": json(z.object({ stopped: z.boolean() }), "Whether it ran"),
+            "404": json(documents.ErrorDocument, "No such run"),
+            ...ERRORS,
+          },
         },
       },
       "/api/v1/exposure": {

@@ -7,6 +7,7 @@ import type { HeldPlan } from "../dispatch/plans/held-plan.ts";
 import { crewDayKey, worksOn } from "../dispatch/plans/plan-holds.ts";
 import type { StoredPlanDay } from "../dispatch/plans/stored-plan.ts";
 import type { PlannedStop } from "../dispatch/routes/plan-sheet.ts";
+import { gapOf } from "../dispatch/routes/prove-routes.ts";
 import { roofRefusal } from "../dispatch/routes/working-windows.ts";
 import type { Actor } from "../store/actor.ts";
 import { planChanges, planHeads, plansInForce } from "../store/plans.ts";
@@ -62,7 +63,7 @@ export async function readPlanBoard(actor: Actor, planId: string, now = Date.now
         revision: plan.revision,
         objective: plan.objective,
       },
-      gap: plan.bound === null ? null : plan.bound > 0 ? Math.max(0, (plan.bound - plan.objective) / plan.bound) : 0,
+      gap: gapOf(plan.objective, plan.bound),
       ...{ notes: plan.notes, madeBy: plan.madeBy, madeAt: new Date(plan.madeAt).toISOString(), basedOn: plan.basedOn },
       ...{ confirmedBy: plan.confirmedBy, confirmedAt: iso(plan.confirmedAt), replanFrom: iso(plan.replanFrom) },
       currency: account?.currency ?? "USD",
@@ -176,7 +177,7 @@ function bandsOf(held: HeldPlan, d: StoredPlanDay, stops: readonly PlannedStop[]
   for (const siteId of new Set(sites)) {
     for (const hour of held.input.outlook.get(siteId) ?? []) {
       if (hour.at <= d.shiftFrom - HOUR_MS || hour.at - HOUR_MS >= d.shiftTo + HOUR_MS) continue;
-      forecast = true;
+      forecast ||= hour.basis !== "past_years";
       const why = roofRefusal(hour);
       if (why) byHour.set(hour.at, (byHour.get(hour.at) ?? new Set()).add(why));
     }

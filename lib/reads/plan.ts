@@ -1,23 +1,27 @@
 import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
-import { seededRng } from "../core/random.ts";
+import { HOUR_MS } from "../core/weather-series.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
+import { USUAL_EFFORT } from "../dispatch/routes/plan-effort.ts";
 import type { PlanInput, VisitToPlan } from "../dispatch/routes/plan-input.ts";
-import { planInstance } from "../dispatch/routes/plan-instance.ts";
-import { type PlannedRoutes, planRoutes } from "../dispatch/routes/plan-routes.ts";
+import { type PlanInstance, planInstance } from "../dispatch/routes/plan-instance.ts";
+import type { PlannedRoutes } from "../dispatch/routes/plan-routes.ts";
 import { type PlanSheet, planSheet } from "../dispatch/routes/plan-sheet.ts";
-import { HighsSolver } from "../jobs/highs-solver.ts";
+import { roadPlaces } from "../dispatch/routes/road-table.ts";
+import { type PlanAsk, planInThread } from "../jobs/plan-thread.ts";
 import type { Actor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
 import { crews, sitesOf, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import { siteForecasts } from "../store/weather-feed.ts";
+import { positionOf, storedWays } from "../store/travel-times.ts";
 import type { PlanDocument, QueueDocument } from "./documents.ts";
-import { planOutlook } from "./plan-outlook.ts";
+import { siteOutlooks } from "./plan-outlook.ts";
 import { queueDocument } from "./queue.ts";
 import { whenFresh } from "./when-fresh.ts";
+
+const DAY_HOURS = 24;
 
 const whole = (least: number, most: number) => z.coerce.number().int().min(least).max(most);
 
@@ -25,39 +29,39 @@ export const PlanQuery = z.object({
   from: z.iso.date("a date YYYY-MM-DD"),
   days: whole(1, 14),
   seed: whole(0, 2 ** 31).default(1),
-  effort: whole(0, 100_000).default(400),
+  effort: whole(0, 100_000).default(USUAL_EFFORT),
 });
 export type PlanQuery = z.infer<typeof PlanQuery>;
 
-export const PRICING = { pricingRounds: 4, pricingNodes: 20_000, choiceNodes: 30 };
-
 /**
  * A plan for the queue as last computed. Same records, forecasts, seed and effort: same plan.
+ * @param watch asked whether to stop, and told how far it is
  * @param onBlind told the sites whose roof work no forecast covers: the sky has to be looked at by people there
  */
 export async function readPlan(
   actor: Actor,
   query: PlanQuery,
   onBlind: (siteIds: string[]) => void = () => {},
+  watch: Pick<PlanAsk, "stopped" | "onWord"> = {},
 ): Promise<PlanDocument> {
   authorise(actor, "plan.read");
   const { asOf, input, blind } = await readTransaction(actor, (tx) => planInput(tx, query));
   onBlind(blind);
   const planned = planInstance(input);
-  const solver = new HighsSolver();
-  try {
-    const found = await planRoutes(planned.instance, {
-      rng: seededRng(String(query.seed)),
-      effort: query.effort,
-      solver,
-      ...PRICING,
-    });
-    const { objective, bound, gap } = found;
-    const sheet = sheetDocument(planSheet(input, planned, found.routes));
-    return { as_of: asOf, ...sheet, notes: [...planned.notes, ...hazardNotes(found.hazards)], objective, bound, gap };
-  } finally {
-    await solver.close();
-  }
+  const { seed, effort } = query;
+  const found = await planInThread({ instance: planned.instance, seed: String(seed), effort, ...watch });
+  return planDocument(asOf, input, planned, found);
+}
+
+/** What was found, as the document that every door gives. */
+export function planDocument(
+  asOf: string | null,
+  input: PlanInput,
+  planned: PlanInstance,
+  { routes, hazards, objective, bound, gap }: PlannedRoutes,
+): PlanDocument {
+  const sheet = sheetDocument(planSheet(input, planned, routes));
+  return { as_of: asOf, ...sheet, notes: [...planned.notes, ...hazardNotes(hazards)], objective, bound, gap };
 }
 
 /** That a hazard waits is said, and whether another plan could help it. */
@@ -110,11 +114,20 @@ export async function planInput(
     const site = sites.get(siteId);
     return site ? [{ ...visit, site, booked: booked.get(visit.visitId) ?? null }] : [];
   });
-  const { roadFactor, speedKmh } = DEFAULT_DISPATCH_PARAMETERS;
+  const { roadFactor, speedKmh, defaultHourlyCost, defaultCostPerKm } = DEFAULT_DISPATCH_PARAMETERS;
   const { from, days } = query;
-  const forecasts = await siteForecasts(tx, siteIds);
-  const outlook = new Map([...forecasts].map(([siteId, forecast]) => [siteId, planOutlook(forecast)]));
-  const input = { visits, crews: await crews(tx), from, days, outlook, roadFactor, speedKmh };
+  const costs = { perHour: defaultHourlyCost, perKm: defaultCostPerKm };
+  const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
+  const currency = account?.currency ?? "";
+  const roofs = new Set(asked.flatMap((visit) => (visit.skills.includes("roof") ? [visit.siteId] : [])));
+  const first = Math.floor(Date.parse(from) / HOUR_MS) - DAY_HOURS;
+  const span = { from: first, to: first + (days + 2) * DAY_HOURS };
+  const outlook = await siteOutlooks(tx, sites, roofs, span);
+  const recorded = await crews(tx);
+  const places = roadPlaces({ visits, crews: recorded });
+  const leg = await storedWays(tx, new Map(places.map((place) => [place.key, positionOf(place)])));
+  const roads = leg ? { roads: { name: "The travel times on record", leg } } : {};
+  const input = { visits, crews: recorded, from, days, outlook, roadFactor, speedKmh, costs, currency, ...roads };
   return { asOf: queue?.as_of ?? null, input, blind: roofWithoutForecast(input, Date.parse(from)) };
 }
 
@@ -122,7 +135,8 @@ export async function planInput(
 export function roofWithoutForecast({ visits, outlook, days }: PlanInput, from: number): string[] {
   return visits
     .filter(({ skills, site }) => {
-      const last = outlook.get(site.siteId)?.at(-1)?.at ?? Number.NEGATIVE_INFINITY;
+      const hours = outlook.get(site.siteId) ?? [];
+      const last = hours.reduce((end, { at, basis }) => (basis === "past_years" ? end : Math.max(end, at)), 0);
       return skills.includes("roof") && last < from + days * 86_400_000;
     })
     .map(({ site }) => site.siteId);

@@ -15,6 +15,8 @@ export interface SiteView {
   /** The queued visit, or why there is none. */
   visit: QueueVisit | null;
   watch: { reason: string; wouldChange: string } | null;
+  /** Every term of what the visit is worth, a year; empty for a site on watch. */
+  terms: { term: string; amount: number; unit: string; counted: boolean; says: string }[];
   currency: string;
   strip: RainStrip;
   station: {

@@ -60,6 +60,7 @@ function siteView(actor: Actor, siteId: string): Promise<SiteView | null> {
       watch: version.proposal.watch
         ? { reason: version.proposal.watch.reason, wouldChange: version.proposal.watch.would_change }
         : null,
+      terms: version.proposal.terms,
       currency: version.currency,
       strip: row.strip,
       station: { ...detail.station, newestHour: await newestHourOf(tx, detail.station.stationId) },

@@ -10,6 +10,10 @@ import type { RankedSiteRow } from "./ranked-sites-view.ts";
 export const Proposal = z.object({
   visit: QueueVisit.omit({ rank: true }).nullable(),
   watch: z.object({ reason: z.string(), would_change: z.string() }).nullable(),
+  /** Terms of the visit's value; those stored before there were any have none. */
+  terms: z
+    .array(z.object({ term: z.string(), amount: z.number(), unit: z.string(), counted: z.boolean(), says: z.string() }))
+    .default([]),
 });
 export type Proposal = z.infer<typeof Proposal>;
 

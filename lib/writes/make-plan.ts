@@ -8,9 +8,11 @@ import { heldPlan } from "../dispatch/plans/held-plan.ts";
 import { planHeld } from "../dispatch/plans/plan-held.ts";
 import { NO_HOLDS } from "../dispatch/plans/plan-holds.ts";
 import { holdsOf, type PlanBasis, routesOf, type StoredPlan, storedParts } from "../dispatch/plans/stored-plan.ts";
-import { HighsSolver } from "../jobs/highs-solver.ts";
+import { planEffort } from "../dispatch/routes/plan-effort.ts";
+import type { RoutePlanner } from "../dispatch/routes/plan-routes.ts";
+import { planInThread } from "../jobs/plan-thread.ts";
 import { loadPlan, openVisits, outAlready, wantedOf } from "../reads/load-plan.ts";
-import { hazardNotes, PlanQuery, PRICING, planInput, type WantedVisit } from "../reads/plan.ts";
+import { hazardNotes, PlanQuery, planInput, type WantedVisit } from "../reads/plan.ts";
 import type { Actor } from "../store/actor.ts";
 import { addPlanChange, insertPlan, replacePlan } from "../store/plans.ts";
 import { readTransaction, writeTransaction } from "../store/transaction.ts";
@@ -155,13 +157,11 @@ export async function solve(
   { seed, effort }: { seed: number; effort: number },
   signal?: AbortSignal,
 ) {
-  const solver = new HighsSolver();
-  try {
-    const stopped = signal ? { stopped: () => signal.aborted } : {};
-    const options = { rng: seededRng(String(seed)), effort, solver, ...PRICING, ...stopped };
-    const found = await planHeld(held, previous, options, seen);
-    return { ...found, notes: [...held.planned.notes, ...hazardNotes(found.hazards), ...pinNotes(found)] };
-  } finally {
-    await solver.close();
-  }
+  let asked = 0;
+  const plan: RoutePlanner = (instance, { start, stopped }) =>
+    planInThread({ instance, seed: `${seed}/${asked++}`, effort, start: start ?? null, stopped });
+  const stopped = signal ? { stopped: () => signal.aborted } : {};
+  const options = { rng: seededRng(String(seed)), solver: null, ...planEffort(effort), ...stopped };
+  const found = await planHeld(held, previous, options, seen, plan);
+  return { ...found, notes: [...held.planned.notes, ...hazardNotes(found.hazards), ...pinNotes(found)] };
 }

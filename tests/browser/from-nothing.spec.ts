@@ -119,6 +119,7 @@ test("a page of another site cannot reach this server, and the API says what is 
     "/api/v1/score",
     "/api/v1/queue",
     "/api/v1/plan",
+    "/api/v1/plan-runs/{runId}",
     "/api/v1/exposure",
     "/api/v1/weather/{stationId}",
     "/api/v1/visits/{visitId}/checklist.pdf",

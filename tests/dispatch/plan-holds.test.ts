@@ -8,7 +8,7 @@ import { planHeld } from "../../lib/dispatch/plans/plan-held.ts";
 import { crewDayKey, NO_HOLDS, type PlanHolds } from "../../lib/dispatch/plans/plan-holds.ts";
 import { type PlanSheet, planSheet } from "../../lib/dispatch/routes/plan-sheet.ts";
 import { brokenRules } from "../../lib/dispatch/routes/plan-validator.ts";
-import { type Routes, routesValue } from "../../lib/dispatch/routes/route-instance.ts";
+import { type Routes, routeCost, routesValue } from "../../lib/dispatch/routes/route-instance.ts";
 import { brokenSheetRules } from "../../lib/dispatch/routes/sheet-validator.ts";
 import { randomPlanInput } from "../support/random-plan-input.ts";
 
@@ -87,7 +87,11 @@ describe("consequenceOf", () => {
         if (hazard === undefined) continue;
         const dropped = consequenceOf(held, found.routes, routesAfterMove(found.routes, hazard, null, 0));
         expect(dropped.hazardsLater.map((each) => each.says)).toContain("drops out of the plan");
-        expect(dropped.value).toBeLessThanOrEqual(0);
+        // What it avoided is lost, and what its way and work cost is spared.
+        const { instance } = held.planned;
+        const rest = route.filter((stop) => stop !== hazard);
+        const spared = routeCost(instance, day, route) - routeCost(instance, day, rest);
+        expect(dropped.value).toBeCloseTo(spared - (instance.stops[hazard]?.offers[day]?.value ?? 0), 6);
         named += day >= 0 ? 1 : 0;
       }
     }

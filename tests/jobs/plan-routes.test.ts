@@ -91,6 +91,24 @@ describe("planRoutes", () => {
     expect(proven).toBeGreaterThan(150);
   });
 
+  test("stopped short, by few rounds and few nodes, it says no bound that brute force can beat", async () => {
+    let bounds = 0;
+    for (let n = 0; n < 120; n++) {
+      const rng = seededRng(`short-${n}`);
+      const instance = withCosts(rng, randomInstance(rng, 4 + (n % 4), 1 + (n % 2), false, n % 2 === 0));
+      const optimum = bruteForce(instance);
+      const told: number[] = [];
+      const plan = await planRoutes(instance, {
+        ...{ rng, effort: 2, solver, pricingRounds: 1 + (n % 3), pricingNodes: 1 + (n % 7), choiceNodes: 1 },
+        onBound: (bound) => told.push(bound),
+      });
+      for (const bound of told) expect(bound).toBeGreaterThanOrEqual(optimum - 1e-6);
+      expect(plan.objective).toBeLessThanOrEqual(optimum + 1e-6);
+      bounds += told.length;
+    }
+    expect(bounds).toBeGreaterThan(60);
+  });
+
   test("with stops that must be served, the bound is never below the best plan that serves the same ones", async () => {
     let leftOut = 0;
     let proven = 0;

@@ -32,7 +32,11 @@ export function randomPlanInput(rng: Rng): PlanInput {
       skills: SKILLS.filter((skill) => some(skill === "battery" ? 0.3 : 0.8)),
       people: some(0.1) ? null : 1 + integerBelow(rng, 3),
       qualifiedPeople: some(0.1) ? null : integerBelow(rng, 3),
-      ...{ hourlyCost: null, costPerKm: null, workDays: some(0.1) ? [] : WEEKDAYS.filter(() => some(0.8)) },
+      ...{
+        hourlyCost: some(0.5) ? null : 120 * rng(),
+        costPerKm: some(0.5) ? null : 2 * rng(),
+        workDays: some(0.1) ? [] : WEEKDAYS.filter(() => some(0.8)),
+      },
     };
   });
   const visits = Array.from({ length: 1 + integerBelow(rng, 14) }, (_, i): VisitToPlan => {
@@ -69,5 +73,21 @@ export function randomPlanInput(rng: Rng): PlanInput {
       some(0.6) ? [[site.siteId, Array.from({ length: 120 }, (_, h) => hour(h))] as const] : [],
     ),
   );
-  return { visits, crews, from, days, outlook, roadFactor: 1.3, speedKmh: 60 };
+  const input = { visits, crews, from, days, outlook, roadFactor: 1.3, speedKmh: 60 };
+  const costs = some(0.5) ? { costs: { perHour: 60, perKm: 0.7 }, currency: "USD" } : {};
+  return { ...input, ...costs, ...(some(0.3) ? { roads: randomRoads(rng) } : {}) };
+}
+
+/** Ways of one's own, some of them lacking and some no numbers; the way back is another. */
+function randomRoads(rng: Rng): NonNullable<PlanInput["roads"]> {
+  const legs = new Map<string, { minutes: number; km: number | null } | null>();
+  const drawn = () => ({ minutes: rng() < 0.05 ? Number.NaN : 10 + 140 * rng(), km: rng() < 0.3 ? null : 200 * rng() });
+  return {
+    name: "The travel table",
+    leg: (from, to) => {
+      const key = `${from}>${to}`;
+      if (!legs.has(key)) legs.set(key, rng() < 0.2 ? null : drawn());
+      return legs.get(key) ?? null;
+    },
+  };
 }

@@ -75,7 +75,9 @@ export function drivenDay(held: HeldPlan, dayIndex: number, route: readonly numb
   const returnKm = km[here]?.[crewDay.endPlace] as number;
   if (route.length > 0) {
     out.km += returnKm;
-    out.value -= costPerMinute * (home - clock) + costPerKm * returnKm;
+    // Out already, a crew goes home whatever is planned: the way back is a plan's cost only with a stop ahead.
+    const isAhead = stops.some((stop) => !frozen.has(stop.visitId));
+    if (isAhead) out.value -= costPerMinute * (home - clock) + costPerKm * returnKm;
     const shiftEnd = ((planned.shifts[dayIndex]?.to ?? 0) - planned.origin) / 60_000;
     out.lateMinutes += Math.max(0, home - shiftEnd);
   }

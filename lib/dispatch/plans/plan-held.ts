@@ -1,6 +1,7 @@
 import { promiseOf } from "../routes/plan-instance.ts";
 import type { PlanOptions } from "../routes/plan-options.ts";
-import { type PlannedRoutes, planRoutes } from "../routes/plan-routes.ts";
+import { type PlannedRoutes, planRoutes, type RoutePlanner } from "../routes/plan-routes.ts";
+import { gapOf } from "../routes/prove-routes.ts";
 import type { Routes } from "../routes/route-instance.ts";
 import { dayByStop, planValue } from "./consequence.ts";
 import { drivenDay } from "./driven-day.ts";
@@ -27,6 +28,7 @@ export interface PlannedHeld {
  * them; only those that then find no place are planned freely, so that as few as possible move.
  *
  * @param previous routes that went out before; null: none did, and nothing is held for their sake
+ * @param plan what plans an instance; another thread's, say
  * @param seen the plan that its pins were set in: they may keep a make-safe visit from an earlier day than there, and
  * that is told, but not put it on a later one
  */
@@ -35,6 +37,7 @@ export async function planHeld(
   previous: Routes | null,
   options: PlanOptions,
   seen: Routes | null = previous,
+  plan: RoutePlanner = planRoutes,
 ): Promise<PlannedHeld> {
   const days = previous ? dayByStop(previous) : new Map<number, number>();
   const keep = new Map(
@@ -46,11 +49,11 @@ export async function planHeld(
   );
   const stay = { days, bonus: previous ? STAY_BONUS : 0 };
   let heldBack: string[] = [];
-  let found = await freed(held, keep, stay, options, {});
+  let found = await freed(held, keep, stay, options, {}, plan);
   const lost = held.holds.pins.some((pin) => !isServed(held, found.routes, pin.visitId));
   if (lost && seen) {
     // Planned beside the make-safe visits, none of which then goes to a later date than the one it was seen on.
-    const beside = await freed(held, keep, stay, options, { pinTier: 2, latest: hazardDates(held, seen) });
+    const beside = await freed(held, keep, stay, options, { pinTier: 2, latest: hazardDates(held, seen) }, plan);
     if (hazardsLaterDays(held, seen, beside.routes).length === 0) {
       heldBack = hazardsLaterDays(held, found.routes, beside.routes);
       found = beside;
@@ -70,7 +73,7 @@ export async function planHeld(
     routes,
     objective,
     bound,
-    gap: bound === null ? null : bound > 0 ? (bound - objective) / bound : 0,
+    gap: gapOf(objective, bound),
     hazards: found.hazards,
     heldBack,
     pinsBroken: held.holds.pins.filter((pin) => !isKept(pin)).map((pin) => pin.visitId),
@@ -95,11 +98,12 @@ async function freed(
   stay: { days: ReadonlyMap<number, number>; bonus: number },
   options: PlanOptions,
   pins: PinRules,
+  plan: RoutePlanner,
 ): Promise<PlannedRoutes> {
   const kept = new Map(keep);
   const fixed = fixedVisits(held);
   for (let round = 0; ; round++) {
-    const found = await planRoutes(openInstance(held, kept, stay, pins), options);
+    const found = await plan(openInstance(held, kept, stay, pins), options);
     const served = new Set(found.routes.flat());
     const lost = [...kept.keys()].filter((visit) => !served.has(visit) && !fixed.has(visit));
     if (lost.length === 0 || round === 2) return found;

@@ -22,9 +22,29 @@ export interface OutlookHour {
   rainProbability: number | null;
   gustProbability: number | null;
   thunderProbability: number | null;
+  /** Water on the surface; from past years the depth that three in ten such hours exceed. */
   filmMm: number | null;
+  /** From past years what three in ten such hours fall short of. */
   temperatureC: number | null;
+  /** What it rests on: a forecast, or how such hours were in past years. Absent: a forecast. */
+  basis?: "forecast" | "past_years";
 }
+
+/** One way by road. */
+export interface RoadLeg {
+  minutes: number;
+  /** Null: not known, the great circle's. */
+  km: number | null;
+}
+
+/** Ways by road that somebody gave, by the keys of `placeKey`; null where it has none. */
+export type RoadLegs = (from: string, to: string) => RoadLeg | null;
+
+/** Key of a place on the road: a site, or the base of a crew. */
+export const placeKey = {
+  site: (siteId: string) => `site ${siteId}`,
+  crew: (crewId: string) => `crew ${crewId}`,
+} as const;
 
 export interface PlanInput {
   visits: readonly VisitToPlan[];
@@ -36,6 +56,12 @@ export interface PlanInput {
   outlook: ReadonlyMap<string, readonly OutlookHour[]>;
   roadFactor: number;
   speedKmh: number;
+  /** Ways by road; absent or null for a way: the great circle times the factor at the speed. */
+  roads?: { name: string; leg: RoadLegs };
+  /** Account currency, for crews whose own is not recorded. Absent: such crews cost nothing. */
+  costs?: { perHour: number; perKm: number };
+  /** Name of the account's currency, for sentences about money. */
+  currency?: string;
 }
 
 export const UNSERVED_CODES = [
@@ -49,6 +75,7 @@ export const UNSERVED_CODES = [
   "promise_not_possible",
   "roof_weather",
   "not_enough_hours",
+  "not_worth_trip",
 ] as const;
 export type UnservedCode = (typeof UNSERVED_CODES)[number];
 

@@ -1,8 +1,8 @@
-import { distanceKm } from "../../core/earth.ts";
-import type { Instant, Visit } from "../../core/records.ts";
+import type { Crew, Instant, Visit } from "../../core/records.ts";
 import { clockOn, type Shift, shiftsOf } from "./crew-days.ts";
 import { type PlanInput, type Refusal, UNSERVED_CODES, type VisitToPlan } from "./plan-input.ts";
-import type { Offer, RouteInstance, RouteStop, Tier } from "./route-instance.ts";
+import { roadPlaces, roadTable } from "./road-table.ts";
+import { type Offer, type RouteInstance, type RouteStop, routeCost, type Tier } from "./route-instance.ts";
 import { accessSpan, roofSpans, type Span } from "./working-windows.ts";
 
 const MINUTE_MS = 60_000;
@@ -35,14 +35,23 @@ export function planInstance(input: PlanInput): PlanInstance {
   const { shifts, notes } = shiftsOf(input.crews, input.from, input.days);
   if (input.crews.length === 0) notes.push("No crew is recorded.");
   const origin = Date.parse(`${input.from}T00:00:00Z`);
-  const { places, km } = roadTable(input, shifts);
-  const travel = km.map((row) => row.map((each) => (each / input.speedKmh) * 60));
+  const crews = [...new Map(shifts.map((shift) => [shift.crew.crewId, shift.crew])).values()];
+  const roads = roadTable(roadPlaces({ visits: input.visits, crews }), input);
+  const { km, minutes: travel } = roads;
+  notes.push(...roads.notes);
+  notes.push(...remoteBases(input, crews, shifts, km));
+  const baseAt = new Map(crews.map((crew, index) => [crew.crewId, input.visits.length + index]));
+  const baseOf = (shift: Shift) => baseAt.get(shift.crew.crewId) as number;
   const minute = (at: Instant) => (at - origin) / MINUTE_MS;
   const refused = new Map<string, Refusal>();
   const stops: RouteStop[] = [];
   input.visits.forEach((visit, index) => {
     const judged = shifts.map((shift, day) => {
-      const way = (travel[places.base(shift)]?.[index] as number) * MINUTE_MS;
+      const base = baseOf(shift);
+      const way = {
+        out: (travel[base]?.[index] as number) * MINUTE_MS,
+        back: (travel[index]?.[base] as number) * MINUTE_MS,
+      };
       const dayNumber = Math.round((Date.parse(`${shift.day}T00:00:00Z`) - origin) / 86_400_000);
       return { day, found: offerOf(visit, shift, way, input, minute, dayNumber) };
     });
@@ -61,12 +70,18 @@ export function planInstance(input: PlanInput): PlanInstance {
   const planned = stops.map((stop): RouteStop => (refused.has(stop.key) ? { ...stop, tier: 0 } : stop));
   const crewDays = shifts.map((shift) => ({
     key: `${shift.crew.crewId} ${shift.day}`,
-    startPlace: places.base(shift),
-    endPlace: places.base(shift),
+    startPlace: baseOf(shift),
+    endPlace: baseOf(shift),
     from: minute(shift.from),
     to: minute(shift.to),
+    costPerMinute: (shift.crew.hourlyCost ?? input.costs?.perHour ?? 0) / 60,
+    costPerKm: shift.crew.costPerKm ?? input.costs?.perKm ?? 0,
   }));
-  return { instance: { crewDays, stops: planned, travel }, shifts, origin, refused, notes, km };
+  const instance = { crewDays, stops: withUrgentWorth(input, planned, { crewDays, travel, km }), travel, km };
+  return {
+    instance: roads.metric ? { ...instance, metric: true } : instance,
+    ...{ shifts, origin, refused, notes, km },
+  };
 }
 
 /**
@@ -78,20 +93,40 @@ export function promiseOf({ booked, site }: VisitToPlan, from: string): Visit | 
   return booked.promisedTo !== null && booked.promisedTo < clockOn(from, "00:00", site.timeZone) ? null : booked;
 }
 
+/** Crews that no shift takes to any visit and back: their base may be in the wrong place, or in the sea. */
+function remoteBases(input: PlanInput, crews: readonly Crew[], shifts: readonly Shift[], km: number[][]): string[] {
+  if (input.visits.length === 0) return [];
+  return crews.flatMap((crew, at) => {
+    const nearest = Math.min(...(km[input.visits.length + at] as number[]).slice(0, input.visits.length));
+    const longest = Math.max(...shifts.filter((shift) => shift.crew === crew).map((shift) => shift.to - shift.from));
+    if ((2 * nearest) / input.speedKmh <= longest / 3_600_000) return [];
+    return [
+      `Crew ${crew.crewId}: its base lies ${Math.round(nearest)} km from the nearest visit, too far for its shift; check the base's coordinates.`,
+    ];
+  });
+}
+
+/**
+ * An urgent visit is never left out because its trip is dear: it counts for a little more than its dearest trip of its
+ * own, if it does not anyway. Below make-safe this is the one place where people come before the sum of money.
+ */
+function withUrgentWorth(
+  input: PlanInput,
+  stops: readonly RouteStop[],
+  roads: Pick<RouteInstance, "crewDays" | "travel" | "km">,
+): RouteStop[] {
+  const instance = { ...roads, stops };
+  return stops.map((stop, index) => {
+    if (input.visits[index]?.urgency !== "urgent") return stop;
+    const least = (day: number) => 1.01 * routeCost(instance, day, [index]);
+    const offers = stop.offers.map((offer, day) => offer && { ...offer, value: Math.max(offer.value, least(day)) });
+    return { ...stop, offers };
+  });
+}
+
 /** What has been promised comes before the rest, also once its time has passed. */
 const tierOf = ({ urgency, booked }: VisitToPlan): Tier =>
   urgency === "make_safe" ? 2 : booked?.status === "promised" ? 1 : 0;
-
-function roadTable(input: PlanInput, shifts: readonly Shift[]) {
-  const crews = [...new Map(shifts.map((shift) => [shift.crew.crewId, shift.crew])).values()];
-  const points = [
-    ...input.visits.map((visit) => ({ latitude: visit.site.latitude, longitude: visit.site.longitude })),
-    ...crews.map((crew) => ({ latitude: crew.baseLatitude, longitude: crew.baseLongitude })),
-  ];
-  const km = points.map((from) => points.map((to) => distanceKm(from, to) * input.roadFactor));
-  const at = new Map(crews.map((crew, index) => [crew.crewId, input.visits.length + index]));
-  return { km, places: { base: (shift: Shift) => at.get(shift.crew.crewId) as number } };
-}
 
 /** The refusal that came nearest to an offer: the last of the rules in the order they are asked. */
 function closest(refusals: readonly Refusal[]): Refusal {
@@ -102,17 +137,23 @@ function closest(refusals: readonly Refusal[]): Refusal {
   });
 }
 
+/** Driving from the base and back, ms. */
+interface Way {
+  out: number;
+  back: number;
+}
+
 function offerOf(
   visit: VisitToPlan,
   shift: Shift,
-  wayMs: number,
+  way: Way,
   input: PlanInput,
   minute: (at: Instant) => number,
   dayNumber: number,
 ): Offer | Refusal {
   const serviceMs = visit.hoursOnSite * 60 * MINUTE_MS;
   const promise = promiseOf(visit, input.from);
-  const barred = (promise && promisedElsewhere(promise, shift)) ?? crewRefusal(visit, shift, serviceMs, wayMs);
+  const barred = (promise && promisedElsewhere(promise, shift)) ?? crewRefusal(visit, shift, serviceMs, way);
   if (barred) return barred;
   const span = accessSpan(visit.site, shift);
   if (!span || span.to - span.from < serviceMs) {
@@ -129,9 +170,9 @@ function offerOf(
     };
   const roof = visit.skills.includes("roof") ? roofSpans(promised, input.outlook.get(visit.site.siteId) ?? []) : null;
   const open = (roof?.spans ?? [promised]).filter((each) => each.to - each.from >= serviceMs);
-  const latest = shift.to - wayMs - serviceMs;
+  const latest = shift.to - way.back - serviceMs;
   const windows = open
-    .map((each) => ({ from: Math.max(each.from, shift.from + wayMs), to: Math.min(each.to - serviceMs, latest) }))
+    .map((each) => ({ from: Math.max(each.from, shift.from + way.out), to: Math.min(each.to - serviceMs, latest) }))
     .filter((each) => each.to >= each.from)
     .map((each) => ({ from: minute(each.from), to: minute(each.to) }));
   if (windows.length === 0) {
@@ -154,7 +195,7 @@ function promisedElsewhere(promise: Visit, { crew }: Shift): Refusal | null {
   };
 }
 
-function crewRefusal(visit: VisitToPlan, shift: Shift, serviceMs: number, wayMs: number): Refusal | null {
+function crewRefusal(visit: VisitToPlan, shift: Shift, serviceMs: number, way: Way): Refusal | null {
   const { crew } = shift;
   const length = shift.to - shift.from;
   if (serviceMs > length)
@@ -169,7 +210,7 @@ function crewRefusal(visit: VisitToPlan, shift: Shift, serviceMs: number, wayMs:
       why: "Make-safe, roof and live work needs two people, one of them qualified; no crew that works is recorded so.",
     };
   }
-  if (2 * wayMs + serviceMs > length)
+  if (way.out + way.back + serviceMs > length)
     return { code: "too_far", why: "The drive there and back and the work are longer than the shift." };
   return null;
 }

@@ -9,7 +9,10 @@ import { RoutePool } from "./route-pool.ts";
 import { searchRoutes } from "./search-routes.ts";
 
 /** Rounds of pricing over the whole, where every crew-day sees every stop: each gives a bound for the whole. */
-const WHOLE_ROUNDS = 2;
+const WHOLE_ROUNDS = 6;
+/** Columns that one choice is made among. */
+const MOST_COLUMNS = 1600;
+const CHOICE_GAP = 5e-4;
 /** Rounds of pricing inside a region. */
 const REGION_ROUNDS = 6;
 
@@ -39,6 +42,7 @@ export async function planRegions(given: RouteInstance, start: Routes, options: 
     tell();
   }
   if (!solver || options.pricingRounds === 0 || stopped?.()) return result(given, routes, null);
+
   const served = new Set(routes.flat());
   const instance = withoutLeftOut(given, served);
   const must = new Set([...served].filter((index) => (given.stops[index]?.tier ?? 0) > 0));
@@ -53,13 +57,8 @@ export async function planRegions(given: RouteInstance, start: Routes, options: 
     const found = await generateRoutes(instance, pool, model, must, { ...options, pricingRounds: rounds });
     for (const days of [...regions.map((region) => region.days), ...borderGroups(given, regions)]) {
       if (stopped?.()) break;
-      const better = await betterChoice(
-        instance,
-        { pool, model, must },
-        routes,
-        { ...options, ...found },
-        new Set(days),
-      );
+      const scope = { days: new Set(days), most: MOST_COLUMNS, gap: CHOICE_GAP };
+      const better = await betterChoice(instance, { pool, model, must }, routes, { ...options, ...found }, scope);
       if (!better) continue;
       routes = better;
       tell();

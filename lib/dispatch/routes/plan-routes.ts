@@ -14,6 +14,9 @@ export interface PlannedRoutes extends ProvenRoutes {
   hazards: { leftOut: number; most: number | null };
 }
 
+/** Anything that plans an instance. */
+export type RoutePlanner = (instance: RouteInstance, options: PlanOptions) => Promise<PlannedRoutes>;
+
 /**
  * Routes in order of what matters: as many stops of the highest tier as can be served, each as soon as it can be; then
  * the most valuable plan that keeps to that, with a bound on any other such plan. With a solver the number of those

@@ -46,8 +46,8 @@ export function priceRoutes(
     const stop = ground.stops[i] as number;
     const value = instance.stops[stop]?.offers[day]?.value ?? 0;
     gain[i] = value - (prices[stop] as number) - (ground.workCost[i] as number);
-    // A stop without gain could pay only by shortening a way.
-    if (ground.detours || (gain[i] as number) > 1e-9) useful.push(i);
+    // A stop without gain could pay only by shortening a way, in time or in money.
+    if (ground.detours || (gain[i] as number) > 1e-9 - ground.saving) useful.push(i);
   }
   const all = pricedGround(ground, gain, useful);
   const coarse = completionBound(all, all.count <= FEW ? FINE_SLOT : (COARSE_SLOTS[0] as number));

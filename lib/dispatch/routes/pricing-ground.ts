@@ -30,8 +30,10 @@ export interface PricingGround {
   /** No route leaves a stop sooner, nor later and is back in time. */
   soonest: Float64Array;
   latest: Float64Array;
-  /** Whether going through a stop can be quicker or cheaper than going past it. */
+  /** Whether going through a stop can be quicker than going past it. */
   detours: boolean;
+  /** Money that going through a stop can spare at most against going past it. */
+  saving: number;
 }
 
 /** Places up to which an instance is searched for ways through a stop that are shorter; beyond they are assumed. */
@@ -42,7 +44,8 @@ export function pricingGround(instance: RouteInstance, day: number): PricingGrou
   const crewDay = instance.crewDays[day] as (typeof instance.crewDays)[number];
   const { from, to, startPlace, endPlace, costPerMinute = 0, costPerKm = 0 } = crewDay;
   const { travel, km } = instance;
-  const detours = hasDetours(instance);
+  const shortcuts = shortcutsOf(instance);
+  const detours = shortcuts.quicker;
   const offers = (index: number) => (instance.stops[index] as RouteStop).offers[day]?.windows ?? [];
   const start = (index: number, at: number) => offers(index).find((window) => at <= window.to + MINUTE_SLACK);
   const row = (place: number) => travel[place] as readonly number[];
@@ -86,6 +89,7 @@ export function pricingGround(instance: RouteInstance, day: number): PricingGrou
     soonest: Float64Array.from(possible, (index) => (detours ? from : leave(index))),
     latest: home.map((each) => (detours ? to : to - each)),
     detours,
+    saving: (costPerMinute ? costPerMinute * shortcuts.minutes : 0) + (costPerKm ? costPerKm * shortcuts.km : 0),
   };
 }
 
@@ -103,36 +107,51 @@ function flat(table: RouteInstance["travel"]): Float64Array {
   return all;
 }
 
-const known = new WeakMap<RouteInstance["travel"], boolean>();
+/** What ways through another place spare against the straight one. */
+interface Shortcuts {
+  /** Whether one is quicker although work is done there. */
+  quicker: boolean;
+  /** Most minutes and km of driving that one spares, work left aside. */
+  minutes: number;
+  km: number;
+}
 
-/** Whether some way through a place is quicker or shorter than the way past it; remembered by travel table. */
-function hasDetours(instance: RouteInstance): boolean {
-  if (instance.metric) return false;
-  const found = known.get(instance.travel) ?? searchDetours(instance);
+const NO_SHORTCUTS: Shortcuts = { quicker: false, minutes: 0, km: 0 };
+const known = new WeakMap<RouteInstance["travel"], Shortcuts>();
+
+/** The shortcuts of an instance, remembered by travel table. */
+function shortcutsOf(instance: RouteInstance): Shortcuts {
+  if (instance.metric) return NO_SHORTCUTS;
+  const found = known.get(instance.travel) ?? searchShortcuts(instance);
   known.set(instance.travel, found);
   return found;
 }
 
-function searchDetours({ travel, km, stops, crewDays }: RouteInstance): boolean {
+function searchShortcuts({ travel, km, stops, crewDays }: RouteInstance): Shortcuts {
   const used = new Set(stops.map((stop) => stop.place));
   for (const day of crewDays) used.add(day.startPlace).add(day.endPlace);
   const places = [...used];
-  if (places.length > MOST_SEARCHED) return true;
-  const quickest = new Map<number, number>();
+  if (places.length > MOST_SEARCHED)
+    return { quicker: true, minutes: Number.POSITIVE_INFINITY, km: Number.POSITIVE_INFINITY };
+  const least = new Map<number, number>();
   for (const stop of stops)
-    quickest.set(stop.place, Math.min(stop.serviceMinutes, quickest.get(stop.place) ?? Number.POSITIVE_INFINITY));
-  const shorter = (table: RouteInstance["travel"], service: boolean) => {
-    for (const [via, minutes] of quickest) {
+    least.set(stop.place, Math.min(stop.serviceMinutes, least.get(stop.place) ?? Number.POSITIVE_INFINITY));
+  const spared = (table: RouteInstance["travel"], work: boolean) => {
+    let most = 0;
+    for (const [via, minutes] of least) {
       const onward = table[via] as readonly number[];
       for (const from of places) {
         const row = table[from] as readonly number[];
-        const reached = (row[via] as number) + (service ? minutes : 0);
-        for (const to of places) if (reached + (onward[to] as number) < (row[to] as number) - 1e-9) return true;
+        const reached = (row[via] as number) + (work ? minutes : 0);
+        for (const to of places) most = Math.max(most, (row[to] as number) - reached - (onward[to] as number));
       }
     }
-    return false;
+    return most;
   };
-  // Money follows minutes and km: where neither has a shorter way through a place, no sum of the two has.
   const paid = crewDays.some((day) => day.costPerMinute);
-  return shorter(travel, true) || (paid && shorter(travel, false)) || (km ? shorter(km, false) : false);
+  return {
+    quicker: spared(travel, true) > 1e-9,
+    minutes: paid ? spared(travel, false) : 0,
+    km: km && crewDays.some((day) => day.costPerKm) ? spared(km, false) : 0,
+  };
 }

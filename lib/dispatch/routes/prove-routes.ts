@@ -60,6 +60,12 @@ export function result(instance: RouteInstance, routes: Routes, bound: number | 
   if (bound === null) return { routes, objective, bound, gap: null };
   // Rounding can leave the bound a hair below the value it proves best.
   const upper = Math.max(bound, objective);
-  const gap = upper > 0 ? (upper - objective) / upper : upper - objective <= 1e-9 * Math.abs(objective) ? 0 : null;
-  return { routes, objective, bound: upper, gap };
+  return { routes, objective, bound: upper, gap: gapOf(objective, upper) };
+}
+
+/** Share by which a plan is at most below any other; null without a bound, and where only cost is left to bound. */
+export function gapOf(objective: number, bound: number | null): number | null {
+  if (bound === null) return null;
+  if (bound > 0) return (bound - objective) / bound;
+  return bound - objective <= 1e-9 * Math.abs(objective) ? 0 : null;
 }

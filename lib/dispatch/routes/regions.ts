@@ -28,7 +28,7 @@ export function regionsOf(instance: RouteInstance, perRegion = BASES): Region[] 
     middles.push(least(bases, (base) => -Math.min(...middles.map((middle) => way(middle, base)))));
   let groups: number[][] = [];
   for (let round = 0; round < MOST_ROUNDS; round++) {
-    groups = middles.map((middle) => bases.filter((base) => least(middles, (each) => way(each, base)) === middle));
+    groups = balanced(bases, middles, way);
     const moved = groups.map((group, at) =>
       group.length > 0 ? least(group, (base) => total(base, group)) : (middles[at] as number),
     );
@@ -50,6 +50,22 @@ export function regionsOf(instance: RouteInstance, perRegion = BASES): Region[] 
     regions[best]?.stops.push(index);
   });
   return regions;
+}
+
+/** Each base with the nearest middle that still has room; those come first for which the second choice is far worse. */
+function balanced(bases: readonly number[], middles: readonly number[], way: (from: number, to: number) => number) {
+  const most = Math.ceil(bases.length / middles.length);
+  const inTurn = (base: number) => [...middles].sort((a, b) => way(a, base) - way(b, base) || a - b);
+  const regret = (base: number) => {
+    const [first, second] = inTurn(base);
+    return second === undefined ? 0 : way(second, base) - way(first as number, base);
+  };
+  const groups = new Map(middles.map((middle) => [middle, [] as number[]]));
+  for (const base of [...bases].sort((a, b) => regret(b) - regret(a) || a - b)) {
+    const middle = inTurn(base).find((each) => (groups.get(each) as number[]).length < most);
+    (groups.get(middle as number) as number[]).push(base);
+  }
+  return middles.map((middle) => groups.get(middle) as number[]);
 }
 
 /** For each pair of neighbouring regions the crew-days of the bases of both that lie nearest to the other. */

@@ -27,6 +27,8 @@ export interface ChoiceLimits {
   among: readonly number[];
   /** Stops that must be served by the choice; absent: those of the whole problem. */
   must?: readonly number[];
+  /** Share of the best possible within which a choice is good enough. */
+  gap: number;
   /** A feasible choice known, of columns in `among`. */
   start: readonly number[];
   /** Asked now and then; true ends the search with the best so far. */

@@ -26,6 +26,7 @@ export function brokenSheetRules(input: PlanInput, sheet: PlanSheet): string[] {
   if (told.length !== visits.size) broken.push("not as many visits as were given");
   for (const { visitId, why } of sheet.unserved)
     if (why.trim() === "") broken.push(`${visitId} is left out without a reason`);
+  for (const left of sheet.unserved) broken.push(...worthRules(input, visits.get(left.visitId), left));
   const driven = new Set<string>();
   for (const day of sheet.days) {
     const key = `${day.shift.crew.crewId} on ${day.shift.day}`;
@@ -68,19 +69,23 @@ function shiftRules(input: PlanInput, { shift, leave, ...day }: PlannedDay): str
 function roadRules(input: PlanInput, day: PlannedDay, visits: ReadonlyMap<string, VisitToPlan>): string[] {
   const broken: string[] = [];
   const { crew } = day.shift;
-  const base = { latitude: crew.baseLatitude, longitude: crew.baseLongitude };
+  const base = { latitude: crew.baseLatitude, longitude: crew.baseLongitude, key: `crew ${crew.crewId}` };
   let here = base;
   let free = day.leave;
   const drive = (to: typeof base, km: number, arrive: Instant, what: string) => {
-    const road = distanceKm(here, to) * input.roadFactor;
+    const straight = distanceKm(here, to) * input.roadFactor;
+    const given = here.key === to.key ? { minutes: 0, km: 0 } : (input.roads?.leg(here.key, to.key) ?? null);
+    const usable = given !== null && given.minutes >= 0 && given.minutes < Number.POSITIVE_INFINITY;
+    const road = (usable ? given.km : null) ?? straight;
+    const minutes = usable ? given.minutes : (straight / input.speedKmh) * 60;
     if (Math.abs(road - km) > 1e-6 * (1 + road)) broken.push(`${what}: ${km} km told, ${road} driven`);
-    if (arrive < free + (road / input.speedKmh) * HOUR_MS - SLACK_MS) broken.push(`${what} is reached too soon`);
+    if (arrive < free + minutes * MINUTE_MS - SLACK_MS) broken.push(`${what} is reached too soon`);
     here = to;
   };
   for (const stop of day.stops) {
     const visit = visits.get(stop.visitId);
     if (!visit) continue;
-    drive(visit.site, stop.driveKm, stop.arrive, stop.visitId);
+    drive({ ...visit.site, key: `site ${visit.site.siteId}` }, stop.driveKm, stop.arrive, stop.visitId);
     if (stop.start < stop.arrive - SLACK_MS) broken.push(`${stop.visitId} begins before anyone is there`);
     if (stop.depart - stop.start < visit.hoursOnSite * HOUR_MS - SLACK_MS)
       broken.push(`${stop.visitId} is left unfinished`);
@@ -88,6 +93,30 @@ function roadRules(input: PlanInput, day: PlannedDay, visits: ReadonlyMap<string
   }
   drive(base, day.returnKm, day.return, `${crew.crewId}'s base`);
   return broken;
+}
+
+/** A visit is left out for its trip only where people do not come first, and where some crew's trip costs more than it avoids. */
+function worthRules(
+  input: PlanInput,
+  visit: VisitToPlan | undefined,
+  { visitId, code }: PlanSheet["unserved"][number],
+): string[] {
+  if (!visit || code !== "not_worth_trip") return [];
+  if (visit.urgency !== "planned" || visit.booked?.status === "promised")
+    return [`${visitId} is left out for money, and people or a promise come first`];
+  const pays = input.crews.every((crew) => {
+    const key = `crew ${crew.crewId}`;
+    const site = `site ${visit.site.siteId}`;
+    const base = { latitude: crew.baseLatitude, longitude: crew.baseLongitude };
+    const straight = distanceKm(base, visit.site) * input.roadFactor;
+    const ways = [input.roads?.leg(key, site), input.roads?.leg(site, key)];
+    const km = ways.reduce((sum, way) => sum + (way?.km ?? straight), 0);
+    const hours = ways.reduce((sum, way) => sum + (way ? way.minutes / 60 : straight / input.speedKmh), 0);
+    const perHour = crew.hourlyCost ?? input.costs?.perHour ?? 0;
+    const cost = km * (crew.costPerKm ?? input.costs?.perKm ?? 0) + (hours + visit.hoursOnSite) * perHour;
+    return cost < (visit.avoided ?? 0) * (1 - input.days / 365);
+  });
+  return pays && input.crews.length > 0 ? [`${visitId} would pay its trip whoever goes`] : [];
 }
 
 /** A promise whose last hour lies before the first day, on the site's clock, binds nobody. */

@@ -44,6 +44,11 @@ function daylight(site: Site, shift: Span): Span | null {
 
 /** What keeps people off a roof in an hour, or null. What is not known does not refuse. */
 export function roofRefusal(hour: OutlookHour): string | null {
+  const because = unfit(hour);
+  return because === null || hour.basis !== "past_years" ? because : `${because} in past years`;
+}
+
+function unfit(hour: OutlookHour): string | null {
   if ((hour.thunderProbability ?? 0) > ROOF_CHANCE) return "lightning";
   if ((hour.rainProbability ?? 0) > ROOF_CHANCE) return "rain";
   if ((hour.gustProbability ?? 0) > ROOF_CHANCE) return "gusts";

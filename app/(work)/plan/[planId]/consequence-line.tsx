@@ -4,7 +4,7 @@ import type { MoveOptionView } from "@/lib/reads/plan-board-view.ts";
 const signed = (value: number, says: string) =>
   value > 0 ? `+${says}` : says.startsWith("-") ? `−${says.slice(1)}` : says;
 
-/** What a move would change, in one line: loss avoided, road, lateness. */
+/** What a move would change, in one line: loss avoided less driving and work, road, lateness. */
 export function consequenceText(
   option: Pick<MoveOptionView, "value" | "km" | "lateMinutes">,
   currency: string,

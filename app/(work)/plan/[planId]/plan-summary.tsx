@@ -16,7 +16,8 @@ export function PlanSummary({ plan, stops }: { plan: PlanBoardView; stops: numbe
   return (
     <>
       <p>
-        <strong>{state}</strong> {stops} visits avoid {money(plan.objective, plan.currency)} a year. {gap}
+        <strong>{state}</strong> {stops} visits avoid {money(plan.objective, plan.currency)} a year more than their
+        driving and work cost. {gap}
         {plan.basedOn ? (
           <>
             {" "}

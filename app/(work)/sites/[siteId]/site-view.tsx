@@ -25,6 +25,7 @@ import { TimelineChart } from "./timeline-chart.tsx";
 import { WeatherPanel } from "./weather-panel.tsx";
 import { WeatherPicture } from "./weather-picture.tsx";
 import { WhatIf } from "./what-if.tsx";
+import { WorthTerms } from "./worth-terms.tsx";
 
 interface Props {
   view: View;
@@ -139,6 +140,7 @@ function Proposal({ view }: { view: View }) {
             <li key={reason}>{reason}</li>
           ))}
         </ul>
+        {view.terms.length > 0 ? <WorthTerms terms={view.terms} /> : null}
       </section>
     );
   }
