@@ -18,6 +18,9 @@ const UNITS: Record<Exclude<keyof LossParameters, "provenance">, LossUnit | "log
   otherCauseWeight: "weight",
   coverageValid: "share",
   evidenceAccepted: "share",
+  evidenceNone: "share",
+  evidenceAll: "share",
+  evidenceShare: "weight",
   noticeInTime: "share",
   noticeUnknown: "share",
   deadlineHorizonDays: "days",
@@ -79,7 +82,11 @@ export const ACCOUNT_PARAMETERS: ParameterTable = {
 
 /** Why rows that are each possible cannot stand together; null where they can. */
 export function tableProblem(table: ParameterTable): string | null {
-  const { sharedInstaller, sharedBatch } = lossParametersOf(table);
+  const { sharedInstaller, sharedBatch, evidenceNone, evidenceAll, evidenceShare } = lossParametersOf(table);
+  if (!(evidenceNone > 0 && evidenceAll < 1 && evidenceNone <= evidenceAll))
+    return "loss.evidenceNone must be above 0, loss.evidenceAll below 1, and the first no more than the second";
+  if (!Object.values(evidenceShare).some((weight) => weight > 0))
+    return "one weight of loss.evidenceShare at least must be above 0";
   if (sharedInstaller + sharedBatch > 0.95)
     return `loss.sharedInstaller and loss.sharedBatch come to ${(sharedInstaller + sharedBatch).toFixed(2)} together: at most 0.95, or nothing is left to the site itself`;
   return null;

@@ -1,43 +1,12 @@
 import type { Check } from "../core/records.ts";
 import { expit, logit } from "../core/statistics.ts";
-
-/** What a carrier or warranty desk asks for, in the order in which it is shown. */
-export const EVIDENCE_ITEMS = [
-  "dated_photo",
-  "measured_value",
-  "inspector_licence",
-  "part_identity",
-  "event_log_clock",
-  "weather_record",
-  "chain_of_custody",
-] as const;
-export type EvidenceItem = (typeof EVIDENCE_ITEMS)[number];
-
-export interface CompletenessWeights {
-  provenance: string;
-  /** Chance that the evidence is accepted with no item there. */
-  acceptedWithNone: number;
-  /** The same with all there. */
-  acceptedWithAll: number;
-  /** Share of the way between the two, on the log-odds scale, that each item brings; they sum to 1. */
-  share: Record<EvidenceItem, number>;
-}
-
-/** Defaults, every one engineering judgement: no published source. */
-export const DEFAULT_COMPLETENESS_WEIGHTS: CompletenessWeights = {
-  provenance: "engineering judgement, no published source",
-  acceptedWithNone: 0.3,
-  acceptedWithAll: 0.9,
-  share: {
-    dated_photo: 0.18,
-    measured_value: 0.25,
-    inspector_licence: 0.12,
-    part_identity: 0.1,
-    event_log_clock: 0.13,
-    weather_record: 0.07,
-    chain_of_custody: 0.15,
-  },
-};
+import {
+  type CompletenessWeights,
+  DEFAULT_COMPLETENESS_WEIGHTS,
+  EVIDENCE_ITEMS,
+  type EvidenceItem,
+} from "./completeness-weights.ts";
+import type { LossParameters } from "./loss-parameters.ts";
 
 /** One item as found in the records. */
 export interface ItemFound {
@@ -47,18 +16,32 @@ export interface ItemFound {
   says: string;
 }
 
+/** The account's weights; only the proportions of the shares count. */
+export const weightsOf = (params: LossParameters): CompletenessWeights => ({
+  provenance: params.provenance,
+  acceptedWithNone: params.evidenceNone,
+  acceptedWithAll: params.evidenceAll,
+  share: params.evidenceShare,
+});
+
+/** Share of the whole weight that some items bring. */
+function weightOf(items: Iterable<EvidenceItem>, { share }: CompletenessWeights): number {
+  const total = EVIDENCE_ITEMS.reduce((sum, item) => sum + share[item], 0);
+  if (!(total > 0) || EVIDENCE_ITEMS.some((item) => !(share[item] >= 0)))
+    throw new RangeError(`completeness requires shares of at least 0, one of them above, got a sum of ${total}`);
+  let own = 0;
+  for (const item of new Set(items)) own += share[item];
+  return own / total;
+}
+
 /**
  * Chance that the evidence at hand is accepted, were cover and notice in order.
  * @returns log odds are linear in the items: `acceptedWithNone` with none, `acceptedWithAll` with all
  * @throws RangeError when the weights are no such table
  */
-export function acceptedChance(present: ReadonlySet<EvidenceItem>, weights = DEFAULT_COMPLETENESS_WEIGHTS): number {
-  const total = EVIDENCE_ITEMS.reduce((sum, item) => sum + weights.share[item], 0);
-  if (Math.abs(total - 1) > 1e-9 || EVIDENCE_ITEMS.some((item) => !(weights.share[item] >= 0)))
-    throw new RangeError(`acceptedChance requires shares of at least 0 that sum to 1, got ${total}`);
+export function acceptedChance(present: Iterable<EvidenceItem>, weights = DEFAULT_COMPLETENESS_WEIGHTS): number {
   const none = logit(weights.acceptedWithNone);
-  const way = logit(weights.acceptedWithAll) - none;
-  return expit(EVIDENCE_ITEMS.reduce((sum, item) => sum + (present.has(item) ? weights.share[item] * way : 0), none));
+  return expit(none + weightOf(present, weights) * (logit(weights.acceptedWithAll) - none));
 }
 
 export interface Completeness {
@@ -73,29 +56,23 @@ export interface Completeness {
 }
 
 /**
- * How complete the evidence is and what each missing item is worth: the recovery expected were all evidence accepted,
- * times how much the chance of acceptance rises with that one item.
- * @param recoverable expected recovery if the evidence is accepted, account currency; null: not known
+ * How complete the evidence is and what each missing item is worth: how much the expected recovery rises when the chance
+ * of acceptance rises by that one item.
+ * @param recovered expected recovery by the chance that the evidence is accepted, account currency; null: not known
  */
 export function evidenceCompleteness(
   found: readonly ItemFound[],
-  recoverable: number | null,
+  recovered: ((accepted: number) => number) | null,
   weights = DEFAULT_COMPLETENESS_WEIGHTS,
 ): Completeness {
-  const present = new Set(found.filter((f) => f.present).map((f) => f.item));
+  const present = found.filter((f) => f.present).map((f) => f.item);
   const accepted = acceptedChance(present, weights);
-  return {
-    score: EVIDENCE_ITEMS.reduce((sum, item) => sum + (present.has(item) ? weights.share[item] : 0), 0),
-    accepted,
-    items: found.map((f) => ({
-      ...f,
-      worth: f.present
-        ? 0
-        : recoverable === null
-          ? null
-          : recoverable * (acceptedChance(new Set([...present, f.item]), weights) - accepted),
-    })),
+  const now = recovered ? recovered(accepted) : null;
+  const worth = ({ item, present: there }: ItemFound) => {
+    if (there) return 0;
+    return recovered && now !== null ? recovered(acceptedChance([...present, item], weights)) - now : null;
   };
+  return { score: weightOf(present, weights), accepted, items: found.map((f) => ({ ...f, worth: worth(f) })) };
 }
 
 /** Checks of a visit at which a missing item can be got, with what to do there. Items without one are got at a desk. */

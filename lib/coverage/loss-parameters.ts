@@ -1,4 +1,5 @@
 import type { Cause, Site } from "../core/records.ts";
+import { DEFAULT_COMPLETENESS_WEIGHTS, type EvidenceItem } from "./completeness-weights.ts";
 
 /**
  * Sums and chances behind the value of a visit. All are engineering judgement until an account sets its own: none has
@@ -37,6 +38,10 @@ export interface LossParameters {
   coverageValid: Record<"workmanship" | "equipment" | "property_insurance" | "liability_insurance", number>;
   /** Chance that the evidence at hand is accepted. */
   evidenceAccepted: number;
+  /** The same with no item of evidence there, and with all; and the weight of each item on the way between the two. */
+  evidenceNone: number;
+  evidenceAll: number;
+  evidenceShare: Record<EvidenceItem, number>;
   /** Chance that notice reaches the other side in time, where the contract's notice period is recorded. */
   noticeInTime: number;
   /** The same where it is not: the contract has to be read, and notice given now. */
@@ -120,6 +125,9 @@ export const DEFAULT_LOSS_PARAMETERS: LossParameters = {
   otherCauseWeight: 0.2,
   coverageValid: { workmanship: 0.7, equipment: 0.6, property_insurance: 0.4, liability_insurance: 0.4 },
   evidenceAccepted: 0.5,
+  evidenceNone: DEFAULT_COMPLETENESS_WEIGHTS.acceptedWithNone,
+  evidenceAll: DEFAULT_COMPLETENESS_WEIGHTS.acceptedWithAll,
+  evidenceShare: DEFAULT_COMPLETENESS_WEIGHTS.share,
   noticeInTime: 0.9,
   noticeUnknown: 0.7,
   repairSpread: 0.8,

@@ -22,6 +22,7 @@ export interface EgcRow {
   /** Rating or setting not exceeding, A. */
   ocpdA: number;
   copper: AwgSize;
+  /** Copper-clad aluminum counts as aluminum, here and in every table. */
   aluminum: AwgSize;
 }
 

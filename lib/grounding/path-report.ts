@@ -1,8 +1,10 @@
 import type { BondMade, Instant, NecEdition, SiteRecords } from "../core/records.ts";
 import { type BondingPath, bondingPath } from "./bonding-path.ts";
 import {
+  arrayConnections,
   type ConductorLine,
   conductorLines,
+  electrodeNotices,
   type InstallationLook,
   installationLooks,
   sizeText,
@@ -51,10 +53,14 @@ export interface PathReport {
   singleMetal: number;
   jumpers: ProposedJumper[];
   conductors: ConductorLine[];
+  /** What each array's connection to ground is by the edition. */
+  connections: string[];
   /** What to look for along them besides the size: no record tells it. Empty without a loaded edition. */
   looks: InstallationLook[];
   /** Voltage of each frame and enclosure to the service ground bus that a DC fault would set up. */
   frames: { label: string; resistance: string; says: string }[];
+  /** What is wrong as recorded, besides links and sizes. */
+  notices: string[];
   gaps: string[];
   problems: string[];
 }
@@ -96,6 +102,8 @@ export function pathReport(records: SiteRecords, asOf: Instant): PathReport {
     singleMetal: path.singlePoints.length - told.length,
     jumpers: proposeJumpers(records, path),
     conductors: conductorLines(records, asOf),
+    connections: arrayConnections(records),
+    notices: electrodeNotices(records),
     looks: installationLooks(records, asOf),
     frames: path.nodes
       .filter((node) => node.kind === "section" || node.kind === "inverter")

@@ -1,20 +1,16 @@
-import { z } from "zod";
-import { CAUSES } from "../core/records.ts";
 import { localDay } from "../core/zoned-time.ts";
 import type { AccountMoney } from "../coverage/account-money.ts";
+import { lossParametersOf } from "../coverage/account-parameters.ts";
+import { weightsOf } from "../coverage/completeness.ts";
+import type { CompletenessWeights } from "../coverage/completeness-weights.ts";
 import { type Deadline, siteDeadlines, soonestFirst } from "../coverage/deadlines.ts";
 import { SUSPICION_PROBABILITY, suspectedSince } from "../coverage/deadlines-suspicion.ts";
-import { DEFAULT_LOSS_PARAMETERS } from "../coverage/loss-parameters.ts";
-import { openDeadlines } from "../coverage/open-deadlines.ts";
-import {
-  contractsOf,
-  discoveriesOf,
-  noticesOf,
-  type RegisterSite,
-  registerSites,
-  suspectHistories,
-} from "../store/coverage-rows.ts";
+import { type LossContext, siteLoss } from "../coverage/loss-book.ts";
+import { flatChances } from "../coverage/loss-terms.ts";
+import { contractsOf, discoveriesOf, noticesOf, registerSites, suspectHistories } from "../store/coverage-rows.ts";
+import { currentParameters } from "../store/parameter-versions.ts";
 import type { Sql } from "../store/transaction.ts";
+import { readLossSites } from "./loss-inputs.ts";
 
 /** A deadline with the site it is of and the money that hangs on it. */
 export interface BookDeadline extends Deadline {
@@ -24,22 +20,12 @@ export interface BookDeadline extends Deadline {
   atRisk: number | null;
 }
 
-const Causes = z.record(z.enum(CAUSES), z.number());
-
 /** What converts amounts of the account. */
 export async function accountMoney(tx: Sql): Promise<AccountMoney> {
   const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
   const rates = await tx<{ currency: string; rate: number }[]>`
     SELECT currency, rate FROM account_rate WHERE account_id = current_account()`;
   return { accountCurrency: account?.currency ?? "USD", rates: new Map(rates.map((row) => [row.currency, row.rate])) };
-}
-
-/** Marginal probabilities of the causes, by site. */
-async function causesOf(tx: Sql, siteIds: readonly string[]): Promise<Map<string, z.infer<typeof Causes>>> {
-  const rows = await tx<{ site_id: string; causes: unknown }[]>`
-    SELECT st.site_id, sc.result -> 'causes' AS causes FROM standing st JOIN score sc USING (account_id, site_id, input_hash)
-    WHERE st.account_id = current_account() AND st.site_id = ANY(${[...siteIds]})`;
-  return new Map(rows.map((row) => [row.site_id, Causes.parse(row.causes)]));
 }
 
 /**
@@ -79,7 +65,7 @@ export async function bookDeadlines(
     });
     found.push(...deadlines.map((d) => ({ ...d, siteName: site.name, portfolio: site.portfolio, atRisk: null })));
   }
-  const risk = await moneyAtRisk(tx, sites, contracts, [...new Set(found.map((d) => d.siteId))], now);
+  const risk = await moneyAtRisk(tx, [...new Set(found.map((d) => d.siteId))], now);
   return found.map((d) => ({ ...d, atRisk: risk.get(`${d.siteId}\n${d.coverageId}`) ?? null })).sort(soonestFirst);
 }
 
@@ -93,39 +79,35 @@ function bySite<T extends { site_id: string }>(rows: readonly T[]): Map<string, 
   return out;
 }
 
-/**
- * The largest recovery expected under one contract in force of a site, were all evidence accepted, account currency.
- * Contracts may answer for the same loss, so their recoveries are not added up. Null: no contract, rate or score.
- */
-export async function siteRecoverable(tx: Sql, siteId: string, now: number): Promise<number | null> {
-  const site = (await registerSites(tx, null)).filter((s) => s.site_id === siteId);
-  const contracts = new Map([[siteId, await contractsOf(tx, [siteId])]]);
-  const risk = await moneyAtRisk(tx, site, contracts, [siteId], now);
-  const amounts = [...risk.values()].filter((amount) => amount !== null);
-  return amounts.length === 0 ? null : Math.max(...amounts) / DEFAULT_LOSS_PARAMETERS.evidenceAccepted;
+/** What the loss model reckons with today. */
+async function lossContext(tx: Sql, now: number): Promise<LossContext> {
+  return { asOf: now, money: await accountMoney(tx), params: lossParametersOf(await currentParameters(tx)) };
 }
 
-/** Expected recovery under each contract in force, by site and contract; absent where it cannot be said. */
-async function moneyAtRisk(
-  tx: Sql,
-  sites: readonly RegisterSite[],
-  contracts: ReadonlyMap<string, Awaited<ReturnType<typeof contractsOf>>>,
-  siteIds: readonly string[],
-  now: number,
-): Promise<Map<string, number | null>> {
-  const money = await accountMoney(tx);
-  const causes = await causesOf(tx, siteIds);
-  const out = new Map<string, number | null>();
-  const wanted = new Set(siteIds);
-  for (const site of sites) {
-    const own = causes.get(site.site_id);
-    if (!own || !wanted.has(site.site_id)) continue;
-    const records = {
-      site: { timeZone: site.time_zone, currency: site.currency },
-      coverage: contracts.get(site.site_id) ?? [],
-    };
-    for (const open of openDeadlines(records, { causes: own }, now, money, DEFAULT_LOSS_PARAMETERS))
-      out.set(`${site.site_id}\n${open.coverageId}`, open.atRisk);
-  }
+/** Expected recovery of the coming year under each contract that counts, by site and contract. */
+async function moneyAtRisk(tx: Sql, siteIds: readonly string[], now: number): Promise<Map<string, number>> {
+  const context = await lossContext(tx, now);
+  const out = new Map<string, number>();
+  for (const site of await readLossSites(tx, [...siteIds]))
+    for (const { coverageId, recovered } of siteLoss(site, context).net.byContract)
+      out.set(`${site.records.site.siteId}\n${coverageId}`, recovered);
   return out;
+}
+
+export interface SiteRecovery {
+  /** Expected recovery of the coming year by the chance that the evidence is accepted, account currency; null: no contract that counts, or no score. */
+  recovered: ((accepted: number) => number) | null;
+  weights: CompletenessWeights;
+}
+
+/** What the contracts of a site are expected to pay, as far as it hangs on the evidence. */
+export async function siteRecovery(tx: Sql, siteId: string, now: number): Promise<SiteRecovery> {
+  const context = await lossContext(tx, now);
+  const weights = weightsOf(context.params);
+  const [site] = await readLossSites(tx, [siteId]);
+  if (!site || siteLoss(site, context).terms.terms.length === 0) return { recovered: null, weights };
+  const flat = flatChances(context.params);
+  const recovered = (evidence: number) =>
+    siteLoss(site, { ...context, chancesOf: (contract) => ({ ...flat(contract), evidence }) }).net.recovered;
+  return { recovered, weights };
 }

@@ -60,7 +60,7 @@ export async function readLossInputs(tx: Sql): Promise<LossInputs | null> {
   const sites: LossInputs["sites"] = [];
   for (let from = 0; from < ids.length; from += SITES_AT_ONCE)
     sites.push(
-      ...(await readSites(
+      ...(await readLossSites(
         tx,
         ids.slice(from, from + SITES_AT_ONCE).map((row) => row.site_id),
       )),
@@ -75,7 +75,7 @@ export async function readLossInputs(tx: Sql): Promise<LossInputs | null> {
 }
 
 /** Faults and weather stay where they are: only what money hangs on is read. */
-async function readSites(tx: Sql, ids: string[]): Promise<LossInputs["sites"]> {
+export async function readLossSites(tx: Sql, ids: string[]): Promise<LossInputs["sites"]> {
   const select = async <S extends z.ZodObject>(schema: S, table: string, order: string) =>
     z
       .array(schema)

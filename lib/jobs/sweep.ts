@@ -36,6 +36,7 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
     await makeSafeRound(db, id, Date.now());
     await checkOutRound(db, id, Date.now());
+    await boss.send(QUEUES.noticeSend, { accountId: id }, { singletonKey: String(id) });
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
   }
 }

@@ -3,9 +3,10 @@ import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { log, withLogContext } from "../store/log.ts";
-import { ImportRunJob, LossRunJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
+import { ImportRunJob, LossRunJob, NoticeSendJob, QUEUES, SiteScoreJob, startBoss, WeatherFetchJob } from "./boss.ts";
 import { runImportJob } from "./import-run.ts";
 import { openLossRunIfDue, runLossRuns } from "./loss-run.ts";
+import { noticeSettings, runNotices } from "./notice-run.ts";
 import { refreshScores } from "./refresh-scores.ts";
 import { sweep } from "./sweep.ts";
 import { runWeatherFeed, weatherFeed } from "./weather-run.ts";
@@ -47,6 +48,11 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
     if (feed.kind !== "on") return;
     const changed = await runWeatherFeed(db, systemActor(accountId), { ...feed, signal: ending.signal });
     if (changed) await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+  });
+  await handle(QUEUES.noticeSend, async (data) => {
+    const { accountId } = NoticeSendJob.parse(data);
+    const { settings } = noticeSettings();
+    await runNotices(db, systemActor(accountId), { settings, signal: ending.signal });
   });
   const sweepNow = () => sweep(db, boss).catch((error: Error) => log.error({ err: error }, "round failed"));
   await sweepNow();

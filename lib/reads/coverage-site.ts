@@ -5,7 +5,7 @@ import { type CompletenessFacts, claimSince, evidenceItems } from "../coverage/c
 import { conditionFindings } from "../coverage/conditions.ts";
 import { contractTroubles } from "../coverage/contract-troubles.ts";
 import { SUSPICION_PROBABILITY, suspectedSince } from "../coverage/deadlines-suspicion.ts";
-import { accountMoney, bookDeadlines, siteRecoverable } from "../jobs/coverage-deadlines.ts";
+import { accountMoney, bookDeadlines, siteRecovery } from "../jobs/coverage-deadlines.ts";
 import type { Actor } from "../store/actor.ts";
 import {
   discoveriesOf,
@@ -37,9 +37,9 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
   const deadlines = await bookDeadlines(tx, [siteId], now);
   const history = (await suspectHistories(tx, [siteId], SUSPICION_PROBABILITY)).get(siteId) ?? [];
   const facts = await completenessFacts(tx, records, parts);
-  const recoverable = await siteRecoverable(tx, siteId, now);
+  const { recovered, weights } = await siteRecovery(tx, siteId, now);
   const complete = (since: number | null): Completeness =>
-    evidenceCompleteness(evidenceItems({ ...facts, since }), recoverable);
+    evidenceCompleteness(evidenceItems({ ...facts, since }), recovered, weights);
   const discoveries = await discoveriesOf(tx, [siteId]);
   return {
     site: { siteId, name: site.name, portfolio: site.portfolio, timeZone: site.timeZone },
@@ -86,9 +86,9 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
     conditions: conditionFindings({ records, papers: papers.map(onFile), asOf: now }),
     completeness: complete(null),
     worthSays:
-      recoverable === null
-        ? "What an item is worth cannot be said: no contract is in force, or no currency rate, or no score yet."
-        : "Worth: the largest recovery expected under one contract in force, were all evidence accepted, times how much the item raises the chance of that. Weights are engineering judgement.",
+      recovered === null
+        ? "What an item is worth cannot be said: no contract counts today, or there is no score yet."
+        : "Worth: how much the recovery expected over the coming year rises with that one item. Weights are engineering judgement and stand among the parameters.",
     papers: papers.map(paperLine),
     parts: parts.map(partLine),
     links: await linksOf(tx, { siteId }, now),

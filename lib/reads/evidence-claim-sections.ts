@@ -10,7 +10,10 @@ function section(heading: string, paragraphs: string[], table: ReportTable, empt
   return table.rows.length === 0 ? { heading, paragraphs: [empty] } : { heading, paragraphs, table };
 }
 
-/** What a carrier or warranty desk asks for, in the summary of an evidence file. No amounts of money are in it. */
+/**
+ * What a carrier or warranty desk asks for, in the summary of an evidence file: records, and no judgement on what they
+ * are worth. Conditions, completeness, amounts and the model's suspicion are the owner's own and stay on the owner's pages.
+ */
 export function claimSections(facts: EvidenceFacts, at: At): ReportSection[] {
   return [
     instruments(facts),
@@ -18,8 +21,6 @@ export function claimSections(facts: EvidenceFacts, at: At): ReportSection[] {
     discoveries(facts, at),
     notices(facts),
     custody(facts, at),
-    conditions(facts),
-    complete(facts),
     papers(facts),
   ];
 }
@@ -80,26 +81,21 @@ function itemWords(item: string): string {
 }
 
 function discoveries({ coverage }: EvidenceFacts, at: At): ReportSection {
-  const suspicion = coverage.suspicion
-    ? `The model suspects a defect since ${coverage.suspicion.since}${coverage.suspicion.atFirstScore ? " (the first score on file) or earlier" : ""}. That is no discovery: only a person makes one.`
-    : "The model does not hold a defect more likely than not, which is no clearance.";
-  return {
-    ...section(
-      "Discovery",
-      [suspicion, "Each entry took the time of its writing from the database and cannot be dated back."],
-      {
-        columns: cols(["Entered at", 4], ["By", 2], ["What", 4], ["Because", 4], ["Ended", 3]),
-        rows: coverage.discoveries.map((d) => [
-          at(Date.parse(d.at)),
-          d.by,
-          d.what,
-          d.reason,
-          d.ended ? `${d.ended.how} ${at(Date.parse(d.ended.at))} by ${d.ended.by}: ${d.ended.reason}` : "open",
-        ]),
-      },
-      `${suspicion} No discovery is entered.`,
-    ),
-  };
+  return section(
+    "Discovery",
+    ["Each entry took the time of its writing from the database and cannot be dated back."],
+    {
+      columns: cols(["Entered at", 4], ["By", 2], ["What", 4], ["Because", 4], ["Ended", 3]),
+      rows: coverage.discoveries.map((d) => [
+        at(Date.parse(d.at)),
+        d.by,
+        d.what,
+        d.reason,
+        d.ended ? `${d.ended.how} ${at(Date.parse(d.ended.at))} by ${d.ended.by}: ${d.ended.reason}` : "open",
+      ]),
+    },
+    "No discovery is entered.",
+  );
 }
 
 function notices({ coverage }: EvidenceFacts): ReportSection {
@@ -145,30 +141,6 @@ function custody({ coverage }: EvidenceFacts, at: At): ReportSection {
     { columns: cols(["Tag", 1.5], ["What", 3], ["When", 4], ["By", 3], ["Where", 3], ["How", 4]), rows },
     "No removed part is recorded.",
   );
-}
-
-function conditions({ coverage }: EvidenceFacts): ReportSection {
-  return {
-    heading: "Conditions of contracts against the records",
-    paragraphs: [
-      "Absence of evidence is unknown, never met. Whether a condition holds is for the contract and the parties to say.",
-    ],
-    table: {
-      columns: cols(["Condition", 3], ["State", 1.3], ["Why", 5], ["Record", 4]),
-      rows: coverage.conditions.map((c) => [c.condition.replaceAll("_", " "), c.state, c.says, c.record ?? "none"]),
-    },
-  };
-}
-
-function complete({ coverage }: EvidenceFacts): ReportSection {
-  return {
-    heading: "Completeness of the evidence",
-    paragraphs: [`${Math.round(coverage.completeness.score * 100)} % by weight. Weights are engineering judgement.`],
-    table: {
-      columns: cols(["Item", 3], ["There", 1], ["Says", 8]),
-      rows: coverage.completeness.items.map((i) => [i.item.replaceAll("_", " "), i.present ? "yes" : "no", i.says]),
-    },
-  };
 }
 
 function papers({ coverage, paperFiles }: EvidenceFacts): ReportSection {

@@ -86,11 +86,6 @@ export function coverageParts(tx: Sql, coverage: SiteCoverageView, facts: Eviden
       ]),
     ),
     list(
-      "conditions.csv",
-      ["condition", "state", "says", "record", "restores"],
-      coverage.conditions.map((c) => [c.condition, c.state, c.says, c.record ?? "", c.restores ?? ""]),
-    ),
-    list(
       "papers.csv",
       ["file", "coverage_id", "kind", "name_as_attached", "page", "note", "added_at", "added_by", "bytes", "sha256"],
       papers.map((p) => [

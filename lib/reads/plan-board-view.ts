@@ -1,4 +1,3 @@
-import type { UnservedCode } from "../dispatch/routes/plan-input.ts";
 import type { Urgency } from "./documents.ts";
 
 /** Minutes after midnight on the crew's clock. */
@@ -69,7 +68,8 @@ export interface PlanBoardView {
     siteName: string;
     urgency: Exclude<Urgency, "watch">;
     avoided: number | null;
-    code: UnservedCode | "taken_out";
+    /** A code of the contract, `taken_out` or `planned_elsewhere`. */
+    code: string;
     why: string;
   }[];
   /** Rules that the plan breaks by what is recorded now. */

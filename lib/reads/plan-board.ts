@@ -5,7 +5,6 @@ import { drivenDay } from "../dispatch/plans/driven-day.ts";
 import type { HeldPlan } from "../dispatch/plans/held-plan.ts";
 import { crewDayKey, worksOn } from "../dispatch/plans/plan-holds.ts";
 import type { StoredPlanDay } from "../dispatch/plans/stored-plan.ts";
-import type { UnservedCode } from "../dispatch/routes/plan-input.ts";
 import type { PlannedStop } from "../dispatch/routes/plan-sheet.ts";
 import { roofRefusal } from "../dispatch/routes/working-windows.ts";
 import type { Actor } from "../store/actor.ts";
@@ -72,7 +71,7 @@ export async function readPlanBoard(actor: Actor, planId: string, now = Date.now
           siteName: names.get(v.siteId) ?? v.siteId,
           urgency: v.basis.urgency,
         },
-        ...{ avoided: v.basis.avoided, code: (v.code ?? "not_enough_hours") as UnservedCode, why: v.why ?? "" },
+        ...{ avoided: v.basis.avoided, code: v.code ?? "not_enough_hours", why: v.why ?? "" },
       })),
       broken: plan.state === "superseded" ? [] : brokenPlanRules(held, routes),
       withoutForecast: roofWithoutForecast(held.input, Date.parse(plan.from)).length,
@@ -89,8 +88,8 @@ export async function readPlanBoard(actor: Actor, planId: string, now = Date.now
   });
 }
 
-export async function siteNames(tx: Sql, { held }: Pick<LoadedPlan, "held">): Promise<Map<string, string>> {
-  const ids = held.input.visits.map((v) => v.site.siteId);
+export async function siteNames(tx: Sql, { plan }: Pick<LoadedPlan, "plan">): Promise<Map<string, string>> {
+  const ids = plan.visits.map((v) => v.siteId);
   const rows = await tx<{ site_id: string; name: string }[]>`
     SELECT site_id, name FROM site WHERE account_id = current_account() AND site_id = ANY(${ids})`;
   return new Map(rows.map((row) => [row.site_id, row.name]));
@@ -102,7 +101,7 @@ function boardDays({ plan, held, routes }: LoadedPlan, names: ReadonlyMap<string
     const crew = held.input.crews.find((each) => each.crewId === d.crewId);
     if (!crew) return [];
     const midnight = Date.parse(`${d.day}T00:00:00Z`);
-    const minute = (at: number) => Math.round((wallMs(at, crew.timeZone) - midnight) / MINUTE_MS);
+    const minute = (at: number) => Math.floor((wallMs(at, crew.timeZone) - midnight) / MINUTE_MS);
     const index = held.dayOf.get(crewDayKey(d));
     const driven = index === undefined ? null : drivenDay(held, index, routes[index] ?? []);
     let left = driven?.day.leave ?? d.shiftFrom;

@@ -1,6 +1,7 @@
 import "server-only";
 import type { z } from "zod";
 import type { Site, SiteRecords } from "../core/records.ts";
+import { pieceLabel } from "../grounding/path-piece-links.ts";
 import type { Actor } from "../store/actor.ts";
 import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
@@ -56,6 +57,7 @@ export async function readVisit(actor: Actor, visitId: string): Promise<VisitVie
       gone: goneItems(edits, records),
       site: visitedSite(site),
       answer: answerSentence(score),
+      pieces: (records.pathPieces ?? []).map((each) => ({ id: `piece:${each.pieceId}`, label: pieceLabel(each) })),
     };
   });
 }

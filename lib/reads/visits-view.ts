@@ -63,6 +63,8 @@ export interface VisitView {
     permitAuthority: string | null;
   };
   answer: string;
+  /** Pieces of metal that were recorded by hand: further points that a reading can be taken between. */
+  pieces: { id: string; label: string }[];
 }
 
 /** A visit that something is written of. */

@@ -31,7 +31,7 @@ export const MOST_DEADLINES = 8;
 export const MOST_SITES = 8;
 
 const percent = (p: number) => (p >= 0.995 ? "over 99 %" : p < 0.005 ? "under 1 %" : `${Math.round(p * 100)} %`);
-const short = (text: string, most = 60) =>
+const short = (text: string, most = 36) =>
   [...text].length > most ? `${[...text].slice(0, most - 3).join("")}...` : text;
 
 /** One page for the owner of a book. Names are cut, and lists end, so that it stays one page; it says what it left out. */
@@ -41,7 +41,7 @@ export function monthlyReport(of: BookMonth, madeAt: number): ReportDocument {
     suspected.atStart === null ? "no score before the month began" : `${suspected.atStart} when the month began`;
   return {
     title: `Monthly report ${of.month}`,
-    subtitle: short(of.book, 70),
+    subtitle: short(of.book, 60),
     madeAt,
     footer: `${short(of.book, 40)}, ${of.month}`,
     facts: [

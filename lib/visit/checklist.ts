@@ -7,6 +7,7 @@ import { CHECK_CATALOGUE, checkCautions, WALK, type WalkPlace } from "../groundi
 import { codeReference } from "../grounding/code-reference.ts";
 import { sayConductorSize } from "../grounding/conductor-size.ts";
 import { insulationTestRow } from "../grounding/limits.ts";
+import { pieceLabel } from "../grounding/path-piece-links.ts";
 import type { JudgedConductor } from "../grounding/site-conductors.ts";
 import type { VisitStep } from "./step-list.ts";
 import { visitSteps } from "./visit-steps.ts";
@@ -109,7 +110,7 @@ function itemOf(step: VisitStep, records: SiteRecords, conductors: JudgedConduct
     check: step.check,
     sectionId: step.sectionId,
     inverterId: step.inverterId,
-    says: `${whereOf(step)}${entry.says}`,
+    says: `${whereOf(step)}${entry.says}${recordedAt(step, records)}`,
     accept: acceptOf(step, records, conductors) ?? entry.accept,
     codeReference: codeReference(step.check, records.site.necEdition),
     unit: entry.unit,
@@ -134,6 +135,26 @@ function whereOf(step: VisitStep): string {
   if (step.sectionId) return `Section ${step.sectionId}: `;
   if (step.inverterId) return `Inverter ${step.inverterId}: `;
   return "";
+}
+
+/** Pieces that people recorded where this check is done, so that none is walked past. */
+function recordedAt({ check, sectionId, inverterId }: VisitStep, { pathPieces, sections }: SiteRecords): string {
+  const names = (pathPieces ?? []).flatMap((piece) => {
+    const here =
+      check === "all_metal_bonded"
+        ? piece.standsIn === null && (piece.sectionId === sectionId || piece.bondedTo === `section:${sectionId}`)
+        : check === "inverter_ground_terminal" &&
+          (piece.standsIn?.includes(` inverter:${inverterId} `) || piece.bondedTo === `inverter:${inverterId}`);
+    return here ? [pieceLabel(piece)] : [];
+  });
+  const combiner = sections.find((section) => section.sectionId === sectionId)?.combinerId ?? null;
+  if (
+    check === "all_metal_bonded" &&
+    combiner !== null &&
+    !(pathPieces ?? []).some((each) => each.pieceId === combiner)
+  )
+    names.push(`Combiner ${combiner}`);
+  return names.length > 0 ? ` Recorded here: ${names.join(", ")}.` : "";
 }
 
 /** Acceptance by this site's own numbers where the records allow. */

@@ -203,7 +203,10 @@ function dayAdded({ plan, held, routes }: LoadedPlan, name: { crewId: string; da
   const before = plan.crewDays.filter((d) => crewDayKey(d) !== key);
   const blank = { leave: null, return: null, returnKm: null, freeAt: null, lockedBy: null, closedBy: null };
   const row = { ...name, shiftFrom: shift.from, shiftTo: shift.to, ...blank, addedBy: closed ? null : person };
-  const parts = storedParts(wider, carried, basesOf(wantedOf(plan)), { crewDays: [...before, row] });
+  const parts = storedParts(wider, carried, basesOf(wantedOf(plan)), {
+    crewDays: [...before, row],
+    visits: plan.visits,
+  });
   return { plan: { ...plan, ...parts, bound: null }, says: `${who} works.`, needsReason: null };
 }
 

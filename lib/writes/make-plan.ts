@@ -8,9 +8,8 @@ import { planHeld } from "../dispatch/plans/plan-held.ts";
 import { NO_HOLDS } from "../dispatch/plans/plan-holds.ts";
 import { holdsOf, type PlanBasis, routesOf, type StoredPlan, storedParts } from "../dispatch/plans/stored-plan.ts";
 import { HighsSolver } from "../jobs/highs-solver.ts";
-import { loadPlan, outAlready, wantedOf } from "../reads/load-plan.ts";
-import { hazardNotes, PlanQuery, PRICING, planInput, type WantedVisit, wantedVisits } from "../reads/plan.ts";
-import { queueDocument } from "../reads/queue.ts";
+import { loadPlan, openVisits, outAlready, wantedOf } from "../reads/load-plan.ts";
+import { hazardNotes, PlanQuery, PRICING, planInput, type WantedVisit } from "../reads/plan.ts";
 import type { Actor } from "../store/actor.ts";
 import { addPlanChange, insertPlan, replacePlan } from "../store/plans.ts";
 import { readTransaction, writeTransaction } from "../store/transaction.ts";
@@ -36,13 +35,13 @@ export async function makePlan(
   signal?: AbortSignal,
 ): Promise<{ planId: string }> {
   const query = { ...body, seed: 1, effort: body.effort ?? 400 };
-  const { input, wanted, previous } = await readTransaction(actor, async (tx) => {
-    const queued = wantedVisits(await queueDocument(tx));
-    const read = await planInput(tx, query, queued);
-    return { ...read, wanted: queued, previous: await outAlready(tx, query) };
+  const { input, wanted, elsewhere, previous } = await readTransaction(actor, async (tx) => {
+    const open = await openVisits(tx, query, new Date().toISOString().slice(0, 10));
+    return { ...open, ...(await planInput(tx, query, open.wanted)), previous: await outAlready(tx, query) };
   });
   const held = heldPlan(input, NO_HOLDS);
   const solved = await solve(held, previous ? routesOf(previous, held) : null, null, query, signal);
+  if (signal?.aborted) throw new AppError("cancelled", { message: "Stopped; no plan was kept." });
   const plan: StoredPlan = {
     ...{
       planId: newPlanId(),
@@ -54,7 +53,7 @@ export async function makePlan(
     },
     ...{ objective: solved.objective, bound: solved.bound, notes: solved.notes, basedOn: null, replanFrom: null },
     ...{ revision: 1, madeBy: actor.person, madeAt: 0, confirmedBy: null, confirmedAt: null },
-    ...storedParts(held, solved.routes, basesOf(wanted), { crewDays: [] }),
+    ...storedParts(held, solved.routes, basesOf(wanted), { crewDays: [], visits: elsewhere }),
   };
   await storeNew(actor, plan, `Planned ${query.days} days from ${query.from}.`);
   return { planId: plan.planId };
@@ -84,14 +83,14 @@ export async function planAnew(
   const read = await readTransaction(actor, async (tx) => {
     const loaded = await loadPlan(tx, planId);
     requireOpen(loaded.plan, revision, ["draft"]);
-    const queued = wantedVisits(await queueDocument(tx));
+    const { wanted: queued, elsewhere } = await openVisits(tx, loaded.plan, new Date().toISOString().slice(0, 10));
     const fixed = wantedOf(loaded.plan).filter(
       (v) => !queued.some((q) => q.visitId === v.visitId) && isHeld(loaded.plan, v.visitId),
     );
     const wanted = [...queued, ...fixed];
     return {
       ...loaded,
-      wanted,
+      ...{ wanted, elsewhere },
       input: (await planInput(tx, loaded.plan, wanted)).input,
       previous: await outAlready(tx, loaded.plan),
     };
@@ -106,7 +105,7 @@ export async function planAnew(
   );
   const plan: StoredPlan = {
     ...{ ...read.plan, objective: solved.objective, bound: solved.bound, notes: solved.notes },
-    ...storedParts(held, solved.routes, basesOf(read.wanted), read.plan),
+    ...storedParts(held, solved.routes, basesOf(read.wanted), { crewDays: read.plan.crewDays, visits: read.elsewhere }),
   };
   await writeTransaction(actor, async (tx) => {
     if (!(await replacePlan(tx, plan))) throw changedMeanwhile();

@@ -7,9 +7,8 @@ import { begunDays, daysGoingOn } from "../dispatch/plans/begun-days.ts";
 import { heldPlan } from "../dispatch/plans/held-plan.ts";
 import { crewDayKey, type PlanHolds } from "../dispatch/plans/plan-holds.ts";
 import { holdsOf, routesOf, type StoredPlan, storedParts } from "../dispatch/plans/stored-plan.ts";
-import { dayAfter, loadPlan, outAlready, wantedOf } from "../reads/load-plan.ts";
-import { planInput, wantedVisits } from "../reads/plan.ts";
-import { queueDocument } from "../reads/queue.ts";
+import { dayAfter, loadPlan, openVisits, outAlready, wantedOf } from "../reads/load-plan.ts";
+import { planInput } from "../reads/plan.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { visitActivity } from "../store/visit-activity.ts";
@@ -101,7 +100,8 @@ async function restOf(
     pins: later(holds.pins).filter((pin) => !frozen.has(pin.visitId)),
     locked: later(holds.locked).filter((lock) => !goingKeys.has(crewDayKey(lock))),
   };
-  const queued = wantedVisits(await queueDocument(tx)).filter((v) => !activity.get(v.visitId)?.done);
+  const open = await openVisits(tx, span, from);
+  const queued = open.wanted.filter((v) => !activity.get(v.visitId)?.done);
   const known = new Set(queued.map((v) => v.visitId));
   const stays = plan.visits.filter(
     (v) =>
@@ -112,6 +112,7 @@ async function restOf(
   const { input } = await planInput(tx, span, wanted);
   const off = new Map(closed.map((each) => [crewDayKey(each), person]));
   const marks = {
+    visits: open.elsewhere,
     crewDays: plan.crewDays
       .filter((d) => d.day >= from)
       .map((d) => ({

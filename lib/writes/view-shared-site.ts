@@ -5,6 +5,9 @@ import type { SharedSiteView } from "../reads/shared-site-view.ts";
 import { openLink } from "../store/access-links.ts";
 import { readTransaction, writeTransaction } from "../store/transaction.ts";
 
+/** Contracts and papers are between the owner and who signed them, and how to check a file is of no use without one. */
+const LEFT_OUT = new Set(["Warranties and policies", "Notices sent", "Papers", "How to check this file"]);
+
 /**
  * Open a shared link: each opening is an entry in the audit log, because who looked and when may matter later.
  * @returns null when the link opens nothing: unknown, over, revoked, or its site has no score any more
@@ -27,7 +30,6 @@ export async function viewSharedSite(secret: string, now: number): Promise<Share
     title,
     subtitle,
     facts: pairs,
-    // How to check a file is of no use where there is no file.
-    sections: sections.filter((s) => s.heading !== "How to check this file"),
+    sections: sections.filter((s) => !LEFT_OUT.has(s.heading)),
   };
 }

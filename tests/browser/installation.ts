@@ -18,6 +18,8 @@ function freePort(): Promise<number> {
 
 export interface Installation {
   url: string;
+  /** Stop the server and start it again on its data, at the same address. */
+  restart: () => Promise<void>;
   /** Run a command of the same installation. */
   raintrip: (args: string[]) => { code: number | null; out: string; err: string };
 }
@@ -29,8 +31,25 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
   const port = await freePort();
   const { DATABASE_URL: _, ...inherited } = process.env;
   const env = { ...inherited, RAINTRIP_DATA: data, PORT: String(port), RAINTRIP_DEMO: demo ? "1" : "0" };
-  const server = spawn(process.execPath, ["lib/cli/start.mjs"], { cwd: root, env, stdio: ["ignore", "pipe", "pipe"] });
-  await ready(server);
+  const run = async () => {
+    const started = spawn(process.execPath, ["lib/cli/start.mjs"], {
+      cwd: root,
+      env,
+      stdio: ["ignore", "pipe", "pipe"],
+    });
+    await ready(started);
+    return started;
+  };
+  let server = await run();
+  const end = async () => {
+    const gone = new Promise((resolve) => server.once("exit", resolve));
+    server.kill("SIGINT");
+    await gone;
+  };
+  const restart = async () => {
+    await end();
+    server = await run();
+  };
   const raintrip = (args: string[]) => {
     const done = spawnSync(
       process.execPath,
@@ -40,12 +59,10 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
     return { code: done.status, out: done.stdout, err: done.stderr };
   };
   const stop = async () => {
-    const gone = new Promise((resolve) => server.once("exit", resolve));
-    server.kill("SIGINT");
-    await gone;
+    await end();
     rmSync(data, { recursive: true, force: true });
   };
-  return { url: `http://localhost:${port}`, raintrip, stop };
+  return { url: `http://localhost:${port}`, raintrip, restart, stop };
 }
 
 function ready(server: ChildProcess): Promise<void> {

@@ -58,7 +58,7 @@ test("a visit filled without signal, over a restart of the page, lands once", as
   const siteId = visitId.replace(/^visit-\d+-/, "");
   const synced = await again.request.post(`${demo.url}/api/visits/sync`, { data: { visitId, siteId, edits: [] } });
   const { edits, conflicts } = (await synced.json()) as { edits: { field: string }[]; conflicts: unknown[] };
-  expect(edits.map((edit) => edit.field).sort()).toEqual(["outcome", "signed", "state"]);
+  expect(edits.map((edit) => edit.field).sort()).toEqual(["leave_by", "outcome", "signed", "state"]);
   expect(conflicts).toEqual([]);
   await again.goto(`${demo.url}/sites/${encodeURIComponent(siteId)}`);
   await expect(again.getByText("A. Tester")).toHaveCount(1);

@@ -1,13 +1,12 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { acceptedChance, evidenceCompleteness } from "../../lib/coverage/completeness.ts";
+import { type CompletenessFacts, evidenceItems } from "../../lib/coverage/completeness-items.ts";
 import {
-  acceptedChance,
   DEFAULT_COMPLETENESS_WEIGHTS,
   EVIDENCE_ITEMS,
   type EvidenceItem,
-  evidenceCompleteness,
-} from "../../lib/coverage/completeness.ts";
-import { type CompletenessFacts, evidenceItems } from "../../lib/coverage/completeness-items.ts";
+} from "../../lib/coverage/completeness-weights.ts";
 import { atTime, sampleInspection, sampleInverter, sampleRecords, sampleSection } from "../support/sample-site.ts";
 
 const facts = (over: Partial<CompletenessFacts> = {}): CompletenessFacts => ({
@@ -49,16 +48,23 @@ describe("acceptedChance", () => {
       }),
     );
   });
-  test("refuses shares that do not sum to 1", () => {
-    const share = { ...DEFAULT_COMPLETENESS_WEIGHTS.share, dated_photo: 0.9 };
-    expect(() => acceptedChance(new Set(), { ...DEFAULT_COMPLETENESS_WEIGHTS, share })).toThrow(RangeError);
+  test("only proportions of the weights count, and a table without any is refused", () => {
+    const times = (factor: number) => ({
+      ...DEFAULT_COMPLETENESS_WEIGHTS,
+      share: Object.fromEntries(
+        EVIDENCE_ITEMS.map((item) => [item, DEFAULT_COMPLETENESS_WEIGHTS.share[item] * factor]),
+      ) as Record<EvidenceItem, number>,
+    });
+    expect(acceptedChance(["dated_photo"], times(7))).toBeCloseTo(acceptedChance(["dated_photo"]), 12);
+    expect(() => acceptedChance([], times(0))).toThrow(RangeError);
+    expect(() => acceptedChance([], times(-1))).toThrow(RangeError);
   });
 });
 
 describe("evidenceCompleteness", () => {
   const found = EVIDENCE_ITEMS.map((item) => ({ item, present: item === "dated_photo", says: "" }));
   test("a missing item is worth the recovery times the rise of the chance; what is there is worth nothing more", () => {
-    const { items, score, accepted } = evidenceCompleteness(found, 10_000);
+    const { items, score, accepted } = evidenceCompleteness(found, (accepted) => 10_000 * accepted);
     expect(score).toBeCloseTo(0.18, 12);
     // By hand: log odds -0.847298 + 0.18 x 3.044522 = -0.299284 -> 0.425733; with a measured value 0.461847 -> 0.613451.
     expect(accepted).toBeCloseTo(0.425733, 5);

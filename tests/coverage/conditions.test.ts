@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import type { SiteRecords } from "../../lib/core/records.ts";
+import type { Check, SiteRecords } from "../../lib/core/records.ts";
 import { type ConditionFinding, conditionFindings } from "../../lib/coverage/conditions.ts";
 import {
   AS_OF,
@@ -87,6 +87,22 @@ describe("code_compliant_grounding", () => {
       inverters: sampleRecords().inverters.map((v) => ({ ...v, egcAwg: "14" })),
     });
     expect(find("code_compliant_grounding", thin).record).toContain("inverter I1");
+  });
+  test("is met only when every link of the path is verified by its own inspection, and one of them taken away unmakes it", () => {
+    const seen = (check: Check, sectionId: string | null, inverterId: string | null = null) =>
+      sampleInspection({ check, sectionId, inverterId, outcome: "pass" });
+    const all = [
+      ...["A", "B"].flatMap((id) => measuredLink(`section:${id}`, "ground_bus", "0.05")),
+      ...["A", "B"].flatMap((id) => measuredLink(`section:${id}`, "inverter:I1", "0.05")),
+      ...["A", "B"].map((id) => seen("all_metal_bonded", id)),
+      ...measuredLink("inverter:I1", "ground_bus", "0.05"),
+      seen("electrode_bonded", null),
+    ];
+    const met = find("code_compliant_grounding", sampleRecords({ inspections: all }));
+    expect(met, met.says).toMatchObject({ state: "met", restores: null });
+    expect(met.says).toContain("for the authority to say");
+    const less = all.filter((row) => !(row.check === "all_metal_bonded" && row.sectionId === "B"));
+    expect(find("code_compliant_grounding", sampleRecords({ inspections: less })).state).toBe("unknown");
   });
   test("one link measured is not the path", () => {
     const one = sampleRecords({ inspections: measuredLink("section:A", "ground_bus", "0.05") });

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { integerBelow, type Rng, seededRng } from "../../lib/core/random.ts";
-import { brokenPlanRules, consequenceOf, planValue } from "../../lib/dispatch/plans/consequence.ts";
+import { brokenPlanRules, consequenceOf } from "../../lib/dispatch/plans/consequence.ts";
 import { drivenDay } from "../../lib/dispatch/plans/driven-day.ts";
 import { type HeldPlan, heldPlan } from "../../lib/dispatch/plans/held-plan.ts";
 import { moveOptions, routesAfterMove } from "../../lib/dispatch/plans/move-options.ts";
@@ -8,7 +8,7 @@ import { planHeld } from "../../lib/dispatch/plans/plan-held.ts";
 import { crewDayKey, NO_HOLDS, type PlanHolds } from "../../lib/dispatch/plans/plan-holds.ts";
 import { type PlanSheet, planSheet } from "../../lib/dispatch/routes/plan-sheet.ts";
 import { brokenRules } from "../../lib/dispatch/routes/plan-validator.ts";
-import type { Routes } from "../../lib/dispatch/routes/route-instance.ts";
+import { type Routes, routesValue } from "../../lib/dispatch/routes/route-instance.ts";
 import { brokenSheetRules } from "../../lib/dispatch/routes/sheet-validator.ts";
 import { randomPlanInput } from "../support/random-plan-input.ts";
 
@@ -49,7 +49,8 @@ describe("consequenceOf", () => {
       const { held, found, rng } = await drawn(`move-${n}`);
       const after = drawnMove(held, found.routes, rng);
       const told = consequenceOf(held, found.routes, after);
-      expect(told.value).toBeCloseTo(planValue(held, after) - planValue(held, found.routes), 6);
+      const { instance } = held.planned;
+      expect(told.value).toBeCloseTo(routesValue(instance, after) - routesValue(instance, found.routes), 6);
       if (told.broken.length > 0) {
         broken++;
         continue;
@@ -208,6 +209,31 @@ describe("planHeld", () => {
       expect(brokenPlanRules(held, routes)).toEqual([]);
     }
     expect(added).toBeGreaterThanOrEqual(15);
+  });
+
+  test("a make-safe visit that appears is made on the first date that any crew has for it", async () => {
+    let made = 0;
+    for (let n = 0; n < 260; n++) {
+      const drawn = randomPlanInput(seededRng(`new-${n}`));
+      const calm = { ...drawn, visits: drawn.visits.map((visit) => ({ ...visit, urgency: "planned" as const })) };
+      const before = await planHeld(heldPlan(calm, NO_HOLDS), null, options(`b-${n}`));
+      const last = calm.visits.length - 1;
+      const visits = calm.visits.map((visit, at) =>
+        at === last ? { ...visit, urgency: "make_safe" as const, booked: null } : visit,
+      );
+      const held = heldPlan({ ...calm, visits }, NO_HOLDS);
+      const offers = held.planned.instance.stops[last]?.offers ?? [];
+      const dates = offers.flatMap((offer, day) =>
+        offer?.windows.length ? [held.planned.shifts[day]?.day ?? ""] : [],
+      );
+      const after = await planHeld(held, before.routes, options(`n-${n}`));
+      const day = after.routes.findIndex((route) => route.includes(last));
+      expect(day >= 0, `new-${n}`).toBe(dates.length > 0);
+      if (day < 0) continue;
+      made++;
+      expect(held.planned.shifts[day]?.day, `new-${n}`).toBe(dates.sort()[0]);
+    }
+    expect(made).toBeGreaterThan(30);
   });
 
   test("the rest of a day starts where and when its crew is free, and what is under way stays first", async () => {

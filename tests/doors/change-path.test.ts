@@ -85,7 +85,7 @@ describe("changePath", () => {
     [{ egc_awg: "5" }, /egc awg "5": not a conductor size/],
     [{ egc_awg: "260kcmil" }, /not a conductor size/],
     [{ hardware_listed: "maybe" }, /not one of yes, no, unknown/],
-    [{ ocpd_a: "-3" }, /ocpd a "-3": not above 0/],
+    [{ ocpd_a: "-3" }, /ocpd a "-3": not amperes above 0, nor none/],
     [{ inverter_id: "I9" }, /cannot be changed here/],
   ])("%j is refused with a sentence and nothing is changed", async (set, says) => {
     const [before, revised] = [await fields("section", "A"), await revision()];

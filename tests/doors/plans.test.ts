@@ -193,6 +193,23 @@ describe("confirmPlan", () => {
     for (const stop of away) expect(says).toContain(stop.visitId);
   });
 
+  test("a visit that a confirmed plan makes on another day is not planned twice, and that is said", async () => {
+    const first = await made();
+    await confirmPlan(LOCAL_ACTOR, first.planId, { revision: 1 });
+    const out = stopsOf(await board(first.planId));
+    const later = await makePlan(LOCAL_ACTOR, { from: "2026-12-03", days: 2, effort: 20 });
+    const view = await board(later.planId);
+    for (const stop of out) {
+      expect(stopsOf(view).map((s) => s.visitId)).not.toContain(stop.visitId);
+      expect(view.unserved.find((u) => u.visitId === stop.visitId)?.why).toContain(
+        `on ${stop.day} by a confirmed plan`,
+      );
+    }
+    const pinned = stopsOf(view)[0];
+    if (pinned) await change(later.planId, { kind: "take_out", visitId: pinned.visitId }, "test");
+    expect((await board(later.planId)).unserved.filter((u) => u.code === "planned_elsewhere")).toHaveLength(out.length);
+  });
+
   test("a plan that went out is changed with a reason only, and the visit's booking follows", async () => {
     const { planId } = await made();
     await confirmPlan(LOCAL_ACTOR, planId, { revision: 1 });

@@ -179,6 +179,31 @@ describe("pieces beside the way", () => {
   });
 });
 
+describe("resistance over pieces and further bonds", () => {
+  // A balanced Wheatstone bridge, textbook (from memory, high): (10 + 20) parallel (15 + 30) mohm = 18 mohm, whatever the
+  // bridging resistance.
+  test.each(["0.001", "0.05", "0.1"])("a balanced bridge of %s ohm in the middle is 18 mohm", (middle) => {
+    const pathPieces = [
+      piece({ pieceId: "L", kind: "metal_conduit", bondedTo: "ground_bus" }),
+      piece({ pieceId: "R", kind: "racking", bondedTo: "ground_bus" }),
+    ];
+    const pathBonds = [
+      bond({ bondId: "1", to: "piece:L" }),
+      bond({ bondId: "2", to: "piece:R" }),
+      bond({ bondId: "3", from: "piece:L", to: "piece:R" }),
+    ];
+    const inspections = [
+      ...measuredLink("section:A", "piece:L", "0.010"),
+      ...measuredLink("piece:L", "ground_bus", "0.020"),
+      ...measuredLink("section:A", "piece:R", "0.015"),
+      ...measuredLink("piece:R", "ground_bus", "0.030"),
+      ...measuredLink("piece:L", "piece:R", middle),
+    ];
+    const path = bondingPath(sampleRecords({ pathPieces, pathBonds, inspections }), AS_OF);
+    expect(resistancesToGround(path.edges, path.runs).get("section:A")).toBeCloseTo(0.018, 12);
+  });
+});
+
 describe("further bonds", () => {
   test("back up the bond beside them, and two between the same pieces are two links", () => {
     const sections = [

@@ -47,6 +47,21 @@ describe("what a checklist is made from", () => {
     for (const metal of ["racking", "conduit", "combiner", "flashing"]) expect(item?.says).toContain(metal);
   });
 
+  test("pieces recorded by hand are named where they are looked at", () => {
+    const base = {
+      ...{ siteId: "S1", name: null, sectionId: null, inverterId: null, standsIn: null, place: 0, bondedTo: null },
+      ...{ method: null, awg: null, material: null, listed: null },
+    };
+    const pathPieces = [
+      { ...base, pieceId: "F", kind: "flashing" as const, sectionId: "A" },
+      { ...base, pieceId: "AC", kind: "ac_disconnect" as const, standsIn: "inverter_egc inverter:I1 ground_bus" },
+    ];
+    const { items } = listOf(sampleRecords({ pathPieces, sections: [sampleSection({ combinerId: "CB" })] }));
+    const says = (check: string) => items.find((item) => item.check === check)?.says;
+    expect(says("all_metal_bonded")).toMatch(/Recorded here: Flashing F, Combiner CB\.$/);
+    expect(says("inverter_ground_terminal")).toMatch(/Recorded here: AC disconnect AC\.$/);
+  });
+
   test("a conductor's size on file is read on site once; when it was read it is off the list", () => {
     expect(whys(sampleRecords(), "egc_size").join()).toContain("on file and was never read on site");
     const read = ["A", "B"].map((sectionId) =>

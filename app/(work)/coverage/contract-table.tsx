@@ -10,7 +10,7 @@ export const paperHref = (siteId: string, paper: PaperLine) =>
 export function ContractTable({ contracts, site = true }: { contracts: ContractLine[]; site?: boolean }) {
   return (
     <Wide label="Register of contracts">
-      <table className="wrapped">
+      <table className="wrapped roomy">
         <thead>
           <tr>
             {[

@@ -39,7 +39,7 @@ export function DeadlineTable({
                 <strong>{d.dueOn ?? "no day known"}</strong>
                 <br />
                 {leftWords(d)}
-                {d.state === "lapse_risk" ? (
+                {d.state === "lapse_risk" && d.kind !== "prudent_notice" ? (
                   <>
                     <br />
                     <strong>Lapse risk</strong>

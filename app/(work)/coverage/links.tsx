@@ -54,7 +54,7 @@ export function Links({ to, links }: Props) {
       ) : null}
       {links.length > 0 ? (
         <Wide label="Links">
-          <table>
+          <table className="roomy">
             <thead>
               <tr>
                 <th scope="col">For</th>

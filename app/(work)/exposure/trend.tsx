@@ -24,9 +24,6 @@ export function Trend({ book }: { book: BookResult }) {
               <th scope="col" className="num">
                 Defects expected (5 % to 95 %)
               </th>
-              <th scope="col">
-                <span className="visually-hidden">As a bar</span>
-              </th>
             </tr>
           </thead>
           <tbody>
@@ -36,9 +33,9 @@ export function Trend({ book }: { book: BookResult }) {
                 <td className="num">{m.sites}</td>
                 <td className="num">
                   {m.expected_defects.toFixed(1)} ({m.low.toFixed(1)} to {m.high.toFixed(1)})
-                </td>
-                <td className="w160">
-                  <span className={`share ${wideBy((100 * m.expected_defects) / most)}`} />
+                  <div aria-hidden="true">
+                    <span className={`share ${wideBy((100 * m.expected_defects) / most)}`} />
+                  </div>
                 </td>
               </tr>
             ))}

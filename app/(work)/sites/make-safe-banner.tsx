@@ -2,8 +2,22 @@ import Link from "next/link";
 import { utcTime } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import type { OpenMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import type { RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
 import { STEP_WORDS } from "@/lib/visit/make-safe-state.ts";
+
+/** Emergencies told in full before the list; the rest is one tap away. */
+const SHOWN = 4;
+
+const STATES: [string, (one: OpenMakeSafe) => boolean][] = [
+  ["nobody has", (one) => one.hasIt === null],
+  [
+    "somebody has, not isolated",
+    (one) => one.hasIt !== null && one.isolatedSince === null && one.step !== "authorised",
+  ],
+  ["isolated", (one) => one.isolatedSince !== null],
+  ["on watch after re-energising", (one) => one.step === "authorised"],
+];
 
 /** Emergencies: those under way with their state and who has them, and what the list calls for beside them. */
 export function MakeSafeBanner({ view }: { view: RankedSitesView }) {
@@ -17,25 +31,47 @@ export function MakeSafeBanner({ view }: { view: RankedSitesView }) {
     <section className="banner" aria-label="Sites to make safe now">
       <Urgency value="make_safe" />{" "}
       <strong>{sites === 1 ? "1 site" : `${sites} sites`} now: keep people off, do not reset.</strong>
+      <p className="band-counts">
+        {STATES.map(([name, is]) => {
+          const n = openMakeSafes.filter(is).length;
+          return n > 0 ? <span key={name}>{`${n} ${name}`}</span> : null;
+        })}
+      </p>
       <ul>
-        {openMakeSafes.map((one) => (
-          <li key={one.makeSafeId} data-open-make-safe={one.siteId}>
-            <Link href={`/sites/${encodeURIComponent(one.siteId)}`}>{one.siteName}</Link>{" "}
-            <strong>{one.hasIt ? `${one.hasIt} has it` : "nobody has it"}</strong>, {STEP_WORDS[one.step].toLowerCase()}
-            {one.next ? `, next: ${STEP_WORDS[one.next].toLowerCase()}` : ""} <Isolated since={one.isolatedSince} />
-            <br />
-            <span className="soft">
-              {one.reason} Alert of {utcTime(one.openedAt)}.
-            </span>
-          </li>
+        {openMakeSafes.slice(0, SHOWN).map((one) => (
+          <OpenLine key={one.makeSafeId} one={one} />
         ))}
-        {others.map((site) => (
+        {others.slice(0, Math.max(0, SHOWN - openMakeSafes.length)).map((site) => (
           <li key={site.siteId}>
             <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>{site.name}</Link>: {site.reason}
           </li>
         ))}
-        {more > 0 ? <li>and {more} more, first in the list below</li> : null}
+        {openMakeSafes.length === 0 && more > 0 ? <li>and {more} more, first in the list below</li> : null}
       </ul>
+      {openMakeSafes.length > SHOWN ? (
+        <details>
+          <summary>The other {openMakeSafes.length - SHOWN}, with who has them</summary>
+          <ul>
+            {openMakeSafes.slice(SHOWN).map((one) => (
+              <OpenLine key={one.makeSafeId} one={one} />
+            ))}
+          </ul>
+        </details>
+      ) : null}
     </section>
+  );
+}
+
+function OpenLine({ one }: { one: OpenMakeSafe }) {
+  return (
+    <li data-open-make-safe={one.siteId}>
+      <Link href={`/sites/${encodeURIComponent(one.siteId)}`}>{one.siteName}</Link>{" "}
+      <strong>{one.hasIt ? `${one.hasIt} has it` : "nobody has it"}</strong>, {STEP_WORDS[one.step].toLowerCase()}
+      {one.next ? `, next: ${STEP_WORDS[one.next].toLowerCase()}` : ""} <Isolated since={one.isolatedSince} />
+      <br />
+      <span className="soft">
+        {one.reason} Alert of {utcTime(one.openedAt)}.
+      </span>
+    </li>
   );
 }

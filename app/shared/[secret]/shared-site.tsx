@@ -42,7 +42,7 @@ export function SharedSite({ view }: { view: SharedSiteView }) {
 function Rows({ name, table }: { name: string; table: NonNullable<SharedSiteView["sections"][number]["table"]> }) {
   return (
     <Wide label={name}>
-      <table className="wrapped">
+      <table className="wrapped roomy">
         <thead>
           <tr>
             {table.columns.map((c) => (

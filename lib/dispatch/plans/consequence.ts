@@ -1,5 +1,5 @@
 import type { PlannedStop } from "../routes/plan-sheet.ts";
-import type { RouteStop, Routes } from "../routes/route-instance.ts";
+import type { Routes } from "../routes/route-instance.ts";
 import { brokenSheetRules } from "../routes/sheet-validator.ts";
 import { type DrivenDay, drivenDay, refusalOf } from "./driven-day.ts";
 import { fixedVisits, type HeldPlan } from "./held-plan.ts";
@@ -68,7 +68,8 @@ function brokenOn(held: HeldPlan, days: readonly number[], driven: readonly Driv
     const rules = sheetRules(held, planned.stops, driven[at] as DrivenDay).filter(
       (rule) => !said.has(rule.slice(0, rule.indexOf(":"))),
     );
-    return [...idle, ...reasons, ...rules];
+    // A rule that is broken from hour to hour is said once.
+    return [...new Set([...idle, ...reasons, ...rules])];
   });
 }
 
@@ -130,12 +131,6 @@ function hazardsLater(
   );
 }
 
-/** The loss that all stops of the routes avoid, account currency. */
-export function planValue(held: HeldPlan, routes: Routes): number {
-  const { stops } = held.planned.instance;
-  return routes.reduce(
-    (total, route, day) =>
-      total + route.reduce((sum, stop) => sum + ((stops[stop] as RouteStop).offers[day]?.value ?? 0), 0),
-    0,
-  );
-}
+/** What the routes are worth together, as `drivenDay` reckons it. */
+export const planValue = (held: HeldPlan, routes: Routes): number =>
+  routes.reduce((total, route, day) => total + (route.length > 0 ? drivenDay(held, day, route).value : 0), 0);

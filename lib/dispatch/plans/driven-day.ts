@@ -9,7 +9,10 @@ export interface DrivenDay {
   day: PlannedDay;
   /** Road km with the way back. */
   km: number;
-  /** Loss that its stops avoid, account currency; a stop that nobody may serve counts for nothing. */
+  /**
+   * Loss that its stops avoid less what the crew's driving and work cost where the instance has that, account currency;
+   * a stop that nobody may serve counts for nothing.
+   */
   value: number;
   /** Minutes by which work begins too late, and the crew is back too late, summed. */
   lateMinutes: number;
@@ -22,6 +25,7 @@ export function drivenDay(held: HeldPlan, dayIndex: number, route: readonly numb
   const { input, planned } = held;
   const { instance, km } = planned;
   const crewDay = instance.crewDays[dayIndex] as (typeof instance.crewDays)[number];
+  const { costPerMinute = 0, costPerKm = 0 } = crewDay;
   const at = (minute: number): Instant => planned.origin + Math.round(minute * 60) * 1000;
   const begun = held.begun.get(dayIndex);
   const frozen = new Map((begun?.stops ?? []).map((stop) => [stop.visitId, stop]));
@@ -43,6 +47,7 @@ export function drivenDay(held: HeldPlan, dayIndex: number, route: readonly numb
     const driveMinutes = instance.travel[here]?.[stop.place] as number;
     const driveKm = km[here]?.[stop.place] as number;
     out.km += driveKm;
+    out.value -= costPerMinute * (driveMinutes + stop.serviceMinutes) + costPerKm * driveKm;
     let arrive = clock + driveMinutes;
     const windows = offer?.windows ?? [];
     const open = earliestStart(windows, arrive);
@@ -70,6 +75,7 @@ export function drivenDay(held: HeldPlan, dayIndex: number, route: readonly numb
   const returnKm = km[here]?.[crewDay.endPlace] as number;
   if (route.length > 0) {
     out.km += returnKm;
+    out.value -= costPerMinute * (home - clock) + costPerKm * returnKm;
     const shiftEnd = ((planned.shifts[dayIndex]?.to ?? 0) - planned.origin) / 60_000;
     out.lateMinutes += Math.max(0, home - shiftEnd);
   }

@@ -3,6 +3,7 @@ import type { PlanOptions } from "../routes/plan-options.ts";
 import { type PlannedRoutes, planRoutes } from "../routes/plan-routes.ts";
 import type { Routes } from "../routes/route-instance.ts";
 import { dayByStop, planValue } from "./consequence.ts";
+import { drivenDay } from "./driven-day.ts";
 import { fixedVisits, type HeldPlan, openInstance, type PinRules } from "./held-plan.ts";
 import { crewDayKey } from "./plan-holds.ts";
 
@@ -60,10 +61,7 @@ export async function planHeld(
     return [...(held.locked.get(day) ?? [...frozen, ...route])];
   });
   const objective = planValue(held, routes);
-  const kept = planValue(
-    held,
-    routes.map((route) => route.filter((stop) => fixedVisits(held).has(stop))),
-  );
+  const kept = keptValue(held);
   const bound = found.bound === null ? null : Math.max(objective, found.bound + kept);
   const dayNow = dayByStop(routes);
   const isKept = (pin: (typeof held.holds.pins)[number]) =>
@@ -77,6 +75,17 @@ export async function planHeld(
     heldBack,
     pinsBroken: held.holds.pins.filter((pin) => !isKept(pin)).map((pin) => pin.visitId),
   };
+}
+
+/** What the fixed visits bring, which the open instance does not know of. */
+function keptValue(held: HeldPlan): number {
+  const { stops } = held.planned.instance;
+  const locked = [...held.locked].reduce((sum, [day, route]) => sum + drivenDay(held, day, route).value, 0);
+  const frozen = [...held.begun].filter(([day]) => !held.locked.has(day));
+  return frozen.reduce((sum, [day, begun]) => {
+    const own = begun.stops.map(({ visitId }) => stops[held.visitOf.get(visitId) ?? -1]?.offers[day]?.value ?? 0);
+    return sum + own.reduce((total, value) => total + value, 0);
+  }, locked);
 }
 
 /** Plans with promised visits held where they were; those that find no place are let go, and it is planned again. */

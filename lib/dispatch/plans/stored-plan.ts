@@ -7,6 +7,9 @@ import { drivenDay } from "./driven-day.ts";
 import type { HeldPlan } from "./held-plan.ts";
 import { crewDayKey, type PlanHolds } from "./plan-holds.ts";
 
+/** Code of a visit that a confirmed plan has on another day. */
+export const ELSEWHERE = "planned_elsewhere";
+
 export type PlanState = "draft" | "confirmed" | "superseded";
 
 /** What a visit was planned by, kept with the plan so that its figures stay what they were. */
@@ -145,7 +148,7 @@ export function storedParts(
   held: HeldPlan,
   routes: Routes,
   bases: ReadonlyMap<string, PlanBasis>,
-  before: Pick<StoredPlan, "crewDays">,
+  before: Pick<StoredPlan, "crewDays"> & { visits?: readonly StoredPlanVisit[] },
 ): Pick<StoredPlan, "crewDays" | "visits"> {
   const marks = new Map(before.crewDays.map((d) => [crewDayKey(d), d]));
   const crewDays: StoredPlanDay[] = [];
@@ -201,5 +204,6 @@ export function storedParts(
       ...{ code: why?.code ?? null, why: why?.why ?? null },
     };
   });
-  return { crewDays, visits };
+  const elsewhere = (before.visits ?? []).filter((visit) => visit.code === ELSEWHERE);
+  return { crewDays, visits: [...visits, ...elsewhere] };
 }

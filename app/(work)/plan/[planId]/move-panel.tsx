@@ -33,6 +33,16 @@ export function MovePanel(props: PanelProps) {
     if (visitId !== "") heading.current?.focus();
     setReason("");
   }, [visitId]);
+  const possible = (moves?.options ?? []).filter((option) => option.broken.length === 0);
+  const impossible = (moves?.options ?? []).filter((option) => option.broken.length > 0);
+  // What costs no make-safe visit its time comes first, then what brings most.
+  possible.sort(
+    (a, b) =>
+      Number(a.crewId === null) - Number(b.crewId === null) ||
+      a.hazardsLater.length - b.hazardsLater.length ||
+      b.value - a.value ||
+      a.km - b.km,
+  );
   const needsReason = state === "confirmed" || (chosen?.needsReason ?? false);
   const editOf = (option: MoveOptionView): PlanEdit =>
     option.crewId === null || option.day === null
@@ -92,22 +102,30 @@ export function MovePanel(props: PanelProps) {
         >
           <fieldset className="plain options">
             <legend>Where it could go, and what that changes</legend>
-            {moves.options.map((option) => (
-              <label key={keyOf(option)} className="option">
-                <input
-                  type="radio"
-                  name="place"
-                  disabled={option.broken.length > 0}
-                  checked={chosen !== null && keyOf(chosen) === keyOf(option)}
-                  onChange={() => onChoose(option)}
-                />
-                <span>
-                  <strong>{option.says}</strong>
-                  <br />
-                  <ConsequenceLine option={option} currency={moves.currency} />
-                </span>
-              </label>
+            {possible.map((option) => (
+              <Option
+                key={keyOf(option)}
+                option={option}
+                currency={moves.currency}
+                chosen={chosen}
+                onChoose={onChoose}
+              />
             ))}
+            {possible.length === 0 ? <p className="soft">It can go nowhere else without breaking a rule.</p> : null}
+            {impossible.length > 0 ? (
+              <details>
+                <summary>Not possible ({impossible.length}), and why</summary>
+                {impossible.map((option) => (
+                  <Option
+                    key={keyOf(option)}
+                    option={option}
+                    currency={moves.currency}
+                    chosen={chosen}
+                    onChoose={onChoose}
+                  />
+                ))}
+              </details>
+            ) : null}
           </fieldset>
           {needsReason ? (
             <label className="field">
@@ -127,5 +145,34 @@ export function MovePanel(props: PanelProps) {
         </p>
       )}
     </section>
+  );
+}
+
+function Option({
+  option,
+  currency,
+  chosen,
+  onChoose,
+}: {
+  option: MoveOptionView;
+  currency: string;
+  chosen: MoveOptionView | null;
+  onChoose: (option: MoveOptionView) => void;
+}) {
+  return (
+    <label className="option">
+      <input
+        type="radio"
+        name="place"
+        disabled={option.broken.length > 0}
+        checked={chosen !== null && keyOf(chosen) === keyOf(option)}
+        onChange={() => onChoose(option)}
+      />
+      <span>
+        <strong>{option.says}</strong>
+        <br />
+        <ConsequenceLine option={option} currency={currency} />
+      </span>
+    </label>
   );
 }

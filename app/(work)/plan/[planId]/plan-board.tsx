@@ -1,19 +1,19 @@
 "use client";
 
-import Link from "next/link";
 import { useState } from "react";
-import { money, utcTime } from "@/app/_ui/format.ts";
 import type { MoveOptionView, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { AddedDays } from "./added-days.tsx";
 import { CrewDay, dayName } from "./crew-day.tsx";
 import type { StripActions } from "./crew-strip.tsx";
+import { MapByDay } from "./map-by-day.tsx";
 import { MovePanel } from "./move-panel.tsx";
-import { PlanMap } from "./plan-map.tsx";
+import { PlanChanges } from "./plan-changes.tsx";
+import { PlanSummary } from "./plan-summary.tsx";
 import { RestOfDay } from "./rest-of-day.tsx";
 import { Unserved } from "./unserved.tsx";
 import { useMoves, usePlan } from "./use-plan.ts";
-import "./plan.css";
+import "../plan.css";
 
 /** A plan: a strip for each crew and day, the map, who is left out and why, and everything that can be done with it. */
 export function PlanBoard({ initial }: { initial: PlanBoardView }) {
@@ -70,7 +70,7 @@ export function PlanBoard({ initial }: { initial: PlanBoardView }) {
       <h1>
         Plan {plan.from}, {plan.days} {plan.days === 1 ? "day" : "days"}
       </h1>
-      <Summary plan={plan} stops={stops.length} />
+      <PlanSummary plan={plan} stops={stops.length} />
       <p className="buttons no-print">
         {plan.state === "draft" ? (
           <>
@@ -159,88 +159,7 @@ export function PlanBoard({ initial }: { initial: PlanBoardView }) {
         </aside>
       </div>
       <Unserved plan={plan} onSelect={select} onDrag={setDragged} />
-      <Changes plan={plan} />
+      <PlanChanges plan={plan} />
     </>
-  );
-}
-
-function Summary({ plan, stops }: { plan: PlanBoardView; stops: number }) {
-  const gap =
-    plan.gap === null
-      ? "How far a better plan could go is not proven."
-      : `No plan with the same make-safe and promised visits, pins and locks avoids more than ${(100 * plan.gap).toFixed(2)} % above that.`;
-  const state = {
-    draft: "A draft: nothing was sent to anybody.",
-    confirmed: `Confirmed by ${plan.confirmedBy}${plan.confirmedAt ? `, ${utcTime(plan.confirmedAt)}` : ""}.`,
-    superseded: "Replaced by a later plan.",
-  }[plan.state];
-  return (
-    <>
-      <p>
-        <strong>{state}</strong> {stops} visits avoid {money(plan.objective, plan.currency)} a year. {gap}
-        {plan.basedOn ? (
-          <>
-            {" "}
-            The rest of the day of <Link href={`/plan/${encodeURIComponent(plan.basedOn)}`}>an earlier plan</Link>.
-          </>
-        ) : null}
-      </p>
-      {plan.broken.length > 0 ? (
-        <div className="note danger" role="status">
-          By what is recorded now this plan breaks rules; plan it anew before it goes out.
-          <ul>
-            {plan.broken.map((rule) => (
-              <li key={rule}>{rule}</li>
-            ))}
-          </ul>
-        </div>
-      ) : null}
-      {plan.withoutForecast > 0 ? (
-        <p className="note">
-          No forecast covers these days at {plan.withoutForecast} sites with roof work. Look at the sky before anyone
-          climbs: no roof work in rain, wind, lightning or frost, or on a wet roof.
-        </p>
-      ) : null}
-      {plan.notes.map((note) => (
-        <p className="note" key={note}>
-          {note}
-        </p>
-      ))}
-    </>
-  );
-}
-
-function MapByDay({ plan, days, selected }: { plan: PlanBoardView; days: string[]; selected: string | null }) {
-  const [day, setDay] = useState("");
-  return (
-    <>
-      <label className="field">
-        Routes of
-        <select value={day} onChange={(event) => setDay(event.target.value)}>
-          <option value="">all days</option>
-          {days.map((each) => (
-            <option key={each} value={each}>
-              {dayName(each)}
-            </option>
-          ))}
-        </select>
-      </label>
-      <PlanMap map={plan.map} day={day === "" ? null : day} selected={selected} />
-    </>
-  );
-}
-
-function Changes({ plan }: { plan: PlanBoardView }) {
-  return (
-    <section>
-      <h2>Who changed what</h2>
-      <ul>
-        {plan.changes.map((c) => (
-          <li key={c.seq}>
-            {utcTime(c.at)}, {c.person}: {c.says} {c.reason ? <em>“{c.reason}”</em> : null}
-          </li>
-        ))}
-      </ul>
-    </section>
   );
 }

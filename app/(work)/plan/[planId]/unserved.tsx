@@ -20,7 +20,7 @@ export function Unserved({
     <section>
       <h2>Not visited ({plan.unserved.length})</h2>
       <Wide label="Visits that the plan leaves out">
-        <table>
+        <table className="ranked">
           <thead>
             <tr>
               <th scope="col">Site</th>
@@ -40,14 +40,20 @@ export function Unserved({
                 onDragEnd={() => onDrag(null)}
               >
                 <th scope="row">
-                  <button type="button" className="quiet" data-stop={u.visitId} onClick={() => onSelect(u.visitId)}>
-                    {u.siteName}
-                  </button>
+                  {u.code === "planned_elsewhere" ? (
+                    u.siteName
+                  ) : (
+                    <button type="button" className="quiet" data-stop={u.visitId} onClick={() => onSelect(u.visitId)}>
+                      {u.siteName}
+                    </button>
+                  )}
                 </th>
                 <td>
                   <Urgency value={u.urgency} />
                 </td>
-                <td className="num">{money(u.avoided, plan.currency)}</td>
+                <td className="num" data-label="Avoids">
+                  {money(u.avoided, plan.currency)}
+                </td>
                 <td>
                   {u.why} <span className="soft">{words(u.code)}</span>
                 </td>

@@ -33,6 +33,7 @@ export async function readStep(kind: string, form: FormData, place: Place): Prom
     case "repaired": {
       const [repairedAt = "", cause = ""] = text("onRecord").split("/");
       const isKnown = repairedAt !== "";
+      if (!isKnown && text("cause") === "") throw new Error("Choose the cause that was repaired.");
       return {
         ...{ ...step, cause: isKnown ? cause : text("cause"), action: text("action"), confirmed: ticked("confirmed") },
         ...{ sectionId: text("sectionId") || null, inverterId: text("inverterId") || null },
@@ -40,6 +41,8 @@ export async function readStep(kind: string, form: FormData, place: Place): Prom
       };
     }
     case "tested":
+      if (["continuity", "insulation", "surface"].some((name) => text(name) === ""))
+        throw new Error("Say how continuity and insulation came out, and how wet the surface was.");
       return {
         ...{ ...step, continuity: text("continuity"), insulation: text("insulation") },
         ...{ surface: text("surface"), readings: text("readings") },

@@ -50,6 +50,11 @@ export function PathConductors({ report }: { report: PathReport }) {
           </tbody>
         </table>
       </Wide>
+      <ul>
+        {report.connections.map((says) => (
+          <li key={says}>{says}</li>
+        ))}
+      </ul>
       {report.looks.length > 0 ? (
         <details>
           <summary>What else to look for along them ({report.looks.length}): no record tells it</summary>

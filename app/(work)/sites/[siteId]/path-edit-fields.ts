@@ -32,7 +32,7 @@ const size: FieldAsk = { kind: "size" };
 const MADE: EditField[] = [
   { name: "method", label: "Made by", ask: choice(PIECE_BOND_METHODS) },
   { name: "awg", label: "Conductor size", ask: size },
-  { name: "material", label: "Material", ask: choice(CONDUCTOR_MATERIALS) },
+  { name: "material", label: "Material (copper-clad: aluminum)", ask: choice(CONDUCTOR_MATERIALS) },
   { name: "listed", label: "Listed for what it joins", ask: choice(YES_NO_UNKNOWN) },
 ];
 

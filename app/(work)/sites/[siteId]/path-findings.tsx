@@ -19,6 +19,11 @@ export function PathFindings({ report }: { report: PathReport }) {
         ) : null}
         <h3>Hangs on one link</h3>
         <SinglePoints report={report} />
+        {report.notices.map((notice) => (
+          <p key={notice} className="note danger">
+            {notice}
+          </p>
+        ))}
         {report.problems.map((problem) => (
           <p key={problem} className="note">
             {problem} Correct it under “Change what is recorded of the path”, or in the file of sections.

@@ -32,7 +32,7 @@ export function VisitWork({ view }: { view: VisitView }) {
   const unread = unreadStops(stops, read).at(-1);
   const stopStands = stops.length > 0;
   const place = { visitId: visit.visit_id, siteId: site.siteId };
-  const points = pointsOf(visit.checklist);
+  const points = pointsOf(visit.checklist, view.pieces);
   return (
     <div className="visit-work no-print" data-ready={log.ready} data-offline={offline} data-waiting={log.waiting}>
       {unread ? (

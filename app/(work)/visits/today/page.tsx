@@ -2,21 +2,99 @@ import type { Metadata } from "next";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { currentActor } from "@/lib/reads/actor.ts";
+import { readToday, TodayQuery, type TodayView } from "@/lib/reads/today.ts";
 import { readVisits } from "@/lib/reads/visits.ts";
 
 export const metadata: Metadata = { title: "Today" };
 export const dynamic = "force-dynamic";
 
-/** Stops shown: more than anybody drives in a day. */
+/** Stops shown where no plan went out: more than anybody drives in a day. */
 const STOPS = 12;
 
-// Until crews are planned, the stops are the head of the queue. Plain links: each opens whole, also without signal.
-export default async function TodayPage() {
+interface Props {
+  searchParams: Promise<Record<string, string | string[] | undefined>>;
+}
+
+// The plan that went out decides. Plain links: each opens whole, also without signal.
+export default async function TodayPage({ searchParams }: Props) {
+  const asked = TodayQuery.safeParse(await searchParams);
+  const view = await readToday(await currentActor(), asked.success ? asked.data : {});
+  return (
+    <>
+      <h1>{view.isToday ? "Today" : view.day}</h1>
+      <CrewForm view={view} />
+      {view.crew && view.route ? <Route view={view} route={view.route} /> : null}
+      {view.crew && !view.route ? (
+        <p>No confirmed plan knows of this day for {view.crew.name}. That is no clearance of any site.</p>
+      ) : null}
+      {view.crew && view.next ? (
+        <p>
+          <a href={`/visits/today?crew=${encodeURIComponent(view.crew.crewId)}&day=${view.next}`}>
+            Next day with stops: {view.next}
+          </a>
+        </p>
+      ) : null}
+      {view.crew && (view.route || view.next) ? null : <HeadOfQueue />}
+    </>
+  );
+}
+
+function CrewForm({ view }: { view: TodayView }) {
+  if (view.crews.length < 2) return null;
+  return (
+    <form className="filters" method="get">
+      <label>
+        Crew
+        <select name="crew" defaultValue={view.crew?.crewId ?? ""} required>
+          <option value="" disabled>
+            choose yours
+          </option>
+          {view.crews.map(({ crewId, name }) => (
+            <option key={crewId} value={crewId}>
+              {name}
+            </option>
+          ))}
+        </select>
+      </label>
+      {view.isToday ? null : <input type="hidden" name="day" value={view.day} />}
+      <button type="submit" className="button">
+        Show
+      </button>
+    </form>
+  );
+}
+
+function Route({ view, route }: { view: TodayView; route: NonNullable<TodayView["route"]> }) {
+  return (
+    <>
+      <p>
+        {view.crew?.name}, {view.day}. {route.closed ? "This crew is off." : null}
+        {route.stops.length > 0
+          ? `Leave ${route.leave}, back ${route.return}, ${Math.round(route.km)} km. Open each once while there is signal.`
+          : "No stop is planned."}
+      </p>
+      <ol className="stops">
+        {route.stops.map((stop) => (
+          <li key={stop.visitId}>
+            <a href={`/visits/${encodeURIComponent(stop.visitId)}`}>
+              <Urgency value={stop.urgency} /> <strong>{stop.siteName}</strong>
+              <br />
+              {stop.start} to {stop.depart}, {Math.round(stop.driveKm)} km drive
+              {stop.promised ? ", promised" : ""}
+              {stop.done ? ", done" : stop.begun ? ", under way" : ""}
+            </a>
+          </li>
+        ))}
+      </ol>
+    </>
+  );
+}
+
+async function HeadOfQueue() {
   const view = await readVisits(await currentActor());
   return (
     <>
-      <h1>Today</h1>
-      <p>No route is planned yet: these are the first stops of the queue. Open each once while there is signal.</p>
+      <p>No plan went out: these are the first stops of the queue. Open each once while there is signal.</p>
       <ol className="stops">
         {view.visits.slice(0, STOPS).map((visit) => (
           <li key={visit.visit_id}>

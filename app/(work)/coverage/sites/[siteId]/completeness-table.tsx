@@ -10,11 +10,10 @@ export function CompletenessTable({ view }: { view: SiteCoverageView }) {
       <h2>Completeness of the evidence: {Math.round(c.score * 100)} %</h2>
       <p className="soft">
         {view.worthSays} Chance that the evidence as it is would be accepted, were everything else in order: about{" "}
-        {Math.round(c.accepted * 100)} % (judgement: 30 % with nothing to 90 % with everything). Missing items that a
-        visit can get are on its checklist.
+        {Math.round(c.accepted * 100)} %, by judgement. Missing items that a visit can get are on its checklist.
       </p>
       <Wide label="Items of evidence">
-        <table className="wrapped">
+        <table className="wrapped roomy">
           <thead>
             <tr>
               <th scope="col">Item</th>

@@ -11,8 +11,8 @@ export function ConditionsTable({ view }: { view: SiteCoverageView }) {
     <section aria-label="Conditions">
       <h2>Conditions against the records</h2>
       <p className="soft">Absence of evidence is unknown, never met. The contract says what a condition means there.</p>
-      <Wide label="Conditions">
-        <table className="wrapped">
+      <Wide label="Each condition">
+        <table className="wrapped roomy">
           <thead>
             <tr>
               {["Condition", "State", "Why", "Record behind it", "What restores or settles it"].map((head) => (

@@ -1,27 +1,97 @@
 "use client";
 
-import { useState } from "react";
+import { useRef, useState } from "react";
 
-/** Makes the evidence file and saves it. The server streams it; the browser shows how far it is. */
+type State =
+  | { kind: "idle" }
+  | { kind: "busy"; bytes: number }
+  | { kind: "done"; bytes: number }
+  | { kind: "failed"; says: string };
+
+const megabytes = (bytes: number) => `${(bytes / 1e6).toFixed(1)} MB`;
+
+/**
+ * Read a file as it streams in.
+ * @throws Error with the server's own sentence
+ */
+async function receive(
+  siteId: string,
+  signal: AbortSignal,
+  onBytes: (bytes: number) => void,
+): Promise<{ name: string; file: Blob }> {
+  const reply = await fetch(`/api/pages/sites/${encodeURIComponent(siteId)}/evidence`, { method: "POST", signal });
+  if (!reply.ok || !reply.body) {
+    const said = (await reply.json().catch(() => null)) as { error?: { message?: string } } | null;
+    throw new Error(said?.error?.message ?? `The server answered ${reply.status}.`);
+  }
+  const name = /filename="([^"]+)"/.exec(reply.headers.get("content-disposition") ?? "")?.[1] ?? "evidence.zip";
+  let bytes = 0;
+  const counted = reply.body.pipeThrough(
+    new TransformStream<Uint8Array, Uint8Array>({
+      transform(chunk, out) {
+        bytes += chunk.length;
+        onBytes(bytes);
+        out.enqueue(chunk);
+      },
+    }),
+  );
+  return { name, file: await new Response(counted).blob() };
+}
+
+function save(name: string, file: Blob): void {
+  const url = URL.createObjectURL(file);
+  const link = document.createElement("a");
+  link.href = url;
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(url), 60_000);
+}
+
+/** Makes the evidence file and saves it. A plain form would send no origin, which the server refuses. */
 export function EvidenceButton({ siteId }: { siteId: string }) {
-  const [asked, setAsked] = useState(false);
+  const [state, setState] = useState<State>({ kind: "idle" });
+  const running = useRef<AbortController | null>(null);
+  const make = async () => {
+    const control = new AbortController();
+    running.current = control;
+    setState({ kind: "busy", bytes: 0 });
+    try {
+      const { name, file } = await receive(siteId, control.signal, (bytes) => setState({ kind: "busy", bytes }));
+      save(name, file);
+      setState({ kind: "done", bytes: file.size });
+    } catch (error) {
+      setState(control.signal.aborted ? { kind: "idle" } : { kind: "failed", says: (error as Error).message });
+    }
+  };
   return (
-    <form
-      method="post"
-      action={`/api/pages/sites/${encodeURIComponent(siteId)}/evidence`}
-      className="no-print"
-      onSubmit={() => setAsked(true)}
-    >
+    <div className="no-print">
       <p className="soft">
         One ZIP: a summary as PDF, every record as CSV, weather, photos, papers and a manifest with the SHA-256 of each
         part. Its seal is entered in the audit log. The command verify checks it without a database.
       </p>
-      <button type="submit" className="button main">
-        Download the evidence file
-      </button>
+      <div className="buttons">
+        <button type="button" className="button main" disabled={state.kind === "busy"} onClick={make}>
+          Download the evidence file
+        </button>
+        {state.kind === "busy" ? (
+          <button type="button" className="button" onClick={() => running.current?.abort()}>
+            Cancel
+          </button>
+        ) : null}
+      </div>
       <p role="status" className="soft">
-        {asked ? "It is being made; the download begins in a few seconds." : ""}
+        {state.kind === "busy"
+          ? state.bytes === 0
+            ? "It is being made …"
+            : `Receiving, ${megabytes(state.bytes)} …`
+          : ""}
+        {state.kind === "done" ? `Saved, ${megabytes(state.bytes)}.` : ""}
       </p>
-    </form>
+      {state.kind === "failed" ? (
+        <p className="note danger" role="alert">
+          {state.says}
+        </p>
+      ) : null}
+    </div>
   );
 }

@@ -7,7 +7,7 @@ interface Context {
   params: Promise<{ siteId: string }>;
 }
 
-// A form sends this: making the file enters its seal in the audit log, which is no matter of a link that is only followed.
+// A POST: making the file enters its seal in the audit log, which is no matter of a link that is only followed.
 export function POST(_request: Request, context: Context): Promise<Response> {
   return answer(async () => {
     const { fileName, stream } = await makeEvidenceArchive(

@@ -1,0 +1,27 @@
+"use client";
+
+import { useState } from "react";
+import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
+import { dayName } from "./crew-day.tsx";
+import { PlanMap } from "./plan-map.tsx";
+
+/** The map with the routes of one day or of all. */
+export function MapByDay({ plan, days, selected }: { plan: PlanBoardView; days: string[]; selected: string | null }) {
+  const [day, setDay] = useState("");
+  return (
+    <>
+      <label className="field">
+        Routes of
+        <select value={day} onChange={(event) => setDay(event.target.value)}>
+          <option value="">all days</option>
+          {days.map((each) => (
+            <option key={each} value={each}>
+              {dayName(each)}
+            </option>
+          ))}
+        </select>
+      </label>
+      <PlanMap map={plan.map} day={day === "" ? null : day} selected={selected} />
+    </>
+  );
+}

@@ -1,0 +1,18 @@
+import { utcTime } from "@/app/_ui/format.ts";
+import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
+
+/** Who changed what in a plan, and why, newest first. */
+export function PlanChanges({ plan }: { plan: PlanBoardView }) {
+  return (
+    <section>
+      <h2>Who changed what</h2>
+      <ul>
+        {plan.changes.map((c) => (
+          <li key={c.seq}>
+            {utcTime(c.at)}, {c.person}: {c.says} {c.reason ? <em>“{c.reason}”</em> : null}
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}

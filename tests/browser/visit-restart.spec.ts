@@ -1,0 +1,173 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import AxeBuilder from "@axe-core/playwright";
+import { type BrowserContext, chromium, type Page } from "@playwright/test";
+import { expect, test } from "./installation.ts";
+
+/** A picture of one pixel, PNG. */
+const PIXEL = Buffer.from(
+  "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkYPhfDwAChwGA60e6kgAAAABJRU5ErkJggg==",
+  "base64",
+);
+const work = (page: Page) => page.locator(".visit-work");
+
+interface Synced {
+  edits: { field: string; edit_id: string }[];
+  whyOpen: string | null;
+  conflicts: unknown[];
+}
+
+/** A phone whose browser can be closed and opened again on what it had kept. */
+async function phone(profile: string): Promise<{ context: BrowserContext; page: Page }> {
+  const use = test.info().project.use;
+  const context = await chromium.launchPersistentContext(profile, {
+    ...use.launchOptions,
+    viewport: { width: 390, height: 844 },
+    permissions: [],
+  });
+  return { context, page: context.pages()[0] ?? (await context.newPage()) };
+}
+
+test("a visit filled without signal, over a restart of the phone's browser and of the server, lands exactly once", async ({
+  demo,
+}) => {
+  test.setTimeout(300_000);
+  const profile = mkdtempSync(path.join(os.tmpdir(), "raintrip-phone-"));
+  let { context, page } = await phone(profile);
+  const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as {
+    visits: { visit_id: string; site_id: string; urgency: string }[];
+  };
+  const visit = queue.visits.findLast((one) => one.urgency !== "make_safe");
+  const visitId = visit?.visit_id ?? "none";
+  const siteId = visit?.site_id ?? "none";
+  const address = `${demo.url}/visits/${encodeURIComponent(visitId)}`;
+  await page.goto(address);
+  await expect(work(page)).toHaveAttribute("data-offline", "true", { timeout: 60_000 });
+  await expect(page.locator("[data-story] li")).toHaveCount(3);
+  await page.getByLabel("Your name").fill("P. Tester");
+  await page.getByLabel("Your licence").fill("L-9");
+  await page.getByRole("button", { name: "Arrived" }).click();
+  await expect(work(page)).toHaveAttribute("data-waiting", "0");
+  await expect(page.getByText("P. Tester: arrived, to leave by")).toBeVisible();
+
+  await context.setOffline(true);
+  // Nobody goes before weather and access were said, each by itself.
+  const go = page.getByRole("button", { name: "Go: weather and access are right" });
+  await expect(go).toBeDisabled();
+  await page.getByLabel("Weather for this work").selectOption("right");
+  await page.getByLabel("Access", { exact: true }).selectOption("right");
+  await go.click();
+  await page.getByRole("button", { name: "Start work" }).click();
+  const first = page.locator(".work-item").first();
+  await first.getByRole("button", { name: "unable" }).click();
+  await first.locator("input[type=file]").setInputFiles([
+    { name: "a.png", mimeType: "image/png", buffer: PIXEL },
+    { name: "b.png", mimeType: "image/png", buffer: PIXEL },
+  ]);
+  await expect(first.locator(".photos img")).toHaveCount(2);
+  await page.getByLabel("State the site is left in").fill("as found, running");
+  await page.getByRole("button", { name: "Work is over" }).click();
+  await expect(page.getByRole("button", { name: "Check out" })).toBeVisible();
+  const waiting = Number(await work(page).getAttribute("data-waiting"));
+  expect(waiting).toBe(8);
+
+  // The phone dies, and so does the server.
+  await context.close();
+  await demo.restart();
+  ({ context, page } = await phone(profile));
+  await context.setOffline(true);
+  await page.goto(address);
+  await expect(work(page)).toHaveAttribute("data-waiting", String(waiting));
+  await expect(page.locator(".work-item").first().locator(".photos img")).toHaveCount(2);
+  await expect(page.getByLabel("State the site is left in")).toHaveValue("as found, running");
+  await page.getByRole("button", { name: "Sign off" }).click();
+  await expect(page.getByText("Signed by P. Tester, L-9.")).toBeVisible();
+  await page.getByRole("button", { name: "Check out" }).click();
+
+  const photos: string[] = [];
+  page.on("response", (reply) => {
+    if (reply.url().includes("/api/visits/photos?")) photos.push(String(reply.status()));
+  });
+  await context.setOffline(false);
+  await expect(work(page)).toHaveAttribute("data-waiting", "0", { timeout: 60_000 });
+  expect(photos).toEqual(["200", "200"]);
+  const ask = async (): Promise<Synced> => {
+    const data = { visitId, siteId, edits: [] };
+    return (await page.request.post(`${demo.url}/api/visits/sync`, { data })).json();
+  };
+  const landed = await ask();
+  expect(landed).toMatchObject({ whyOpen: null, conflicts: [] });
+  expect(landed.edits.map((edit) => edit.field).sort()).toEqual(
+    ["access", "leave_by", "left", "outcome", "signed", "weather", ...Array<string>(5).fill("state")].sort(),
+  );
+  expect(new Set(landed.edits.map((edit) => edit.edit_id)).size).toBe(landed.edits.length);
+
+  // The site has one inspection, with both photos, and they can be looked at.
+  await page.goto(`${demo.url}/sites/${encodeURIComponent(siteId)}`);
+  const row = page.getByRole("row").filter({ hasText: "P. Tester" });
+  await expect(row).toHaveCount(1);
+  await expect(row.getByRole("link", { name: /^photo/ })).toHaveCount(2);
+  const href = await row.getByRole("link", { name: "photo 1" }).getAttribute("href");
+  const picture = await page.request.get(`${demo.url}${href}`);
+  expect(picture.headers()["content-type"]).toBe("image/jpeg");
+  expect(picture.headers()["x-content-type-options"]).toBe("nosniff");
+
+  // Once more over the same phone: nothing is sent twice.
+  await page.goto(address);
+  await expect(page.getByText("This visit is closed.")).toBeVisible();
+  expect((await ask()).edits).toHaveLength(landed.edits.length);
+  await context.close();
+  rmSync(profile, { recursive: true, force: true });
+});
+
+test("an emergency is taken by name on the alerts, runs by its steps on the site page, and ISOLATED is seen everywhere", async ({
+  page,
+  demo,
+}) => {
+  test.setTimeout(240_000);
+  await page.goto(`${demo.url}/alerts`);
+  const open = page.locator("[data-alerts=open] > li");
+  await expect(open.first()).toBeVisible({ timeout: 60_000 });
+  const name = (await open.first().getByRole("link").first().textContent()) ?? "";
+  await open.first().getByRole("button", { name: "I have it" }).click();
+  await expect(open.first().getByRole("alert")).toHaveText("Write your name above first.");
+  await page.getByLabel("Your name").fill("D. Tester");
+  const before = await open.count();
+  await open.first().getByRole("button", { name: "I have it" }).click();
+  await expect(open).toHaveCount(before - 1);
+  await expect(page.locator("[data-alerts=taken]")).toContainText("D. Tester has it");
+  expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
+
+  await page.locator("[data-alerts=taken]").getByRole("link", { name }).first().click();
+  const panel = page.getByRole("region", { name: "Make safe" });
+  await expect(panel.getByRole("heading").first()).toContainText("D. Tester has it");
+  await panel.getByLabel("Who was told").fill("the owner");
+  await panel.getByLabel("By what means").selectOption("telephone");
+  await panel.getByLabel("To keep people off").check();
+  const told = panel.locator("form").filter({ hasText: "Who was told" });
+  await told.getByLabel("Your name").fill("D. Tester");
+  await told.getByRole("button", { name: "The owner was told" }).click();
+  await expect(panel.getByRole("alert")).toContainText("not to reset");
+  await panel.getByLabel("Not to reset anything").check();
+  await told.getByRole("button", { name: "The owner was told" }).click();
+  const lock = panel.locator("form").filter({ hasText: "Number of the lock" });
+  await lock.getByLabel("Number of the lock").fill("L-7");
+  await lock.getByLabel("Your name").fill("D. Tester");
+  await lock.getByRole("button", { name: "Isolated and locked" }).click();
+  await expect(panel.getByRole("alert")).toContainText("Take a photo of the lock");
+  await lock.getByLabel("Photo of the lock").setInputFiles({ name: "l.png", mimeType: "image/png", buffer: PIXEL });
+  await lock.getByRole("button", { name: "Isolated and locked" }).click();
+  await expect(panel.getByText("ISOLATED").first()).toBeVisible();
+  await expect(panel.locator("form").filter({ hasText: "Cause that was repaired" })).toBeVisible();
+  expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
+
+  await page.goto(`${demo.url}/sites`);
+  const band = page.getByRole("region", { name: "Sites to make safe now" });
+  await expect(band.getByRole("listitem").filter({ hasText: name })).toContainText(
+    "D. Tester has it, isolated, next: repaired",
+  );
+  await expect(page.getByRole("row").filter({ hasText: name })).toContainText("ISOLATED");
+  await page.goto(`${demo.url}/visits`);
+  await expect(page.getByRole("row").filter({ hasText: name }).first()).toContainText("ISOLATED");
+});
