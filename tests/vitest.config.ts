@@ -9,7 +9,7 @@ export default defineConfig({
   resolve: { alias: { "server-only": path.join(root, "tests/support/server-only.ts"), "@": root } },
   test: {
     reporters: ["default"],
-    // The program outlives this slip of its driver (lib/store/lost-socket.ts), and so do tests that cut connections.
+    // A slip of the driver on which the program starts anew (lib/store/lost-socket.ts); tests that cut connections go on.
     onUnhandledError: (error) =>
       !(/reading 'write'/.test(error.message ?? "") && /\bnextWrite\b.*postgres/s.test(error.stack ?? "")),
     projects: [

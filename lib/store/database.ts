@@ -4,7 +4,7 @@ import postgres from "postgres";
 import { ensureDataFolder } from "./data-folder.ts";
 import { attachEmbedded, type DatabaseAddress, releaseEmbedded } from "./embedded.ts";
 import { PrismaClient } from "./generated/client.ts";
-import { tolerateLostSockets } from "./lost-socket.ts";
+import { endOnLostSocket } from "./lost-socket.ts";
 
 /**
  * The open database of this process: postgres.js for COPY and set-based SQL, Prisma for records, and a small pool that looks
@@ -32,7 +32,7 @@ export async function databaseAddress(): Promise<DatabaseAddress> {
 
 /** Open pools on an address. With a URL of the user's own the session switches to the application role at once. */
 export function openDatabase(address: DatabaseAddress): Database {
-  tolerateLostSockets();
+  endOnLostSocket();
   const switched = !address.embedded && address.appUrl === address.ownerUrl;
   const sql = postgres(address.appUrl, {
     max: POOL_SIZE,

@@ -1,6 +1,6 @@
 /**
- * Whether an error is the driver's own slip after a connection was lost: postgres.js 3.4 sends the roll back of the broken
- * transaction to a socket that is gone, outside of any promise. The transaction itself is told of the loss properly.
+ * Whether an error is the driver's own slip after a connection was lost: postgres.js 3.4 writes to a socket that is gone,
+ * outside of any promise, when a transaction or a lock on that connection is to be ended.
  */
 export function isWriteToLostSocket(error: unknown): boolean {
   return (
@@ -10,14 +10,23 @@ export function isWriteToLostSocket(error: unknown): boolean {
   );
 }
 
-const holder = globalThis as { raintripToleratesLostSockets?: boolean };
+const holder = globalThis as { raintripEndsOnLostSocket?: boolean };
 
-/** Keep that slip from ending this process; any other error that nobody caught still does. */
-export function tolerateLostSockets(): void {
-  if (holder.raintripToleratesLostSockets) return;
-  holder.raintripToleratesLostSockets = true;
+/**
+ * End this process on that slip, with one line instead of a stack. What waits for that connection would wait for ever, so
+ * living on would be worse: the supervisor starts web server and worker anew, and the tables say what is to be done.
+ */
+export function endOnLostSocket(): void {
+  if (holder.raintripEndsOnLostSocket || process.env.VITEST) return;
+  holder.raintripEndsOnLostSocket = true;
   process.on("uncaughtException", (error) => {
-    if (isWriteToLostSocket(error) || process.listenerCount("uncaughtException") > 1) return;
+    if (isWriteToLostSocket(error)) {
+      console.error(
+        "raintrip: the connection to the database was lost; run this again, or it is started again by itself",
+      );
+      process.exit(3);
+    }
+    if (process.listenerCount("uncaughtException") > 1) return;
     console.error(error);
     process.exit(1);
   });
