@@ -9,3 +9,5 @@ export const lossLockKey = (accountId: number): string => `raintrip-loss/${accou
 export const weatherLockKey = (accountId: number): string => `raintrip-weather/${accountId}`;
 /** Name of the lock that keeps two processes from planning for one account at once. */
 export const planLockKey = (accountId: number): string => `raintrip-plan/${accountId}`;
+/** Name of the lock that keeps two processes from handing over the notices of one account at once. */
+export const noticeLockKey = (accountId: number): string => `raintrip-notices/${accountId}`;

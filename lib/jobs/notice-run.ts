@@ -10,6 +10,7 @@ import * as notices from "../store/notices.ts";
 import type { AlertKind } from "../store/outbox.ts";
 import { readTransaction, type Sql, systemTransaction } from "../store/transaction.ts";
 import { holdingLock } from "./hold-lock.ts";
+import { noticeLockKey } from "./import-lock.ts";
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 60 * MINUTE_MS;
@@ -50,7 +51,7 @@ export interface NoticeRun {
  * @returns notices handed over; null when another process is at it
  */
 export async function runNotices(db: Database, actor: Actor, run: NoticeRun): Promise<number | null> {
-  return holdingLock(db, `raintrip/notices/${actor.accountId}`, { waits: false }, async () => {
+  return holdingLock(db, noticeLockKey(actor.accountId), { waits: false }, async () => {
     await systemTransaction(actor, makeNotices, db);
     const now = run.now ?? Date.now;
     const due = await readTransaction(actor, (tx) => notices.dueNotices(tx, now(), BATCH), db);

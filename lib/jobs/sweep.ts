@@ -7,7 +7,7 @@ import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
 import { checkOutRound } from "./check-out-round.ts";
 import { coverageIsDue, coverageRound } from "./coverage-round.ts";
-import { importLockKey, lossLockKey, planLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
+import { importLockKey, lossLockKey, noticeLockKey, planLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
 import { makeSafeRound } from "./make-safe-round.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
@@ -54,6 +54,8 @@ const LOCK_OF: Record<string, (data: JobData) => string> = {
   [QUEUES.siteScore]: (data) => scoreLockKey(data.accountId),
   [QUEUES.weatherFetch]: (data) => weatherLockKey(data.accountId),
   [QUEUES.lossRun]: (data) => lossLockKey(data.accountId),
+  [QUEUES.planRun]: (data) => planLockKey(data.accountId),
+  [QUEUES.noticeSend]: (data) => noticeLockKey(data.accountId),
 };
 
 /**

@@ -25,8 +25,12 @@ async function insist<T>(serving: Serving, what: string, ask: () => Promise<T | 
   }
 }
 
-async function json(url: string, init: RequestInit = {}): Promise<unknown> {
-  const reply = await fetch(url, { ...init, signal: AbortSignal.timeout(60_000) });
+async function json(
+  serving: Serving,
+  url: string,
+  init: RequestInit & { headers?: Record<string, string> } = {},
+): Promise<unknown> {
+  const reply = await serving.fetch(url, { ...init, signal: AbortSignal.timeout(60_000) });
   if (reply.status >= 500) throw new Error(`${reply.status}`);
   if (!reply.ok) throw new RangeError(`${url}: ${reply.status} ${await reply.text()}`);
   return reply.json();
@@ -38,11 +42,11 @@ async function importDrop(serving: Serving, folder: string): Promise<void> {
     const form = new FormData();
     for (const name of readdirSync(folder))
       form.append("files", new Blob([readFileSync(path.join(folder, name))]), name);
-    const made = (await json(`${serving.url}/api/v1/imports`, { method: "POST", body: form })) as { import_id: string };
+    const made = (await json(serving, `/api/v1/imports`, { method: "POST", body: form })) as { import_id: string };
     return made.import_id;
   });
   await insist(serving, "the import", async () => {
-    const status = (await json(`${serving.url}/api/v1/imports/${importId}`)) as {
+    const status = (await json(serving, `/api/v1/imports/${importId}`)) as {
       status: string;
       error: string | null;
     };
@@ -70,7 +74,7 @@ async function syncPhone(serving: Serving): Promise<void> {
   }));
   for (const batch of [edits.slice(0, 3), edits.slice(1), edits])
     await insist(serving, "the sync", () =>
-      json(`${serving.url}/api/visits/sync`, {
+      json(serving, `/api/visits/sync`, {
         method: "POST",
         headers: { "content-type": "application/json" },
         body: JSON.stringify({ visitId: VISIT, siteId: SITE, edits: batch }),
@@ -79,9 +83,9 @@ async function syncPhone(serving: Serving): Promise<void> {
 }
 
 /** Wait until nothing is stale; the answer that only comes then is the ranked queue. */
-const scoreAll = (serving: Serving) => insist(serving, "the scores", () => json(`${serving.url}/api/v1/queue`));
+const scoreAll = (serving: Serving) => insist(serving, "the scores", () => json(serving, `/api/v1/queue`));
 const plan = (serving: Serving) =>
-  insist(serving, "the plan", () => json(`${serving.url}/api/v1/plan?from=2026-11-02&days=3&effort=50`));
+  insist(serving, "the plan", () => json(serving, `/api/v1/plan?from=2026-11-02&days=3&effort=50`));
 
 /** Carry out one phase to its end, whatever is killed meanwhile. */
 export async function carryOut(serving: Serving, phase: Phase, drop: string): Promise<unknown> {
@@ -169,7 +173,8 @@ export async function wipe(serving: Serving): Promise<void> {
       await tx`SET LOCAL session_replication_role = replica`;
       const tables = await tx<{ name: string }[]>`
         SELECT c.relname AS name FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p')
-          AND NOT c.relispartition AND c.relname NOT IN ('_prisma_migrations', 'account', 'account_directory', 'account_rate', 'parameter_version')`;
+          AND NOT c.relispartition AND c.relname NOT IN ('_prisma_migrations', 'account', 'account_directory', 'account_rate', 'parameter_version', 'person')
+          AND c.relname NOT LIKE 'sign_in_%'`;
       const kept = await tx<{ name: string }[]>`
         SELECT conrelid::regclass::text AS name FROM pg_constraint WHERE false`;
       await tx.unsafe(

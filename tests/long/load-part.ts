@@ -103,7 +103,7 @@ class Tally {
 async function ask(serving: Serving, kind: string, at: string, tally: Tally): Promise<void> {
   const began = performance.now();
   try {
-    const reply = await fetch(serving.url + at, { signal: AbortSignal.timeout(90_000) });
+    const reply = await serving.fetch(at, { signal: AbortSignal.timeout(90_000) });
     await reply.arrayBuffer();
     if (reply.status === 503) {
       tally.add("turned away");
@@ -145,11 +145,13 @@ async function importing(serving: Serving, siteIds: string[], rng: Rng, end: num
       return `${pick(rng, siteIds)},I1,${at.toISOString()},GROUND_FAULT`;
     });
     const began = performance.now();
-    const reply = await fetch(`${serving.url}/api/v1/imports?file=faults.csv`, {
-      method: "POST",
-      body: `site_id,inverter_id,started_at,code\n${rows.join("\n")}\n`,
-      headers: { "content-type": "text/csv" },
-    }).catch((error: Error) => error);
+    const reply = await serving
+      .fetch("/api/v1/imports?file=faults.csv", {
+        method: "POST",
+        body: `site_id,inverter_id,started_at,code\n${rows.join("\n")}\n`,
+        headers: { "content-type": "text/csv" },
+      })
+      .catch((error: Error) => error);
     if (reply instanceof Error) tally.wrong(`import: ${reply.message}`);
     else if (reply.status === 202) tally.answered("import", performance.now() - began);
     else if (reply.status !== 503) tally.wrong(`import: ${reply.status} ${await reply.text()}`);
@@ -187,7 +189,7 @@ async function watching(serving: Serving, end: number, tally: Tally): Promise<vo
 async function overload(serving: Serving, tally: Tally, fail: (says: string) => void): Promise<void> {
   const replies = await Promise.all(
     Array.from({ length: BURST }, () =>
-      fetch(`${serving.url}/sites`).then(
+      serving.fetch("/sites").then(
         async (reply) => {
           await reply.arrayBuffer();
           return { status: reply.status, again: reply.headers.get("retry-after") };

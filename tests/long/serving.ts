@@ -1,4 +1,4 @@
-import { type ChildProcess, spawn } from "node:child_process";
+import { type ChildProcess, spawn, spawnSync } from "node:child_process";
 import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import net from "node:net";
 import os from "node:os";
@@ -89,6 +89,40 @@ export class Serving {
     });
     ready.catch(() => {});
     await ready;
+  }
+
+  /**
+   * Ask as an administrator: the first time, a person is made by the command line and joins by the link. The session lies
+   * in the database and outlives whatever is killed.
+   */
+  async fetch(at: string, init: RequestInit & { headers?: Record<string, string> } = {}): Promise<Response> {
+    this.#cookie ??= this.#join();
+    const cookie = await this.#cookie;
+    return fetch(this.url + at, { ...init, headers: { ...init.headers, cookie, origin: this.url } });
+  }
+
+  #cookie: Promise<string> | undefined;
+
+  async #join(): Promise<string> {
+    const { DATABASE_URL: _, ...inherited } = process.env;
+    const made = spawnSync(
+      process.execPath,
+      [
+        ...["--conditions=react-server", "--import", "tsx", "lib/cli/main.ts"],
+        ...["person", "Long Test", "--role", "administrator"],
+      ],
+      { cwd: root, env: { ...inherited, ...this.env, RAINTRIP_DATA: this.data }, encoding: "utf8" },
+    );
+    const token = /#(join-[\w-]+)/.exec(made.stdout)?.[1];
+    const body = { token, name: "Long Test", email: "long@example.test", password: "a password of the long tests" };
+    const reply = await fetch(`${this.url}/api/auth/join`, {
+      method: "POST",
+      headers: { "content-type": "application/json", origin: this.url },
+      body: JSON.stringify(body),
+    });
+    const cookie = reply.headers.getSetCookie().find((line) => line.includes("session_token="));
+    if (!cookie) throw new Error(`no session: ${made.stderr} ${reply.status} ${await reply.text()}`);
+    return cookie.split(";")[0] as string;
   }
 
   /** Kill -9 one of its processes. @returns whether there was one to kill */
