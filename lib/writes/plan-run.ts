@@ -12,8 +12,7 @@ const MOST_OPEN = 5;
 
 /** Ask the worker for a plan. @throws AppError `busy` when several wait already */
 export async function startPlanRun(actor: Actor, query: PlanQuery): Promise<{ run_id: string }> {
-  // A run sends nobody anywhere: who may read a plan may have one made.
-  authorise(actor, "plan.read");
+  authorise(actor, "plan.read"); // a run sends nobody anywhere: who may read a plan may have one made
   const runId = await writeTransaction(actor, async (tx) => {
     if ((await openPlanRuns(tx)).length >= MOST_OPEN)
       throw new AppError("busy", { message: "Several plans are being made. Wait for them, or stop one." });

@@ -238,7 +238,7 @@ describe("saveAccountRate", () => {
     });
     await expect(saveAccountRate(LOCAL_ACTOR, { currency: "USD", rate: 2 })).rejects.toThrow("its rate is 1");
     await expect(saveAccountRate({ ...LOCAL_ACTOR, role: "crew" }, { currency: "EUR", rate: 2 })).rejects.toThrow(
-      "Only an administrator",
+      "Your role (crew) may not do that",
     );
     await saveAccountRate(LOCAL_ACTOR, { currency: "CHF", rate: null });
     expect((await readExposureView(LOCAL_ACTOR, {})).currencies[0]?.rate).toBeNull();
