@@ -136,7 +136,8 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
       },
     };
   }
-  const checklist = checklistFor({ records, diagnosis, correlation, asOf: input.asOf });
+  const asked = { records, diagnosis, correlation, asOf: input.asOf, emergency: found.urgency === "make_safe" };
+  const checklist = checklistFor(asked);
   const trip = tripCost(site, checklist.hoursOnSite, checklist.skills, input.crews, params);
   const deadlines = openDeadlines(records, diagnosis, input.asOf, money, params.loss);
   const value = visitValue(loss, deadlines, trip, params);
@@ -148,10 +149,7 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
   if (watch) return { watch };
   const visitId = open?.visitId ?? visitIdFor(site.siteId, bookings.visitIds);
   const told = input.nextTests?.(scored) ?? [];
-  const full =
-    told.length === 0
-      ? checklist
-      : checklistFor({ records, diagnosis, correlation, asOf: input.asOf, nextTests: told });
+  const full = told.length === 0 ? checklist : checklistFor({ ...asked, nextTests: told });
   return { visit: visitOf(scored, visitId, found, value, full, trip, deadlines, [...loss.assumed], open) };
 }
 

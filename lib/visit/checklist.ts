@@ -63,9 +63,11 @@ export function checklistFor(input: {
   asOf: Instant;
   /** Checks that are expected to tell most, best first. */
   nextTests?: readonly ProposedCheck[];
+  /** What contracts ask for and what is merely due again waits for another visit. */
+  emergency?: boolean;
 }): Checklist {
-  const { records, diagnosis, correlation, asOf } = input;
-  const { steps, path, conductors } = visitSteps(records, diagnosis, correlation, asOf, input.nextTests);
+  const { records } = input;
+  const { steps, path, conductors } = visitSteps(input);
   const items = steps.sort(inWalkingOrder).map((step) => itemOf(step, records, conductors));
   const roof = items.some((item) => item.place === "roof") && records.site.mounting !== "ground";
   const minutes = items.reduce((sum, item) => sum + item.minutes, SETUP_MINUTES + (roof ? ROOF_ACCESS_MINUTES : 0));

@@ -54,13 +54,22 @@ const STATUS_WORDS: Record<PathEdge["status"], string> = {
  * causes and for the weather behind the trips, what the diagnosis would learn most from, what contracts ask for, what is
  * due again, and what the records leave open. Unordered; `checklistFor` puts it in walking order.
  */
-export function visitSteps(
-  records: SiteRecords,
-  diagnosis: Diagnosis,
-  correlation: SiteCorrelation,
-  asOf: Instant,
-  nextTests: readonly ProposedCheck[] = [],
-): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
+export function visitSteps({
+  records,
+  diagnosis,
+  correlation,
+  asOf,
+  nextTests = [],
+  emergency = false,
+}: {
+  records: SiteRecords;
+  diagnosis: Diagnosis;
+  correlation: SiteCorrelation;
+  asOf: Instant;
+  nextTests?: readonly ProposedCheck[];
+  /** Leaves out what contracts ask for and what is merely due again: an emergency is not made longer by them. */
+  emergency?: boolean;
+}): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
   const list = new StepList();
   const path = bondingPath(records, asOf);
   const conductors = siteConductors(records, asOf);
@@ -83,8 +92,10 @@ export function visitSteps(
   addOpenQuestions(list, records);
   for (const { check, sectionId, inverterId } of nextTests)
     list.add(check, sectionId, inverterId, "It is among the checks that would tell most about this site.");
-  addCoverage(list, records, asOf);
-  addMissingEvidence(list, records, asOf);
+  if (!emergency) {
+    addCoverage(list, records, asOf);
+    addMissingEvidence(list, records, asOf);
+  }
   addPotentials(list, records);
   return { steps: list.all(), path, conductors };
 }

@@ -7,6 +7,9 @@ const QUEUE_WORDS: Record<string, string> = {
   "import.run": "Imports",
   "site.score": "Scores",
   "weather.fetch": "Weather over the network",
+  "loss.run": "Losses of books",
+  "notice.send": "Notices",
+  "plan.run": "Plans asked for over the API",
 };
 const sizeText = (bytes: number) => (bytes < 1e9 ? `${Math.round(bytes / 1e6)} MB` : `${(bytes / 1e9).toFixed(1)} GB`);
 const count = (n: number) => n.toLocaleString("en-US");

@@ -1,6 +1,6 @@
 import type { Crew, Instant, Visit } from "../../core/records.ts";
 import { clockOn, type Shift, shiftsOf } from "./crew-days.ts";
-import { type PlanInput, type Refusal, UNSERVED_CODES, type VisitToPlan } from "./plan-input.ts";
+import { type OutlookHour, type PlanInput, type Refusal, UNSERVED_CODES, type VisitToPlan } from "./plan-input.ts";
 import { roadPlaces, roadTable } from "./road-table.ts";
 import { type Offer, type RouteInstance, type RouteStop, routeCost, type Tier } from "./route-instance.ts";
 import { accessSpan, roofSpans, type Span } from "./working-windows.ts";
@@ -168,7 +168,7 @@ function offerOf(
       code: "promise_not_possible",
       why: "The hours promised lie outside the days, the shifts or the hours of access.",
     };
-  const roof = visit.skills.includes("roof") ? roofSpans(promised, input.outlook.get(visit.site.siteId) ?? []) : null;
+  const roof = visit.skills.includes("roof") ? roofSpans(promised, roofOutlook(visit, input)) : null;
   const open = (roof?.spans ?? [promised]).filter((each) => each.to - each.from >= serviceMs);
   const latest = shift.to - way.back - serviceMs;
   const windows = open
@@ -185,6 +185,15 @@ function offerOf(
   }
   const share = visit.urgency === "make_safe" ? MAKE_SAFE_DAY_SHARE : DAY_SHARE;
   return { value: Math.max(0, visit.avoided ?? 0) * Math.max(0, 1 - share * dayNumber), windows };
+}
+
+/**
+ * The hours that can keep a visit off the roof. An emergency does not wait for what past years were like: its first work,
+ * keeping people off and isolating, is done from the ground, and on the day the crew decides whether anybody goes up.
+ */
+function roofOutlook({ urgency, site }: VisitToPlan, { outlook }: PlanInput): readonly OutlookHour[] {
+  const hours = outlook.get(site.siteId) ?? [];
+  return urgency === "make_safe" ? hours.filter(({ basis }) => basis !== "past_years") : hours;
 }
 
 function promisedElsewhere(promise: Visit, { crew }: Shift): Refusal | null {

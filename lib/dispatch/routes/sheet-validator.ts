@@ -160,7 +160,9 @@ function hourRules(visit: VisitToPlan, stop: PlannedStop, input: PlanInput): str
   if (!visit.skills.includes("roof")) return broken;
   for (const hour of input.outlook.get(site.siteId) ?? []) {
     const during = hour.at - HOUR_MS < stop.depart - SLACK_MS && hour.at > stop.start + SLACK_MS;
-    if (during && keepsOff(hour)) broken.push("is on the roof in weather that keeps people off");
+    // Past years say nothing of the day itself, and an emergency begins on the ground.
+    const binds = visit.urgency !== "make_safe" || hour.basis !== "past_years";
+    if (during && binds && keepsOff(hour)) broken.push("is on the roof in weather that keeps people off");
   }
   return broken;
 }
