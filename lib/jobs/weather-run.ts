@@ -1,6 +1,7 @@
 import type { Station } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { mergeReportedHours } from "../ingest/merge-weather.ts";
+import { eitherSignal } from "../live/either-signal.ts";
 import { FeedError } from "../live/feed-error.ts";
 import { type FeedConfiguration, type FeedSettings, feedConfiguration } from "../live/feed-settings.ts";
 import { fetchWindow } from "../live/fetch-window.ts";
@@ -66,7 +67,7 @@ class Round {
     this.#runId = runId;
     this.#outside = outside;
     this.#settings = settings;
-    this.#client = new PoliteClient(settings, outside, AbortSignal.any([signal, this.#stop.signal]));
+    this.#client = new PoliteClient(settings, outside, eitherSignal(signal, this.#stop.signal).signal);
   }
 
   async carryOut(): Promise<number> {

@@ -1,4 +1,5 @@
 import type { Instant } from "../core/records.ts";
+import { eitherSignal } from "./either-signal.ts";
 import { FeedError } from "./feed-error.ts";
 import type { FeedSettings } from "./feed-settings.ts";
 import { fromNetwork } from "./from-network.ts";
@@ -103,11 +104,20 @@ export class PoliteClient {
     if (gap > 0) await this.#wait(gap);
     this.requests++;
     this.#notBefore = this.#outside.now() + CLIENT_LIMITS.gapMs;
-    const request: RequestInit = {
-      redirect: "manual",
-      signal: AbortSignal.any([this.#signal, this.#outside.timeout(CLIENT_LIMITS.timeoutMs)]),
-      headers: this.#headers(validators),
-    };
+    const headers = this.#headers(validators);
+    const { signal, release } = eitherSignal(this.#signal, this.#outside.timeout(CLIENT_LIMITS.timeoutMs));
+    try {
+      return await this.#ask(url, { redirect: "manual", signal, headers }, validators);
+    } finally {
+      release();
+    }
+  }
+
+  async #ask(
+    url: URL,
+    request: RequestInit,
+    validators: Validators,
+  ): Promise<{ answer: Answer } | { to: URL } | Again> {
     const response = await fromNetwork(this.#outside.fetch(url.href, request));
     const { status, headers } = response;
     if (status === 200) {
