@@ -24,7 +24,9 @@ test("a wrong clock: the proposal with its picture, the decision of a person, an
   // The worker scores the site anew, and its notes say what was done.
   await expect(async () => {
     await page.reload();
-    await expect(page.getByText(/corrected for a clock 5 h ahead, accepted by local/).first()).toBeVisible();
+    await expect(
+      page.getByText(/corrected for a clock 5 h ahead, accepted by demo-administrator/).first(),
+    ).toBeVisible();
     await expect(panel).toHaveAttribute("data-clock", "quiet");
   }).toPass({ timeout: 60_000 });
   await panel.getByLabel("Reason, for the record").fill("only a try");

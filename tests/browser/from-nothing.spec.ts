@@ -61,7 +61,7 @@ test("from nothing: upload a drop, see progress, read the ranking, open a site, 
   await page.goto(`${empty.url}/visits`);
   const visits = page.locator("table.ranked tbody tr");
   await expect(visits.first()).toBeVisible();
-  await visits.first().getByRole("link").click();
+  await visits.first().getByRole("link").first().click();
   await expect(page.getByRole("heading", { name: /Grounding checklist/ })).toBeVisible();
   await expect(page.getByText("Treat all metal as live.").first()).toBeVisible();
   const pdf = await page.pdf({ format: "A4" });

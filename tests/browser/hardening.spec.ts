@@ -22,7 +22,8 @@ const idsOf = (queue: QueueDocument) => ({
   importId: "x",
 });
 
-test("every page and every address of the API carries the headers that keep others out", async ({ request, demo }) => {
+test("every page and every address of the API carries the headers that keep others out", async ({ page, demo }) => {
+  const { request } = page;
   const queue = (await (await request.get(`${demo.url}/api/v1/queue`)).json()) as QueueDocument;
   const pages = addresses("page.tsx", idsOf(queue));
   const data = addresses("route.ts", idsOf(queue));

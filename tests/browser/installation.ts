@@ -101,11 +101,20 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
 
 /** The session cookie, `name=value`, that a way of signing in gives. */
 async function sessionFrom(address: string, origin: string, body: unknown): Promise<string> {
-  const reply = await fetch(address, {
-    method: "POST",
-    headers: { "content-type": "application/json", origin },
-    body: JSON.stringify(body),
-  });
+  const ask = () =>
+    fetch(address, {
+      method: "POST",
+      headers: { "content-type": "application/json", origin },
+      body: JSON.stringify(body),
+    });
+  let reply = await ask();
+  // All roles at once are more than one person would sign in as: wait as told.
+  for (let tries = 0; reply.status === 429 && tries < 4; tries++) {
+    await new Promise((resolve) =>
+      setTimeout(resolve, 1000 * Math.max(1, Number(reply.headers.get("x-retry-after")) || 11)),
+    );
+    reply = await ask();
+  }
   const cookie = reply.headers.getSetCookie().find((line) => line.includes("session_token="));
   if (!cookie) throw new Error(`${address} gave no session: ${reply.status} ${await reply.text()}`);
   return cookie.split(";")[0] as string;
