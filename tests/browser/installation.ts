@@ -78,12 +78,16 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
   };
   const url = `http://localhost:${port}`;
   const people = new Map<string, Promise<string>>();
-  const setUp = SET_UP.exec(said())?.[1];
-  const enter = (role: Role) =>
+  /** The link is printed about when the server is ready. */
+  const setUp = async () => {
+    for (let tries = 0; tries < 100 && !SET_UP.test(said()); tries++) await new Promise((r) => setTimeout(r, 100));
+    return SET_UP.exec(said())?.[1];
+  };
+  const enter = async (role: Role) =>
     demo
       ? sessionFrom(`${url}/api/auth/sign-in/demo`, url, { person: `demo-${role}` })
       : sessionFrom(`${url}/api/auth/join`, url, {
-          ...{ token: setUp, name: "First Administrator", email: "first@example.test", password: PASSWORD },
+          ...{ token: await setUp(), name: "First Administrator", email: "first@example.test", password: PASSWORD },
         });
   const signIn = async (context: BrowserContext, role: Role = "administrator") => {
     const made = people.get(role) ?? enter(role);

@@ -35,6 +35,7 @@ test("a visit filled without signal, over a restart of the phone's browser and o
   test.setTimeout(300_000);
   const profile = mkdtempSync(path.join(os.tmpdir(), "raintrip-phone-"));
   let { context, page } = await phone(profile);
+  await demo.signIn(context);
   const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as {
     visits: { visit_id: string; site_id: string; urgency: string }[];
   };
@@ -78,6 +79,8 @@ test("a visit filled without signal, over a restart of the phone's browser and o
   await context.close();
   await demo.restart();
   ({ context, page } = await phone(profile));
+  // The cookie that a person is given outlives the browser; the one that a test sets does not.
+  await demo.signIn(context);
   await context.setOffline(true);
   await page.goto(address);
   await expect(work(page)).toHaveAttribute("data-waiting", String(waiting));
@@ -96,7 +99,7 @@ test("a visit filled without signal, over a restart of the phone's browser and o
   expect(photos).toEqual(["200", "200"]);
   const ask = async (): Promise<Synced> => {
     const data = { visitId, siteId, edits: [] };
-    return (await page.request.post(`${demo.url}/api/visits/sync`, { data })).json();
+    return (await page.request.post(`${demo.url}/api/visits/sync`, { data, headers: { origin: demo.url } })).json();
   };
   const landed = await ask();
   expect(landed).toMatchObject({ whyOpen: null, conflicts: [] });
