@@ -139,12 +139,18 @@ function ready(server: ChildProcess): Promise<() => string> {
 
 /**
  * `empty`: a fresh installation. `demo`: one that loaded the demo fleet at its first start. Both with the browser of the test
- * signed in as an administrator; `emptyServer` and `demoServer` are the same without.
+ * signed in as an administrator; `emptyServer` and `demoServer` are the same without. `fresh`: one that nobody has used.
  */
 export const test = base.extend<
-  { empty: Installation; demo: Installation },
+  { empty: Installation; demo: Installation; fresh: Installation },
   { emptyServer: Installation; demoServer: Installation }
 >({
+  // biome-ignore lint/correctness/noEmptyPattern: Playwright reads the pattern
+  fresh: async ({}, use) => {
+    const made = await start(false);
+    await use(made);
+    await made.stop();
+  },
   empty: async ({ emptyServer, context }, use) => {
     await emptyServer.signIn(context);
     await use(emptyServer);

@@ -176,9 +176,10 @@ test("an invited person joins by the link, signs in by password and by passkey, 
 
 test("an empty installation is set up by the printed link, and the API wants a token", async ({
   page,
-  emptyServer: empty,
+  fresh: empty,
   request,
 }) => {
+  test.setTimeout(300_000);
   expect(empty.said()).toMatch(/Set this installation up, once, within 24 h: http:\/\/localhost:\d+\/join#join-/);
   await page.goto(empty.url);
   await expect(page.getByText("Nobody can sign in yet.")).toBeVisible();

@@ -24,7 +24,12 @@ test("a visit filled without signal, over a restart of the page, lands once", as
   const address = await open(page, demo.url, 0);
   await page.getByLabel("Your name").fill("A. Tester");
   await page.getByLabel("Your licence").fill("L-1");
+  // Arriving writes two edits, one after the other: nothing waits for a moment before the second is there.
+  const arrived = page.waitForResponse(
+    (reply) => reply.url().includes("/api/visits/sync") && !!reply.request().postData()?.includes('"leave_by"'),
+  );
   await page.getByRole("button", { name: "Arrived" }).click();
+  await arrived;
   await expect(work(page)).toHaveAttribute("data-waiting", "0");
 
   await context.setOffline(true);
