@@ -1,7 +1,6 @@
-import { PDFDocument } from "pdf-lib";
+import { beginReport } from "./begin-report.ts";
 import { drawCheckPages } from "./check-pages.ts";
-import { embedFaces } from "./embed-faces.ts";
-import { PageFlow } from "./page-flow.ts";
+import type { PageFlow } from "./page-flow.ts";
 import { drawPhotoPages } from "./photo-pages.ts";
 import type { SheetSignature, VisitSheet } from "./visit-sheet.ts";
 
@@ -10,30 +9,7 @@ import type { SheetSignature, VisitSheet } from "./visit-sheet.ts";
  * page for every ten checks, then the photos, four a page. Equal sheets give equal bytes: no clock is read.
  */
 export async function drawVisitSheet(sheet: VisitSheet): Promise<Uint8Array> {
-  const pdf = await PDFDocument.create({ updateMetadata: false });
-  const made = new Date(sheet.madeAt);
-  pdf.setTitle(`${sheet.title}: ${sheet.subtitle}`);
-  pdf.setCreator("Raintrip");
-  pdf.setProducer("Raintrip");
-  pdf.setCreationDate(made);
-  pdf.setModificationDate(made);
-  const faces = await embedFaces(pdf);
-  const flow = await PageFlow.on(pdf, faces);
-  flow.text(sheet.title, { size: 18, bold: true });
-  flow.text(sheet.subtitle, { size: 12, after: 8 });
-  flow.table({
-    columns: [
-      { head: "", share: 1 },
-      { head: "", share: 3 },
-    ],
-    rows: sheet.facts,
-  });
-  for (const section of sheet.cover) {
-    flow.heading(section.heading);
-    for (const paragraph of section.paragraphs) flow.text(paragraph, { size: 9, after: 3 });
-    if (section.table && section.table.rows.length > 0) flow.table(section.table);
-    for (const paragraph of section.after ?? []) flow.text(paragraph, { size: 9, after: 3 });
-  }
+  const { pdf, faces, flow } = await beginReport(sheet, sheet.cover);
   drawSignatures(flow, sheet.signatures);
   drawCheckPages(pdf, faces, sheet);
   await drawPhotoPages(pdf, faces, sheet.photos);
