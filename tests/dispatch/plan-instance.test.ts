@@ -1,60 +1,11 @@
 import { describe, expect, test } from "vitest";
 import { seededRng } from "../../lib/core/random.ts";
-import type { Crew, Site } from "../../lib/core/records.ts";
-import type { OutlookHour, PlanInput, VisitToPlan } from "../../lib/dispatch/routes/plan-input.ts";
+import type { OutlookHour, PlanInput } from "../../lib/dispatch/routes/plan-input.ts";
 import { planInstance } from "../../lib/dispatch/routes/plan-instance.ts";
 import { planSheet } from "../../lib/dispatch/routes/plan-sheet.ts";
 import { brokenRules } from "../../lib/dispatch/routes/plan-validator.ts";
 import { searchRoutes } from "../../lib/dispatch/routes/search-routes.ts";
-
-const crew = (more: Partial<Crew> = {}): Crew => ({
-  crewId: "C1",
-  name: "North",
-  baseLatitude: 40.7,
-  baseLongitude: -74,
-  shiftStart: "08:00",
-  shiftEnd: "16:00",
-  skills: ["electrician", "roof"],
-  people: 2,
-  qualifiedPeople: 1,
-  hourlyCost: null,
-  costPerKm: null,
-  workDays: ["mon", "tue", "wed", "thu", "fri"],
-  timeZone: "America/New_York",
-  ...more,
-});
-
-const visit = (id: string, more: Partial<VisitToPlan> = {}, site: Partial<Site> = {}): VisitToPlan => ({
-  visitId: id,
-  site: {
-    siteId: `S-${id}`,
-    latitude: 40.75,
-    longitude: -74.05,
-    timeZone: "America/New_York",
-    accessFrom: null,
-    accessTo: null,
-    ...site,
-  } as Site,
-  urgency: "planned",
-  avoided: 100,
-  hoursOnSite: 2,
-  skills: ["electrician"],
-  liveMeasurement: true,
-  booked: null,
-  ...more,
-});
-
-// 2026-06-01 is a Monday.
-const input = (visits: VisitToPlan[], crews: Crew[], more: Partial<PlanInput> = {}): PlanInput => ({
-  visits,
-  crews,
-  from: "2026-06-01",
-  days: 1,
-  outlook: new Map(),
-  roadFactor: 1.3,
-  speedKmh: 60,
-  ...more,
-});
+import { planCrew as crew, planCase as input, planVisit as visit } from "../support/plan-cases.ts";
 
 function planned(given: PlanInput) {
   const built = planInstance(given);
