@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import { ACCOUNT_PARAMETERS } from "../coverage/account-parameters.ts";
-import { checkedDays, judgedChecks } from "../diagnose/judged-checks.ts";
+import { type CheckedSite, checkedDays, judgedChecks } from "../diagnose/judged-checks.ts";
 import type { JudgedCheck } from "../diagnose/learn-checks.ts";
 import { overridesOf, withOverrides } from "../diagnose/parameter-overrides.ts";
 import { DEFAULT_PARAMETERS, type ParameterTable } from "../diagnose/parameters.ts";
@@ -25,29 +25,29 @@ interface Lessons {
 
 async function lessons(tx: Sql): Promise<Lessons> {
   const records = await confirmingRecords(tx);
-  // Which check settles which cause is a matter of the program's defaults, not of an account's edits.
-  const confirmed = records.flatMap((own) => confirmedVisits(own, DEFAULT_PARAMETERS));
   const days = records.flatMap((own) => [...checkedDays(own)].map(([day, at]) => ({ siteId: own.siteId, day, at })));
-  const asked = [...confirmed, ...days];
-  const stated = asked.length > 0 ? await statedBefore(tx, asked) : new Map<number, StatedBefore>();
-  const visits = confirmed.flatMap((visit, place) => {
-    const before = stated.get(place);
-    return before ? [{ visit, stated: before }] : [];
-  });
-  const ofDay = new Map(
-    days.map(({ siteId, day }, i) => [`${siteId}\n${day}`, stated.get(confirmed.length + i)?.causes ?? null]),
-  );
+  const stated = days.length > 0 ? await statedBefore(tx, days) : new Map<number, StatedBefore>();
+  const ofDay = new Map(days.map(({ siteId, day }, i) => [`${siteId}\n${day}`, stated.get(i)?.causes ?? null]));
   return {
-    visits,
-    withoutScore: confirmed.length - visits.length,
+    ...(await forecastOf(tx, records)),
     checks: records.flatMap((own) => judgedChecks(own, (day) => ofDay.get(`${own.siteId}\n${day}`) ?? null)),
   };
 }
 
+async function forecastOf(tx: Sql, records: readonly CheckedSite[]): Promise<Omit<Lessons, "checks">> {
+  // Which check settles which cause is a matter of the program's defaults, not of an account's edits.
+  const confirmed = records.flatMap((own) => confirmedVisits(own, DEFAULT_PARAMETERS));
+  const stated = confirmed.length > 0 ? await statedBefore(tx, confirmed) : new Map<number, StatedBefore>();
+  const visits = confirmed.flatMap((visit, place) => {
+    const before = stated.get(place);
+    return before ? [{ visit, stated: before }] : [];
+  });
+  return { visits, withoutScore: confirmed.length - visits.length };
+}
+
 /** Every confirmed visit that a score went before; the count of those that none did beside it. */
 export async function forecastVisits(tx: Sql): Promise<{ visits: ForecastVisit[]; withoutScore: number }> {
-  const { visits, withoutScore } = await lessons(tx);
-  return { visits, withoutScore };
+  return forecastOf(tx, await confirmingRecords(tx));
 }
 
 export interface LearnedTable {
