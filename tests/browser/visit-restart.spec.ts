@@ -138,10 +138,9 @@ test("an emergency is taken by name on the alerts, runs by its steps on the site
   await open.first().getByRole("button", { name: "I have it" }).click();
   await expect(open.first().getByRole("alert")).toHaveText("Write your name above first.");
   await page.getByLabel("Your name").fill("D. Tester");
-  const before = await open.count();
   await open.first().getByRole("button", { name: "I have it" }).click();
-  // Another alert of the same site is taken with it.
-  await expect.poll(() => open.count()).toBeLessThan(before);
+  // Another alert of the same site is taken with it. Their number says nothing: the demo may still raise some.
+  await expect(open.filter({ has: page.getByRole("link", { name, exact: true }) })).toHaveCount(0, { timeout: 20_000 });
   await expect(page.locator("[data-alerts=taken]")).toContainText("D. Tester has it");
   expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
 
