@@ -183,6 +183,13 @@ export const ROUTES: Record<string, Rule | Row> = {
   "GET /api/pages/imports/[importId]": "imports.read",
   "GET /api/pages/imports/[importId]/set-aside": "imports.read",
   "POST /api/pages/imports/[importId]/cancel": "imports.write",
+  "GET /api/pages/imports/[importId]/mapping": "imports.write",
+  "POST /api/pages/imports/[importId]/mapping": { rule: "imports.write", body: { file: "a.csv" } },
+  "POST /api/pages/imports/[importId]/start": { rule: "imports.write", body: { files: {} } },
+  "POST /api/pages/imports/[importId]/corrections": {
+    rule: "imports.write",
+    body: { rows: [{ position: 0, line: 2, cells: ["x"] }] },
+  },
   "GET /api/pages/weather-feed": "weather_feed.read",
   "POST /api/pages/weather-feed": "weather_feed.run",
   "POST /api/pages/weather-feed/stop": "weather_feed.run",

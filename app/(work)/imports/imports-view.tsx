@@ -105,7 +105,7 @@ export function ImportState({ item }: { item: Pick<ImportSummary, "status" | "pr
   }
   return (
     <span>
-      {item.status}
+      {item.status === "asking" ? "waits for your word on its columns" : item.status}
       {item.error ? `: ${item.error}` : ""}
     </span>
   );
