@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { dataFolder, ensureDataFolder } from "./data-folder.ts";
 
@@ -24,4 +24,10 @@ export function readPhotoFile(sha256: string): Uint8Array | null {
   if (!/^[0-9a-f]{64}$/.test(sha256) || !existsSync(file)) return null;
   const bytes = readFileSync(file);
   return createHash("sha256").update(bytes).digest("hex") === sha256 ? bytes : null;
+}
+
+/** Take away photos that nothing names any more. */
+export function removePhotoFiles(shas: readonly string[]): void {
+  for (const sha256 of shas)
+    if (/^[0-9a-f]{64}$/.test(sha256)) rmSync(path.join(folderOf(dataFolder()), sha256), { force: true });
 }

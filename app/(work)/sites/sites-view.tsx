@@ -8,6 +8,8 @@ import { utcTime } from "@/app/_ui/format.ts";
 import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
+import { DemoPanel } from "../begin/demo-panel.tsx";
+import { FirstSteps } from "../begin/first-steps.tsx";
 import { FleetFindings } from "./fleet-findings.tsx";
 import { MakeSafeBanner } from "./make-safe-banner.tsx";
 import { SitesFilters } from "./sites-filters.tsx";
@@ -75,15 +77,19 @@ function LoadFailed() {
 
 function EmptyFleet() {
   return (
-    <div className="empty">
+    <>
       <h1>No sites yet</h1>
-      <p>Import a drop of your own fleet: sites.csv and faults.csv are enough for a first ranking.</p>
-      <p>
-        <Link className="button main" href="/imports">
-          Import files
-        </Link>
-      </p>
-    </div>
+      <p>Your own files lead to a first ranking in a few steps: a list of sites and a fault log are enough to begin.</p>
+      <IfMay operation="imports.read">
+        <p>
+          <Link className="button main" href="/imports">
+            Import files
+          </Link>
+        </p>
+        <FirstSteps />
+        <DemoPanel />
+      </IfMay>
+    </>
   );
 }
 

@@ -25,7 +25,7 @@ export function CodesTable({
   const choose = (code: string, event: string) => {
     const next = all({ [code]: event });
     setEvents(next);
-    if (said && said.system !== SUNSPEC) onChange({ system: said.system, events: next });
+    onChange({ system: said && said.system !== SUNSPEC ? said.system : system, events: next });
   };
   return (
     <>

@@ -22,17 +22,23 @@ interface Props {
 export function FileMapping({ base, file, settle }: Props) {
   const [ask, setAsk] = useState<MappingAsk>({ file, kind: null, cut: {}, mapping: null });
   const [remember, setRemember] = useState<string | null>(null);
-  const { data, error, isFetching } = useQuery({
+  const { data: answered, error, isFetching, isPlaceholderData } = useQuery({
     queryKey: ["mapping", base, ask],
     queryFn: () => postJson<MappingView>(`${base}/mapping`, ask),
     placeholderData: keepPreviousData,
     staleTime: Number.POSITIVE_INFINITY,
   });
+  // Until the answer to the last change is there, what was said stands: the next change must not undo it.
+  const data = answered && isPlaceholderData && ask.mapping ? { ...answered, mapping: ask.mapping } : answered;
   const name = remember ?? data?.profile?.name ?? "";
   useEffect(() => {
-    if (data)
-      settle(file, { mapping: data.mapping, ready: data.questions.length === 0 && !isFetching, remember: name });
-  }, [data, isFetching, name, file, settle]);
+    if (answered)
+      settle(file, {
+        mapping: answered.mapping,
+        ready: answered.questions.length === 0 && !isFetching && !isPlaceholderData,
+        remember: name,
+      });
+  }, [answered, isFetching, isPlaceholderData, name, file, settle]);
   if (error)
     return (
       <p className="note danger" role="alert">
