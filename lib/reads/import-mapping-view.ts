@@ -1,3 +1,4 @@
+import "server-only";
 import { z } from "zod";
 import { Mapping } from "../ingest/mapping/mapping.ts";
 import type { Question } from "../ingest/mapping/open-questions.ts";

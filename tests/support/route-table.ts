@@ -115,6 +115,12 @@ export const ROUTES: Record<string, Rule | Row> = {
   "GET /api/v1/openapi.json": "open",
 
   "GET /api/pages/sites": "sites.read",
+  "GET /api/pages/sites/map": "sites.read",
+  "GET /api/pages/sites/csv": "sites.read",
+  "GET /api/pages/sites/setting": "sites.read",
+  "POST /api/pages/sites/setting": { rule: "fleet.read", body: {} },
+  "POST /api/pages/sites/actions": { rule: "plan.write", body: { action: "queue", siteIds: ["no such site"] } },
+  "GET /api/pages/sites/[siteId]/brief": "sites.read",
   "GET /api/pages/sites/[siteId]/timeline": "sites.read",
   "GET /api/pages/sites/[siteId]/weather-picture": "sites.read",
   "GET /api/pages/sites/[siteId]/next-tests": "sites.read",

@@ -3,7 +3,7 @@
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import Link from "next/link";
 import { useRouter } from "next/navigation";
-import { useCallback } from "react";
+import { useCallback, useState } from "react";
 import { utcTime } from "@/app/_ui/format.ts";
 import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
@@ -11,10 +11,14 @@ import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "@/lib/re
 import { DemoPanel } from "../begin/demo-panel.tsx";
 import { FirstSteps } from "../begin/first-steps.tsx";
 import { FleetFindings } from "./fleet-findings.tsx";
+import { ListSetting } from "./list-setting.tsx";
 import { MakeSafeBanner } from "./make-safe-banner.tsx";
+import { RowsBar } from "./rows-bar.tsx";
 import { SitesFilters } from "./sites-filters.tsx";
+import { SitesMap } from "./sites-map.tsx";
 import { sitesQueryKey, sitesSearch } from "./sites-query.ts";
 import { SitesTable } from "./sites-table.tsx";
+import { useSitesSetting } from "./use-sites-setting.ts";
 
 const REFRESH_MS = 15_000;
 const REFRESH_WHILE_SCORING_MS = 2_000;
@@ -39,6 +43,22 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       router.replace(`/sites${sitesSearch({ ...query, page: 1, ...next })}`, { scroll: false }),
     [router, query],
   );
+  const [setting, keep] = useSitesSetting();
+  const [opened, setOpened] = useState<string | null>(null);
+  const [chosen, setChosen] = useState<ReadonlySet<string>>(new Set());
+  const [acted, setActed] = useState(false);
+  const [mapOpen, setMapOpen] = useState(query.box !== "");
+  const open = useCallback((siteId: string) => setOpened((now) => (now === siteId ? null : siteId)), []);
+  const choose = useCallback((siteIds: readonly string[], on: boolean) => {
+    setActed(true);
+    setChosen((now) => {
+      const next = new Set(now);
+      for (const id of siteIds)
+        if (on) next.add(id);
+        else next.delete(id);
+      return next;
+    });
+  }, []);
   if (!data) return error ? <LoadFailed /> : <p role="status">Loading the list …</p>;
   if (data.fleetSites === 0) return <EmptyFleet />;
   return (
@@ -57,8 +77,27 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       ) : null}
       <MakeSafeBanner view={data} />
       <SitesFilters query={query} view={data} go={go} />
+      <ListSetting query={query} setting={setting} keep={keep} />
+      <details open={mapOpen} onToggle={(event) => setMapOpen(event.currentTarget.open)}>
+        <summary>Map of these sites</summary>
+        {mapOpen ? <SitesMap query={query} go={go} opened={opened} onOpen={open} /> : null}
+      </details>
+      {chosen.size > 0 || acted ? (
+        <RowsBar chosen={chosen} crews={data.crews} onClear={() => setChosen(new Set())} />
+      ) : null}
       <RainStripLegend />
-      <SitesTable rows={data.rows} open={data.openMakeSafes} query={query} go={go} />
+      <p className="soft no-print">Arrows or j and k move between rows, Enter opens one, the space bar chooses it.</p>
+      <SitesTable
+        rows={data.rows}
+        open={data.openMakeSafes}
+        query={query}
+        go={go}
+        columns={setting.columns}
+        opened={opened}
+        onOpen={open}
+        chosen={chosen}
+        onChoose={choose}
+      />
       <Paging query={query} matching={data.matching} go={go} />
       <IfMay operation="fleet.read">
         <FleetFindings />

@@ -22,7 +22,12 @@ interface Props {
 export function FileMapping({ base, file, settle }: Props) {
   const [ask, setAsk] = useState<MappingAsk>({ file, kind: null, cut: {}, mapping: null });
   const [remember, setRemember] = useState<string | null>(null);
-  const { data: answered, error, isFetching, isPlaceholderData } = useQuery({
+  const {
+    data: answered,
+    error,
+    isFetching,
+    isPlaceholderData,
+  } = useQuery({
     queryKey: ["mapping", base, ask],
     queryFn: () => postJson<MappingView>(`${base}/mapping`, ask),
     placeholderData: keepPreviousData,

@@ -1,7 +1,7 @@
 "use client";
 
 import { useCallback, useMemo, useRef, useState } from "react";
-import { stepTimes, timelineOption } from "@/app/_ui/chart/timeline-option.ts";
+import { type Storm, stepTimes, stormsOf, timelineOption, wallOf } from "@/app/_ui/chart/timeline-option.ts";
 import { useTokens } from "@/app/_ui/chart/tokens.ts";
 import { useEChart, type ZoomRange } from "@/app/_ui/chart/use-echart.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
@@ -9,6 +9,9 @@ import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 const DAY_MS = 86_400_000;
 /** A daily picture zoomed to this or less is worth looking at by the hour. */
 const HOURLY_DAYS = 31;
+/** A storm is shown with the days before it, in which the array was dry, and those in which it dried. */
+const STORM_LEAD_DAYS = 2;
+const STORM_TAIL_DAYS = 3;
 
 async function fetchSpan(siteId: string, fromWall: number, toWall: number, offset: string): Promise<SiteTimeline> {
   const iso = (wall: number) => new Date(wall).toISOString().slice(0, 19) + offset;
@@ -34,6 +37,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
   const canRefine = shown.step === "day" && seen.to - seen.from <= HOURLY_DAYS * DAY_MS;
   const offset = first.from.slice(19);
   const last = useMemo(() => stepTimes(first).at(-1) ?? 0, [first]);
+  const storms = useMemo(() => stormsOf(shown.step === "day" ? shown : first), [shown, first]);
   const load = useCallback(async (read: () => Promise<SiteTimeline>) => {
     try {
       setShown(await read());
@@ -47,7 +51,8 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
     <>
       <p className="soft">
         Rain, the deepest film of water on the array, and a mark for each ground-fault episode, one under the other.
-        Times are in {shown.timeZone}. Drag the slider to zoom; within {HOURLY_DAYS} days the hours can be shown.
+        Times are in {shown.timeZone}. Drag the slider, turn the wheel or choose a storm to zoom; within {HOURLY_DAYS}{" "}
+        days the hours can be shown.
       </p>
       <p className="no-print buttons">
         <button
@@ -66,6 +71,23 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
             Show the hours of what is seen
           </button>
         ) : null}
+        {first.logFrom && wallOf(first.logFrom) < (stepTimes(first)[0] ?? 0) ? (
+          <button
+            type="button"
+            className="button"
+            onClick={() => load(() => fetchSpan(siteId, wallOf(first.logFrom as string), last + DAY_MS, offset))}
+          >
+            All years of the log
+          </button>
+        ) : null}
+        <StormSelect
+          storms={storms}
+          onStorm={(storm) =>
+            load(() =>
+              fetchSpan(siteId, storm.from - STORM_LEAD_DAYS * DAY_MS, storm.to + STORM_TAIL_DAYS * DAY_MS, offset),
+            )
+          }
+        />
         {shown !== first ? (
           <button type="button" className="button" onClick={() => load(async () => first)}>
             Back to twelve months
@@ -80,6 +102,28 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
       <div ref={ref} className="chart" data-height={350} data-chart="timeline" />
       <TimelineTable timeline={shown} />
     </>
+  );
+}
+
+/** Ground faults of one wet spell, to look at by the hour. */
+function StormSelect({ storms, onStorm }: { storms: Storm[]; onStorm: (storm: Storm) => void }) {
+  if (storms.length === 0) return null;
+  return (
+    <select
+      aria-label="Go to a storm with ground faults"
+      value=""
+      onChange={(event) => {
+        const storm = storms[Number(event.target.value)];
+        if (storm) onStorm(storm);
+      }}
+    >
+      <option value="">Go to a storm with ground faults</option>
+      {storms.map((storm, i) => (
+        <option key={storm.from} value={i}>
+          {new Date(storm.from).toISOString().slice(0, 10)}: {storm.faults} {storm.faults === 1 ? "fault" : "faults"}
+        </option>
+      ))}
+    </select>
   );
 }
 
