@@ -131,6 +131,8 @@ export const ROUTES: Record<string, Rule | Row> = {
     body: { book: null, act: { kind: "visit", siteIds: [":siteId"] } },
   },
   "POST /api/pages/plans": { rule: "plan.write", body: { from: "2026-11-30", days: 1, effort: 0 } },
+  "GET /api/pages/plan-runs/[runId]": "plan.read",
+  "POST /api/pages/plan-runs/[runId]/stop": { rule: "plan.write", body: { giveUp: false } },
   "GET /api/pages/plans/[planId]": "plan.read",
   "GET /api/pages/plans/[planId]/moves": { rule: "plan.write", query: "visit=none" },
   "GET /api/pages/plans/[planId]/added-day": { rule: "plan.write", query: "crewId=C1&day=2026-11-30" },
