@@ -131,6 +131,7 @@ export const ROUTES: Record<string, Rule | Row> = {
     body: { book: null, act: { kind: "visit", siteIds: [":siteId"] } },
   },
   "POST /api/pages/plans": { rule: "plan.write", body: { from: "2026-11-30", days: 1, effort: 0 } },
+  "GET /api/pages/sites/[siteId]/worth": "plan.read",
   "GET /api/pages/plan-runs/[runId]": "plan.read",
   "POST /api/pages/plan-runs/[runId]/stop": { rule: "plan.write", body: { giveUp: false } },
   "GET /api/pages/plans/[planId]": "plan.read",
