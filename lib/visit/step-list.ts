@@ -49,7 +49,8 @@ export class StepList {
   }
 }
 
-function placeOf(check: Check, sectionId: string | null, inverterId: string | null): WalkPlace {
+/** Where a check is done. */
+export function placeOf(check: Check, sectionId: string | null, inverterId: string | null): WalkPlace {
   if (check === "insulation_resistance") return "back";
   if (sectionId !== null) return "roof";
   if (check === "section_potential") return inverterId !== null ? "electrical_room" : "ground";

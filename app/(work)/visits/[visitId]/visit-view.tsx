@@ -9,6 +9,7 @@ import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
 import { ownCaution } from "./own-caution.ts";
 import { VisitWork } from "./visit-work.tsx";
+import { WetLook } from "./wet-look.tsx";
 
 export function VisitView({ view }: { view: View }) {
   const { visit, site } = view;
@@ -50,6 +51,7 @@ export function VisitView({ view }: { view: View }) {
         </ul>
       </section>
       {visit.rank === null ? null : <Worth siteId={site.siteId} siteName={site.name} />}
+      <WetLook view={view} />
       <BeforeWork steps={visit.before_work ?? []} />
       <VisitWork view={view} />
       <p className="no-print">
