@@ -34,6 +34,8 @@ export interface QueuedVisit {
   skills: Skill[];
   reasons: string[];
   checklist: ChecklistItem[];
+  /** What does not fit into this visit and stays open for the next. */
+  stillOpen: ChecklistItem[];
   /** Of a claim site: what comes before anything is altered. */
   beforeWork: BeforeWork[];
   /** Every term of the value with its unit. */
@@ -181,6 +183,7 @@ function visitOf(
     skills: checklist.skills,
     reasons: reasonsFor(scored, found, value, trip, deadlines, assumed, open),
     checklist: checklist.items,
+    stillOpen: checklist.stillOpen,
     beforeWork: beforeWork(scored.records, found.urgency === "make_safe"),
     terms: value.terms,
     trip,
