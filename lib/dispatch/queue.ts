@@ -181,7 +181,7 @@ function visitOf(
     visitCost: value.visitCost,
     hoursOnSite: checklist.hoursOnSite,
     skills: checklist.skills,
-    reasons: reasonsFor(scored, found, value, trip, deadlines, assumed, open),
+    reasons: [...reasonsFor(scored, found, value, trip, deadlines, assumed, open), ...leftOpen(checklist)],
     checklist: checklist.items,
     stillOpen: checklist.stillOpen,
     beforeWork: beforeWork(scored.records, found.urgency === "make_safe"),
@@ -191,6 +191,14 @@ function visitOf(
     deadlines,
     tools: checklist.tools,
   };
+}
+
+function leftOpen({ items, stillOpen }: Checklist): string[] {
+  if (stillOpen.length === 0) return [];
+  const all = items.length + stillOpen.length;
+  return [
+    `A large site: this visit takes the ${items.length} most telling of ${all} lines; ${stillOpen.length} stay open for the next.`,
+  ];
 }
 
 const MAKE_SAFE_FIRST =

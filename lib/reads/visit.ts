@@ -113,7 +113,11 @@ function withWritten(visit: WorkedVisit, edits: VisitEdit[], edition: Site["necE
     ...{ check: line.check, section_id: line.sectionId, inverter_id: line.inverterId, says: line.says },
     ...{ accept: line.accept, code_reference: line.codeReference, unit: line.unit, caution: line.caution },
   }));
-  return { ...visit, checklist: [...visit.checklist, ...written] };
+  const done = new Set(written.map((line) => itemKey(line.check, line.section_id, line.inverter_id)));
+  const open = (visit.still_open ?? []).filter(
+    (line) => !done.has(itemKey(line.check, line.section_id, line.inverter_id)),
+  );
+  return { ...visit, checklist: [...visit.checklist, ...written], still_open: open };
 }
 
 function goneItems(edits: VisitEdit[], records: SiteRecords): string[] {

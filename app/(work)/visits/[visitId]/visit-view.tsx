@@ -7,6 +7,7 @@ import { Worth } from "@/app/_ui/worth.tsx";
 import { BEFORE_WORK, CAUTIONS } from "@/lib/grounding/cautions.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
+import { openByCheck, STILL_OPEN_SAYS } from "@/lib/visit/still-open.ts";
 import { ownCaution } from "./own-caution.ts";
 import { VisitWork } from "./visit-work.tsx";
 import { WetLook } from "./wet-look.tsx";
@@ -63,8 +64,30 @@ export function VisitView({ view }: { view: View }) {
       {visit.checklist.map((item, i) => (
         <CheckBlock key={i} item={item} number={i + 1} />
       ))}
+      <StillOpen lines={visit.still_open ?? []} />
       <SignOff />
     </article>
+  );
+}
+
+/** What a large site's visit leaves for the next. */
+function StillOpen({ lines }: { lines: NonNullable<View["visit"]["still_open"]> }) {
+  if (lines.length === 0) return null;
+  const hours = lines.reduce((sum, line) => sum + line.minutes, 0) / 60;
+  return (
+    <section aria-label="Still open after this visit">
+      <h2>
+        Still open after this visit ({lines.length}, about {hours.toFixed(1)} h)
+      </h2>
+      <p>{STILL_OPEN_SAYS}</p>
+      <ul>
+        {openByCheck(lines).map(({ check, title, places }) => (
+          <li key={check}>
+            {title}: {places.join(", ")}
+          </li>
+        ))}
+      </ul>
+    </section>
   );
 }
 
