@@ -1,3 +1,4 @@
+import { computedInspection } from "../core/computed-inspection.ts";
 import { CAUSES, type Cause, type Check, type Inspection, type SiteRecords } from "../core/records.ts";
 import { type DiagnoseInput, diagnose } from "./diagnose.ts";
 import type { ParameterTable } from "./parameters.ts";
@@ -100,30 +101,8 @@ function chanceOfFailing(now: Belief, fails: Belief, passes: Belief): number {
 }
 
 function plainRow(proposed: ProposedCheck, outcome: "fail" | "pass", { records, asOf }: DiagnoseInput): Inspection {
-  return {
-    siteId: records.site.siteId,
-    inspectedAt: { at: asOf, day: new Date(asOf).toISOString().slice(0, 10), dayOnly: false },
-    check: proposed.check,
-    sectionId: proposed.sectionId,
-    inverterId: proposed.inverterId,
-    outcome,
-    pointA: null,
-    pointB: null,
-    value: null,
-    unit: null,
-    quantity: null,
-    meterImpedance: null,
-    method: null,
-    testVoltageV: null,
-    surface: null,
-    systemState: null,
-    instrumentSerial: null,
-    calibratedOn: null,
-    inspector: null,
-    inspectorLicence: null,
-    photo: null,
-    note: null,
-  };
+  const { check, sectionId, inverterId } = proposed;
+  return computedInspection({ siteId: records.site.siteId, check, sectionId, inverterId, outcome }, asOf);
 }
 
 /** Checks of one section, of one inverter, and of the site as a whole. */
