@@ -90,7 +90,7 @@ export function standingOf(
     proposal: {
       visit: visit ? contractVisit(visit) : null,
       watch: watch ? { reason: watch.reason, would_change: watch.wouldChange } : null,
-      terms: visit?.terms ?? [],
+      terms: visit?.terms ?? watch?.terms ?? [],
     },
     lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
     detail: { ...detailOf(input, site), fixes: [], makeSafe: visit?.triggers ?? [] },

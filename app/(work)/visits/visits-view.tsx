@@ -5,6 +5,7 @@ import { Probability } from "@/app/_ui/probability.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { Worth } from "@/app/_ui/worth.tsx";
 import type { VisitsView as View, WrittenVisit } from "@/lib/reads/visits-view.ts";
 import { PhotoPlace } from "./photo-place.tsx";
 
@@ -136,6 +137,7 @@ function Queue({ view }: { view: View }) {
                 {v.reasons[0]}
                 <br />
                 <span className="soft">{words(v.leadingCause)}</span>
+                <Worth siteId={v.site_id} siteName={v.siteName} />
               </td>
               <td className="num" data-label="Avoids, a year">
                 {money(v.expected_loss_avoided, view.currency)}
@@ -175,7 +177,10 @@ function Watch({ view }: { view: View }) {
                 <br />
                 <span className="soft">{w.siteId}</span>
               </td>
-              <td>{w.reason}</td>
+              <td>
+                {w.reason}
+                <Worth siteId={w.siteId} siteName={w.siteName} />
+              </td>
               <td>{w.wouldChange}</td>
             </tr>
           ))}

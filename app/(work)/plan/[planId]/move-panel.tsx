@@ -2,12 +2,14 @@
 
 import Link from "next/link";
 import { useEffect, useRef, useState } from "react";
+import { Worth } from "@/app/_ui/worth.tsx";
 import type { BoardStop, MoveOptionView, MovesView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { ConsequenceLine } from "./consequence-line.tsx";
 
 export interface PanelProps {
   visitId: string;
+  siteId: string;
   siteName: string;
   stop: BoardStop | null;
   /** Taken out by a person. */
@@ -26,7 +28,7 @@ const keyOf = (option: MoveOptionView) => `${option.crewId} ${option.day} ${opti
 
 /** Where a visit could go: every place with what it would change, told before anything is done. */
 export function MovePanel(props: PanelProps) {
-  const { visitId, siteName, stop, state, moves, error, chosen, onChoose, onEdit, onClose, busy } = props;
+  const { visitId, siteId, siteName, stop, state, moves, error, chosen, onChoose, onEdit, onClose, busy } = props;
   const [reason, setReason] = useState("");
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => {
@@ -63,6 +65,7 @@ export function MovePanel(props: PanelProps) {
         {stop ? `${stop.start} to ${stop.depart}, ${Math.round(stop.driveKm)} km drive. ` : "Not planned. "}
         <Link href={`/visits/${encodeURIComponent(visitId)}`}>The visit</Link>
       </p>
+      <Worth key={siteId} siteId={siteId} siteName={siteName} />
       <p className="buttons">
         {stop && state === "draft" && !stop.frozen ? (
           <button
