@@ -2,6 +2,7 @@ import type { Cause, Coverage, LocalDay, SiteRecords } from "../core/records.ts"
 import { localDay } from "../core/zoned-time.ts";
 import type { BandedProbability } from "../diagnose/diagnosis.ts";
 import type { AccountMoney } from "./account-money.ts";
+import { provenChances, type SiteProof } from "./answer-chances.ts";
 import { type AnnualLoss, expectedAnnualLoss } from "./expected-annual-loss.ts";
 import type { SiteToDraw } from "./loss-model.ts";
 import { causeSeverities, type NetLoss, netAnnualLoss } from "./loss-net.ts";
@@ -15,14 +16,14 @@ export interface ScoredForLoss {
   causes: Record<Cause, number>;
   bonding: BandedProbability;
   log: TripLog;
+  /** What the site can show today; without it the account's flat chances stand for its contracts. */
+  proof?: SiteProof;
 }
 
 export interface LossContext {
   asOf: number;
   money: AccountMoney;
   params: LossParameters;
-  /** How likely each contract answers; by default the account's flat chances. */
-  chancesOf?: ChancesOf;
 }
 
 /** A site's expectation, and what its distribution is drawn from. */
@@ -45,23 +46,22 @@ export function mainBatch(sections: readonly { hardwareBatch: string | null }[])
   return first?.[0] ?? null;
 }
 
-/** Terms of a site's contracts on the day of the score. */
+/**
+ * Terms of a site's contracts on the day of the score.
+ * @param chancesOf how likely each answers; by default from what the site can show
+ */
 export function termsOf(
   coverage: readonly Coverage[],
-  site: ScoredForLoss["records"]["site"],
-  { asOf, money, params, chancesOf }: LossContext,
+  { records: { site }, proof }: Pick<ScoredForLoss, "records" | "proof">,
+  { asOf, money, params }: LossContext,
+  chancesOf: ChancesOf = proof ? provenChances(proof, params) : flatChances(params),
 ): SiteTerms {
   const today: LocalDay = localDay(asOf, site.timeZone);
-  return siteTerms(coverage, {
-    siteCurrency: site.currency,
-    today,
-    money,
-    chancesOf: chancesOf ?? flatChances(params),
-  });
+  return siteTerms(coverage, { siteCurrency: site.currency, today, money, chancesOf });
 }
 
 /** Expected loss of one site for the coming year and what its drawn years rest on; account currency. */
-export function siteLoss(scored: ScoredForLoss, context: LossContext): SiteLoss {
+export function siteLoss(scored: ScoredForLoss, context: LossContext, chancesOf?: ChancesOf): SiteLoss {
   const { records, causes, bonding, log } = scored;
   const { site } = records;
   const { asOf, money, params } = context;
@@ -80,7 +80,7 @@ export function siteLoss(scored: ScoredForLoss, context: LossContext): SiteLoss 
   if (batch === null) assumed.push("no hardware batch recorded: it shares no luck with the sites of any");
   else if (records.sections.some((s) => s.hardwareBatch !== null && s.hardwareBatch !== batch))
     assumed.push(`several hardware batches: counted with ${batch}, which most of its sections have`);
-  const terms = termsOf(records.coverage, site, context);
+  const terms = termsOf(records.coverage, scored, context, chancesOf);
   const severities = causeSeverities(loss, params);
   return {
     draw: { siteId: site.siteId, book: site.portfolio, installer: site.installer, batch, severities, terms },

@@ -83,6 +83,17 @@ const ItemRow = z.object({
 });
 export type StoredPart = z.infer<typeof ItemRow> & { transfers: z.infer<typeof TransferRow>[] };
 
+/** Rows by their site, in the order given. */
+export function bySite<T extends { site_id: string }>(rows: readonly T[]): Map<string, T[]> {
+  const out = new Map<string, T[]>();
+  for (const row of rows) {
+    const list = out.get(row.site_id);
+    if (list) list.push(row);
+    else out.set(row.site_id, [row]);
+  }
+  return out;
+}
+
 /** Which sites rows are asked of: some, or all of the account. */
 const among = (tx: Sql, siteIds: readonly string[] | null) =>
   siteIds === null ? tx`` : tx`AND t.site_id = ANY(${[...siteIds]})`;

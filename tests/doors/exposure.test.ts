@@ -12,6 +12,7 @@ import { database } from "../../lib/store/database.ts";
 import { finishedLossRun } from "../../lib/store/loss-runs.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
 import { saveAccountRate } from "../../lib/writes/account-rate.ts";
+import { keepPaper } from "../../lib/writes/coverage-paper.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { startLossRun, startWhatIf, stopLossRun } from "../../lib/writes/loss-run.ts";
 import { saveParameters } from "../../lib/writes/save-parameters.ts";
@@ -208,6 +209,45 @@ describe("exposure", () => {
     const setAside = done.files[0]?.set_aside ?? 0;
     // Either the import sets it aside with its reason, or it is kept and said not to count: never neither.
     expect(setAside + (found?.detail.remarks.filter((r) => r.coverageId === "BAD" && !r.counted).length ?? 0)).toBe(1);
+  });
+});
+
+describe("what a site can show", () => {
+  test("a licence put on file raises what is recovered by just what it was said to be worth, and the run follows by itself", async () => {
+    const contract =
+      "LIC,S002,workmanship,2020-01-01,2040-01-01,5000,100,30,USD,per_occurrence,licensed_installer;annual_inspection\n";
+    const drop = dropFolder({
+      "coverage.csv": `coverage_id,site_id,kind,starts_on,ends_on,limit_amount,deductible_amount,notice_days,currency,limit_basis,conditions\n${contract}`,
+    });
+    await importPaths(LOCAL_ACTOR, [drop]);
+    await refresh();
+    if (await openLossRunIfDue(LOCAL_ACTOR)) await carryOut();
+    const before = await readExposureSite(LOCAL_ACTOR, "S002");
+    const licence = before?.detail.proof?.gains.find((g) => g.name === "licensed_installer");
+    expect(licence?.state).toBe("unknown");
+    expect(licence?.coverageIds).toContain("LIC");
+    expect(licence?.worth).toBeGreaterThan(0);
+    // Figures of a book are those of its sites.
+    const inBook = async () => (await readExposure(LOCAL_ACTOR, { book: before?.site.book ?? "" })).books[0]?.proof;
+    expect((await inBook())?.missing.find((m) => m.name === "licensed_installer")?.worth).toBeGreaterThanOrEqual(
+      licence?.worth ?? Number.POSITIVE_INFINITY,
+    );
+
+    const paper = { site_id: "S002", kind: "installer_licence" as const, file_name: "licence.pdf" };
+    const body = new Request("http://localhost/paper", { method: "POST", body: "%PDF-1.7 a licence" });
+    await keepPaper(LOCAL_ACTOR, paper, body);
+    expect((await readExposure(LOCAL_ACTOR, {})).stale).toBe(true);
+    expect(await openLossRunIfDue(LOCAL_ACTOR)).toBe(true);
+    await carryOut();
+    const after = await readExposureSite(LOCAL_ACTOR, "S002");
+    expect(after?.detail.contracts.find((c) => c.coverageId === "LIC")?.conditions).toBeGreaterThan(
+      before?.detail.contracts.find((c) => c.coverageId === "LIC")?.conditions ?? 1,
+    );
+    expect(after?.detail.proof?.gains.some((g) => g.name === "licensed_installer")).toBe(false);
+    expect((after?.site.expected_recovered ?? 0) - (before?.site.expected_recovered ?? 0)).toBeCloseTo(
+      licence?.worth ?? 0,
+      9,
+    );
   });
 });
 
