@@ -8,6 +8,7 @@ import type { SiteToDraw } from "./loss-model.ts";
 import { causeSeverities, type NetLoss, netAnnualLoss } from "./loss-net.ts";
 import type { LossParameters } from "./loss-parameters.ts";
 import { type ChancesOf, flatChances, type SiteTerms, siteTerms } from "./loss-terms.ts";
+import type { SiteTwice } from "./one-site.ts";
 import type { TripLog } from "./trip-energy.ts";
 
 /** What the loss of a site is reckoned from: its records, and what its newest score believes. */
@@ -106,22 +107,34 @@ function missingCover(coverage: readonly Coverage[], { terms }: SiteTerms): stri
 }
 
 /**
- * Each site once: one that several books claim stays in the first by name, and that is said.
+ * Each site once: one that several books claim, under one id or under several, stays in the first book by name, and that
+ * is said.
+ * @param twice sites that are on record under several ids
  */
 export function eachSiteOnce<T extends { draw: Pick<SiteToDraw, "siteId" | "book"> }>(
   sites: readonly T[],
-): { sites: T[]; says: string[] } {
+  twice: readonly SiteTwice[] = [],
+): { sites: T[]; says: string[]; countedAs: { siteId: string; countedAs: string }[] } {
+  const same = new Map(twice.flatMap((t) => [t.siteId, ...t.others].map((id) => [id, t] as const)));
   const kept = new Map<string, T>();
-  const says: string[] = [];
-  for (const site of [...sites].sort((a, b) => (a.draw.book < b.draw.book ? -1 : a.draw.book > b.draw.book ? 1 : 0))) {
-    const first = kept.get(site.draw.siteId);
-    if (first)
-      says.push(
-        `Site ${site.draw.siteId} is in the books ${first.draw.book} and ${site.draw.book}: it is counted once, in ${first.draw.book}. Correct its portfolio.`,
+  const says = new Set<string>();
+  const countedAs: { siteId: string; countedAs: string }[] = [];
+  const order = ({ draw }: T) => `${draw.book}\n${draw.siteId}`;
+  for (const site of [...sites].sort((a, b) => (order(a) < order(b) ? -1 : order(a) > order(b) ? 1 : 0))) {
+    const { siteId, book } = site.draw;
+    const one = same.get(siteId);
+    const first = kept.get(one?.siteId ?? siteId);
+    if (!first) kept.set(one?.siteId ?? siteId, site);
+    else if (first.draw.siteId === siteId)
+      says.add(
+        `Site ${siteId} is in the books ${first.draw.book} and ${book}: it is counted once, in ${first.draw.book}. Correct its portfolio.`,
       );
-    else kept.set(site.draw.siteId, site);
+    else {
+      says.add(one?.says ?? "");
+      countedAs.push({ siteId, countedAs: first.draw.siteId });
+    }
   }
-  return { sites: [...kept.values()], says };
+  return { sites: [...kept.values()], says: [...says], countedAs };
 }
 
 /** Policies whose limit for the year is asked for by sites of several books. */

@@ -5,6 +5,7 @@ import { type BookDistribution, distributionSteps, type LossDistribution } from 
 import { type Alternative, lossModel } from "../coverage/loss-model.ts";
 import type { TailFigures } from "../coverage/loss-tail.ts";
 import { expectedChange, planWhatIf } from "../coverage/loss-what-if.ts";
+import { sitesTwice } from "../coverage/one-site.ts";
 import { type RecoveryGains, recoveryGains } from "../coverage/recovery-gains.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import {
@@ -136,15 +137,22 @@ function progress(
 interface Reckoned {
   sites: (SiteLoss & { name: string; gains: RecoveryGains | null })[];
   remarks: string[];
+  countedAs: { siteId: string; countedAs: string }[];
 }
+
+const identityOf = ({ records: { site, inverters } }: LossInputs["sites"][number]) => ({
+  ...{ siteId: site.siteId, book: site.portfolio, latitude: site.latitude, longitude: site.longitude },
+  serials: inverters.flatMap((inverter) => inverter.serial ?? []),
+});
 
 function reckon({ sites, context }: LossInputs): Reckoned {
   const each = sites.map((scored) => {
     const loss = siteLoss(scored, context);
     return { ...loss, name: scored.name, gains: recoveryGains(scored, loss, context) };
   });
-  const once = eachSiteOnce(each);
-  return { sites: once.sites, remarks: [...once.says, ...sharedPolicies(once.sites.map((s) => s.draw))] };
+  const once = eachSiteOnce(each, sitesTwice(sites.map(identityOf)));
+  const remarks = [...once.says, ...sharedPolicies(once.sites.map((s) => s.draw))];
+  return { sites: once.sites, remarks, countedAs: once.countedAs };
 }
 
 async function draw(
@@ -185,6 +193,7 @@ async function runBooks(
     whole: bookResult(found.whole, inputs, reckoned, histories),
     serial: found.serial,
     remarks: reckoned.remarks,
+    countedAs: reckoned.countedAs,
   };
   const sites = reckoned.sites.map((site, i) => siteRow(site, found.partOfBook[i] ?? 0, found.partOfWhole[i] ?? 0));
   return writeTransaction(

@@ -4,12 +4,21 @@ import { localDay } from "../core/zoned-time.ts";
 import { type Completeness, evidenceCompleteness } from "../coverage/completeness.ts";
 import { claimSince, evidenceItems } from "../coverage/completeness-items.ts";
 import { conditionFindings } from "../coverage/conditions.ts";
-import { contractTroubles } from "../coverage/contract-troubles.ts";
+import { contractTroubles, twiceTroubles } from "../coverage/contract-troubles.ts";
 import { SUSPICION_PROBABILITY, suspectedSince } from "../coverage/deadlines-suspicion.ts";
+import { sitesTwice } from "../coverage/one-site.ts";
 import { accountMoney, bookDeadlines, siteRecovery } from "../jobs/coverage-deadlines.ts";
 import { completenessFacts } from "../jobs/site-proofs.ts";
 import type { Actor } from "../store/actor.ts";
-import { discoveriesOf, noticesOf, type Paper, papersOf, partsOf, suspectHistories } from "../store/coverage-rows.ts";
+import {
+  discoveriesOf,
+  noticesOf,
+  type Paper,
+  papersOf,
+  partsOf,
+  sharedSerials,
+  suspectHistories,
+} from "../store/coverage-rows.ts";
 import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { linksOf, paperLine, partLine } from "./coverage-lines.ts";
@@ -46,7 +55,10 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
       portfolio: site.portfolio,
       papers: papers.filter((p) => p.coverage_id === c.coverageId).map(paperLine),
     })),
-    troubles: contractTroubles(records.coverage),
+    troubles: [
+      ...twiceTroubles(sitesTwice(await sharedSerials(tx))).filter((t) => t.siteId === siteId),
+      ...contractTroubles(records.coverage),
+    ],
     deadlines,
     discoveries: discoveries.map((d) => ({
       discoveryId: d.discovery_id,

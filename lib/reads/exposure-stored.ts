@@ -73,6 +73,8 @@ export const BooksResult = z.object({
   whole: BookResult,
   serial: z.array(SerialResult),
   remarks: z.array(z.string()),
+  /** Sites on record twice, which count as another. */
+  countedAs: z.array(z.object({ siteId: z.string(), countedAs: z.string() })).default([]),
 });
 export type BooksResult = z.infer<typeof BooksResult>;
 

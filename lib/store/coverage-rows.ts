@@ -176,6 +176,28 @@ export async function contractsOf(tx: Sql, siteIds: readonly string[] | null): P
   return z.array(CoverageRow).parse([...found]);
 }
 
+const IdentityRow = z
+  .object({
+    site_id: z.string(),
+    portfolio: z.string(),
+    latitude: z.number(),
+    longitude: z.number(),
+    serials: z.array(z.string()),
+  })
+  .transform(({ site_id, portfolio, ...rest }) => ({ siteId: site_id, book: portfolio, ...rest }));
+
+/** Sites whose inverters bear a serial number that another site's do too. */
+export async function sharedSerials(tx: Sql): Promise<z.infer<typeof IdentityRow>[]> {
+  const rows = await tx`
+    SELECT i.site_id, s.portfolio, s.latitude, s.longitude, array_agg(DISTINCT i.serial) AS serials
+    FROM inverter i JOIN site s USING (account_id, site_id)
+    WHERE i.account_id = current_account() AND upper(btrim(i.serial)) IN (
+      SELECT upper(btrim(serial)) FROM inverter WHERE account_id = current_account() AND serial IS NOT NULL
+      GROUP BY 1 HAVING count(DISTINCT site_id) > 1)
+    GROUP BY 1, 2, 3, 4 ORDER BY 1`;
+  return z.array(IdentityRow).parse([...rows]);
+}
+
 export interface ScorePoint {
   asOf: number;
   p: number;

@@ -4,7 +4,15 @@ import path from "node:path";
 import { afterAll, beforeAll, describe, expect, test, vi } from "vitest";
 import { openLossRunIfDue, runLossRuns } from "../../lib/jobs/loss-run.ts";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
-import { readExposure, readExposureSite, readExposureView, readWhatIfRun } from "../../lib/reads/exposure.ts";
+import { readCoverage } from "../../lib/reads/coverage.ts";
+import { readSiteCoverage } from "../../lib/reads/coverage-site.ts";
+import {
+  readCountedAs,
+  readExposure,
+  readExposureSite,
+  readExposureView,
+  readWhatIfRun,
+} from "../../lib/reads/exposure.ts";
 import { ExposureDocument } from "../../lib/reads/exposure-document.ts";
 import { WhatIfAsked } from "../../lib/reads/exposure-stored.ts";
 import { LOCAL_ACTOR, systemActor } from "../../lib/store/actor.ts";
@@ -248,6 +256,56 @@ describe("what a site can show", () => {
       licence?.worth ?? 0,
       9,
     );
+  });
+});
+
+describe("a site in two books", () => {
+  test("is named on both pages, counted once, and stays on record with its contracts", async () => {
+    const before = await readExposure(LOCAL_ACTOR, {});
+    const [place] = await readTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx<
+        {
+          latitude: number;
+          longitude: number;
+          time_zone: string;
+          portfolio: string;
+          inverter_id: string;
+          ac_kw: number;
+        }[]
+      >`
+        SELECT latitude, longitude, time_zone, portfolio, inverter_id, i.ac_kw FROM site JOIN inverter i USING (account_id, site_id)
+        WHERE site_id = 'S003' ORDER BY inverter_id LIMIT 1`,
+    );
+    if (!place) throw new Error("no such site");
+    const { latitude, longitude, time_zone: zone, portfolio } = place;
+    const other = before.books.find((b) => b.book !== portfolio)?.book;
+    const drop = dropFolder({
+      "sites.csv": `site_id,name,portfolio,latitude,longitude,time_zone,dc_kw,ac_kw\nZ-03,The same again,${other},${latitude},${longitude},${zone},20,16\n`,
+      "inverters.csv": `site_id,inverter_id,ac_kw,serial\nS003,${place.inverter_id},${place.ac_kw},SN-0303\nZ-03,1,16,sn-0303\n`,
+      "coverage.csv": "coverage_id,site_id,kind,starts_on,ends_on\nZ-W,Z-03,workmanship,2020-01-01,2040-01-01\n",
+    });
+    await importPaths(LOCAL_ACTOR, [drop]);
+    await refresh();
+    if (await openLossRunIfDue(LOCAL_ACTOR)) await carryOut();
+    const after = await readExposure(LOCAL_ACTOR, {});
+    expect(after.whole?.sites).toBe(before.whole?.sites);
+    expect(after.books.reduce((n, b) => n + b.sites, 0)).toBe(before.whole?.sites);
+    expect(after.sites).toHaveLength(before.sites.length);
+    const said = after.remarks.find((r) => r.includes("Z-03"));
+    expect(said).toContain("one site in two books?");
+    const [kept, gone] = String(portfolio) < String(other) ? ["S003", "Z-03"] : ["Z-03", "S003"];
+    expect(await readCountedAs(LOCAL_ACTOR, gone as string)).toBe(kept);
+    expect(await readCountedAs(LOCAL_ACTOR, kept as string)).toBeNull();
+    expect(await readExposureSite(LOCAL_ACTOR, gone as string)).toBeNull();
+    const register = await readCoverage(LOCAL_ACTOR, {}, NOW);
+    const named = register.troubles.filter((t) => t.what === "site_twice");
+    expect(named.map((t) => t.siteId).sort()).toEqual(["S003", "Z-03"]);
+    expect(named[0]?.says).toBe(said);
+    expect(register.sites).toBe(before.whole === null ? 0 : before.whole.sites + 1);
+    const own = await readSiteCoverage(LOCAL_ACTOR, "Z-03", NOW);
+    expect(own?.contracts.map((c) => c.coverageId)).toEqual(["Z-W"]);
+    expect(own?.troubles.map((t) => t.what)).toContain("site_twice");
   });
 });
 
