@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
+import type postgres from "postgres";
 import { itemKey, WHOLE_VISIT } from "../../lib/visit/visit-records.ts";
 import type { Serving } from "./serving.ts";
 
@@ -165,28 +166,37 @@ export async function picture(serving: Serving): Promise<Record<string, string>>
   }
 }
 
+const DEADLOCK = "40P01";
+const MOST_TRIES = 10;
+
 /** Everything that a cycle stored, away; the queue stays. */
 export async function wipe(serving: Serving): Promise<void> {
   const sql = serving.admin();
   try {
-    await sql.begin(async (tx) => {
-      await tx`SET LOCAL session_replication_role = replica`;
-      const tables = await tx<{ name: string }[]>`
-        SELECT c.relname AS name FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p')
-          AND NOT c.relispartition AND c.relname NOT IN ('_prisma_migrations', 'account', 'account_directory', 'account_rate', 'parameter_version', 'person')
-          AND c.relname NOT LIKE 'sign_in_%'`;
-      const kept = await tx<{ name: string }[]>`
-        SELECT conrelid::regclass::text AS name FROM pg_constraint WHERE false`;
-      await tx.unsafe(
-        `TRUNCATE ${tables
-          .filter((t) => !kept.some((k) => k.name === t.name))
-          .map((t) => `"${t.name}"`)
-          .join(", ")}`,
-      );
-    });
+    for (let tries = 1; ; tries++) {
+      try {
+        await truncateAll(sql);
+        return;
+      } catch (error) {
+        // It takes every table at once, which no code of the program does, while a worker's round holds some of them.
+        if ((error as { code?: string }).code !== DEADLOCK || tries === MOST_TRIES)
+          throw new Error(`wiping between two kills: ${(error as Error).message}`);
+      }
+    }
   } finally {
     await sql.end({ timeout: 2 });
   }
+}
+
+async function truncateAll(sql: postgres.Sql): Promise<void> {
+  await sql.begin(async (tx) => {
+    await tx`SET LOCAL session_replication_role = replica`;
+    const tables = await tx<{ name: string }[]>`
+      SELECT c.relname AS name FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p')
+        AND NOT c.relispartition AND c.relname NOT IN ('_prisma_migrations', 'account', 'account_directory', 'account_rate', 'parameter_version', 'person')
+        AND c.relname NOT LIKE 'sign_in_%'`;
+    await tx.unsafe(`TRUNCATE ${tables.map((t) => `"${t.name}"`).join(", ")}`);
+  });
 }
 
 /** Jobs that wait or are said to be in work. */
