@@ -5,6 +5,7 @@ import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync } from "node:f
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 import { build, checkNode, install } from "../lib/cli/start.mjs";
+import { auditDependencies } from "./support/dependency-audit.mjs";
 import { findBrowser } from "./support/find-browser.mjs";
 import { startSystemPostgres } from "./support/system-postgres.mjs";
 
@@ -119,6 +120,11 @@ check("page types", local("next"), ["typegen"]);
 check("types", local("tsc"), ["--noEmit", "-p", "."]);
 vitest("pure tests", "pure", [], {});
 vitest("database tests", "database", [], {});
+
+// It hangs on what the registry learned today, so it is told and fails nothing here; the build machine's own step does.
+const { kind, says } = auditDependencies();
+console.log(`\n== dependency audit\n${says}`);
+summary.push(`${kind === "clean" ? "ok  " : kind === "not run" ? "left out:" : "LOOK"} dependency audit, ${says}`);
 
 const server = await startSystemPostgres();
 if (server) {
