@@ -71,7 +71,7 @@ function audit(address: string): Promise<{ kind: string; says: string }> {
     env: {
       ...process.env,
       npm_config_registry: address,
-      npm_config_cache: path.join(folder, "cache"),
+      npm_config_cache: mkdtempSync(path.join(folder, "cache-")),
       NO_PROXY: "127.0.0.1",
       no_proxy: "127.0.0.1",
     },
