@@ -7,14 +7,28 @@ import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
 interface Props {
   choices: SignInChoices;
   to: string | null;
-  /** The identity provider sent the browser back without letting it in. */
-  failed: boolean;
+  /** Why the identity provider's answer let nobody in; null: none did come back. */
+  problem: string | null;
 }
 
-export function SignInView({ choices, to, failed }: Props) {
-  const [says, setSays] = useState(
-    failed ? "The identity provider did not let you in, or nobody here has the address that it gave." : "",
-  );
+/** By the reasons of `ProviderProblem`. */
+const PROBLEMS: Record<string, string> = {
+  expired: "That sign-in was begun in another browser, took longer than 10 minutes or was already used. Begin again.",
+  refused: "The identity provider did not let you in. Begin again, or sign in by password or passkey.",
+  unreachable: "The identity provider did not answer. Try again in a minute, or sign in by password or passkey.",
+  not_proven:
+    "What the identity provider sent does not prove who you are, so it was not accepted. Begin again; if it stays, ask an administrator to look into the server's log.",
+  unverified:
+    "The identity provider does not say that your e-mail address is verified, so it opens nothing here. Have it verified there, or sign in by password or passkey.",
+  nobody:
+    "Nobody here has joined with the e-mail address that the identity provider gave. An administrator invites people; join by that link first.",
+  other_identity:
+    "This e-mail address belongs to somebody who signs in by another identity of the provider. An administrator can give them a new link.",
+  disabled: "This person was disabled in Raintrip. An administrator can let them in again.",
+};
+
+export function SignInView({ choices, to, problem }: Props) {
+  const [says, setSays] = useState(problem === null ? "" : (PROBLEMS[problem] ?? PROBLEMS.not_proven ?? ""));
   const [isBusy, setBusy] = useState(false);
   const attempt = async (work: () => Promise<unknown>) => {
     setBusy(true);
@@ -95,12 +109,7 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
     if (error) throw new Error(error.message ?? "The passkey was not accepted. Try again, or use your password.");
   };
   const byProvider = async () => {
-    const callbackURL = safeTarget(to);
-    const { url } = await post<{ url: string }>("/sign-in/oauth2", {
-      providerId: "oidc",
-      callbackURL,
-      errorCallbackURL: "/sign-in",
-    });
+    const { url } = await post<{ url: string }>("/sign-in/provider", { to: safeTarget(to) });
     window.location.assign(url);
     await new Promise(() => {}); // the browser leaves
   };
