@@ -58,7 +58,7 @@ export function ExposureView({ view }: { view: View }) {
           <h2>Sites with the greatest part in the tail</h2>
           <SiteTable sites={d.sites.slice(0, TOP)} currency={currency} of="whole" shortfall={shortfall} />
           <SerialTable serial={d.serial} />
-          <Trend book={whole} />
+          <Trend trend={whole.trend} />
         </>
       )}
       <Currencies currencies={view.currencies} own={currency} />

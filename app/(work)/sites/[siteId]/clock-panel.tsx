@@ -2,7 +2,7 @@
 
 import { useCallback, useState } from "react";
 import { barsOption } from "@/app/_ui/chart/bars-option.ts";
-import { ChartWithTable } from "@/app/_ui/chart/chart-with-table.tsx";
+import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
@@ -85,12 +85,15 @@ function BeforeAfter({ clock }: { clock: ClockView }) {
     [clock],
   );
   return (
-    <ChartWithTable
+    <ChartFrame
       name="clock"
+      title={`Onsets by hour of the solar day, clock of ${clock.name}`}
       says="Onsets by hour of the solar day, before and after the correction: an array cannot drive a fault in the dark, so a right clock leaves the night empty."
       build={build}
-      head={["Solar hour", "As the times stand", "If corrected"]}
-      rows={hours.map((h, k) => [h, String(clock.before[k]), String(clock.after?.[k] ?? 0)])}
+      table={{
+        head: ["Solar hour", "As the times stand", "If corrected"],
+        rows: hours.map((h, k) => [h, String(clock.before[k]), String(clock.after?.[k] ?? 0)]),
+      }}
     />
   );
 }

@@ -2,7 +2,7 @@
 
 import { useCallback } from "react";
 import { barsOption } from "@/app/_ui/chart/bars-option.ts";
-import { ChartWithTable } from "@/app/_ui/chart/chart-with-table.tsx";
+import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { smallNumber } from "@/app/_ui/format.ts";
 import type { DoseBin, DoseResponse } from "@/lib/correlate/dose-response.ts";
@@ -31,18 +31,25 @@ export function DoseChart({ dose }: { dose: DoseResponse }) {
   return (
     <section aria-label="Onsets by depth of water">
       <h3>Onsets by depth of water</h3>
-      <ChartWithTable
+      <ChartFrame
         name="dose"
+        title="Onsets by depth of water"
         says={`Onsets in each depth of film against what hour of day and month alone would put there (the dashed line): a leak trips more the wetter it is.${trend}`}
         build={build}
-        head={["Film", "Onsets", "Expected", "Unit-hours at risk", "Per 1000 h"]}
-        rows={dose.bins.map((b, k) => [
-          binName(b, k),
-          String(b.episodes),
-          b.expected.toFixed(1),
-          Math.round(b.unitHours).toLocaleString("en-US"),
-          b.unitHours > 0 ? ((1000 * b.episodes) / b.unitHours).toFixed(1) : "no hours",
-        ])}
+        table={{
+          head: ["Film", "Onsets", "Expected", "Unit-hours at risk", "Per 1000 h"],
+          rows: dose.bins.map((b, k) => [
+            binName(b, k),
+            String(b.episodes),
+            b.expected.toFixed(1),
+            Math.round(b.unitHours).toLocaleString("en-US"),
+            b.unitHours > 0 ? ((1000 * b.episodes) / b.unitHours).toFixed(1) : "no hours",
+          ]),
+          file: {
+            head: ["film_from_mm", "film_to_mm", "onsets", "onsets_expected", "unit_hours_at_risk"],
+            rows: dose.bins.map((b) => [b.fromMm, b.toMm, b.episodes, b.expected, b.unitHours]),
+          },
+        }}
       />
     </section>
   );

@@ -2,7 +2,7 @@ import Link from "next/link";
 import { money, utcTime, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
-import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
+import { RainStripChart } from "@/app/_ui/rain-strip-chart.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
@@ -61,8 +61,7 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
       <TwoNumbers view={view} />
       <Proposal view={view} />
       <h2>Twelve months</h2>
-      <RainStrip strip={view.strip} />
-      <RainStripLegend />
+      <RainStripChart strip={view.strip} />
       <h2>Why: evidence, in decibans</h2>
       <p className="soft">
         Each item moves the odds of a bonding or grounding defect; together they give exactly the probability above. Ten

@@ -49,7 +49,7 @@ export function BookView({ view, book: name }: { view: ExposureView; book: strin
             of="book"
             shortfall={book.tail.find((t) => t.level === 0.975)?.expected_shortfall.value ?? 0}
           />
-          <Trend book={book} />
+          <Trend trend={book.trend} />
         </>
       ) : (
         <p className="empty">Nothing was drawn of this book yet.</p>
