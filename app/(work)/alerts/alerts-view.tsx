@@ -5,6 +5,7 @@ import Link from "next/link";
 import { useState } from "react";
 import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { AlertLine, AlertsView as View } from "@/lib/reads/alerts-view.ts";
 import { DutyForm } from "./duty-form.tsx";
 
@@ -37,7 +38,7 @@ export function AlertsView() {
       ) : null}
       <h2>Nobody has these ({data.waiting})</h2>
       {open.length === 0 ? (
-        <p className="empty">No alert waits. That is no clearance.</p>
+        <Empty>No alert waits. That is no clearance.</Empty>
       ) : (
         <>
           <label className="field alert-name">

@@ -2,6 +2,8 @@
 
 import Link from "next/link";
 import { useEffect, useRef, useState } from "react";
+import { TextField } from "@/app/_ui/field.tsx";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { BoardStop, MoveOptionView, MovesView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { ConsequenceLine } from "./consequence-line.tsx";
@@ -88,11 +90,7 @@ export function MovePanel(props: PanelProps) {
           Close
         </button>
       </p>
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message}
-        </p>
-      ) : null}
+      <Trouble says={error?.message} />
       {state === "superseded" || stop?.frozen ? null : moves ? (
         <form
           onSubmit={(event) => {
@@ -128,10 +126,7 @@ export function MovePanel(props: PanelProps) {
             ) : null}
           </fieldset>
           {needsReason ? (
-            <label className="field">
-              Why (kept with the plan)
-              <input type="text" value={reason} maxLength={1000} onChange={(e) => setReason(e.target.value)} required />
-            </label>
+            <TextField label="Why (kept with the plan)" value={reason} maxLength={1000} onText={setReason} required />
           ) : null}
           <p>
             <button type="submit" className="button main" disabled={!chosen || busy}>

@@ -4,6 +4,7 @@ import { useMutation } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
 import type { FormEvent } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import { planUrl } from "./use-plan.ts";
 
@@ -55,11 +56,7 @@ export function RestOfDay({ plan }: { plan: PlanBoardView }) {
           </button>
         </div>
       </form>
-      {replan.error ? (
-        <p className="note danger" role="alert">
-          {replan.error.message}
-        </p>
-      ) : null}
+      <Trouble says={replan.error?.message} />
     </section>
   );
 }

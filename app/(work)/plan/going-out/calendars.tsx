@@ -4,6 +4,7 @@ import { useMutation } from "@tanstack/react-query";
 import { useState } from "react";
 import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { GoingOutView } from "@/lib/reads/going-out-view.ts";
 
 const CALENDARS = "/api/pages/calendars";
@@ -52,11 +53,7 @@ export function Calendars({ view, onChanged }: { view: GoingOutView; onChanged: 
           </code>
         </p>
       ) : null}
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message}
-        </p>
-      ) : null}
+      <Trouble says={error?.message} />
       <ul>
         {view.feeds.map((feed) => (
           <li key={feed.feedId}>

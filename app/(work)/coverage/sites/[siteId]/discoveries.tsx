@@ -2,6 +2,7 @@
 
 import { timeInZone } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Note } from "@/app/_ui/said.tsx";
 import type { DiscoveryLine, SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 import { Choice, Field, PostForm } from "../../post-form.tsx";
 import { textOf } from "../../send-paper.ts";
@@ -23,11 +24,11 @@ export function Discoveries({ view }: { view: SiteCoverageView }) {
       ))}
       <details>
         <summary>Enter a discovery</summary>
-        <p className="note danger">
+        <Note kind="danger">
           A discovery starts the contracts' clocks and can be held against you. It takes the day on which it is entered,
           cannot be dated back and is never deleted. Where you are unsure, ask a lawyer first, and do not wait with
           that.
-        </p>
+        </Note>
         <PostForm name="Enter a discovery" button="Enter as discovered today" send={enter}>
           <Field label="What was discovered" name="what" required wide />
           <Field label="Reason: who saw or measured what" name="reason" required wide />
