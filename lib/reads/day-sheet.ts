@@ -11,6 +11,7 @@ import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { loadPlan } from "./load-plan.ts";
 import { queueDocument } from "./queue.ts";
+import { readerUnits } from "./reader-units.ts";
 
 export const DaySheetQuery = z.object({ crew: z.string().min(1), day: z.iso.date("a date YYYY-MM-DD") });
 
@@ -67,6 +68,7 @@ export async function daySheetPdf(
       ...{ crewName: crew.name, day, timeZone: crew.timeZone, stops, madeAt: now, state: states[plan.state] },
       leave: stored.leave === null ? null : clock(stored.leave),
       return: stored.return === null ? null : clock(stored.return),
+      units: await readerUnits(tx, actor),
       km: (stored.returnKm ?? 0) + stops.reduce((sum, stop) => sum + stop.driveKm, 0),
     };
   });

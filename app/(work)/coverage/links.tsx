@@ -2,10 +2,10 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { LinkLine } from "@/lib/reads/coverage-view.ts";
 import { Field, PostForm } from "./post-form.tsx";
 import { textOf } from "./send-paper.ts";
@@ -63,11 +63,11 @@ export function Links({ to, links }: Props) {
               name: "Made",
               cell: (l) => (
                 <>
-                  {utcTime(l.madeAt)} by {l.madeBy}
+                  <When at={l.madeAt} /> by {l.madeBy}
                 </>
               ),
             },
-            { name: "Opens until", cell: (l) => (l.expiresAt ? utcTime(l.expiresAt) : "revoked") },
+            { name: "Opens until", cell: (l) => (l.expiresAt ? <When at={l.expiresAt} /> : "revoked") },
             { name: "State", cell: (l) => l.state },
             {
               name: "Revoke",

@@ -1,8 +1,9 @@
 import type { Metadata } from "next";
 import Link from "next/link";
-import { money, utcTime } from "@/app/_ui/format.ts";
+import { money } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readPlans } from "@/lib/reads/plan-board.ts";
 import type { PlanListItem } from "@/lib/reads/plan-board-view.ts";
@@ -54,7 +55,7 @@ function Plans({ plans, currency }: { plans: PlanListItem[]; currency: string })
           name: "Made",
           cell: (plan) => (
             <>
-              {utcTime(plan.madeAt)} by {plan.madeBy}
+              <When at={plan.madeAt} /> by {plan.madeBy}
             </>
           ),
         },

@@ -1,7 +1,8 @@
 import Link from "next/link";
-import { ageText, utcTime } from "@/app/_ui/format.ts";
+import { ageText } from "@/app/_ui/format.ts";
 import { Note } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { SystemView } from "@/lib/reads/system-view.ts";
 
 const QUEUE_WORDS: Record<string, string> = {
@@ -16,8 +17,14 @@ const sizeText = (bytes: number) => (bytes < 1e9 ? `${Math.round(bytes / 1e6)} M
 const count = (n: number) => n.toLocaleString("en-US");
 
 /** A time and how long ago that was. */
-function When({ at, now, never }: { at: string | null; now: string; never: string }) {
-  return at === null ? never : `${utcTime(at)}, ${ageText(at, now)}`;
+function Ago({ at, now, never }: { at: string | null; now: string; never: string }) {
+  return at === null ? (
+    never
+  ) : (
+    <>
+      <When at={at} />, {ageText(at, now)}
+    </>
+  );
 }
 
 /** How this installation is: what needs a person first, then feeds, work, scores and room. */
@@ -46,7 +53,7 @@ export function SystemState({ view }: { view: SystemView }) {
         label="Newest records by feed"
         columns={[
           { name: "Feed", head: true, cell: ({ what }) => what },
-          { name: "Newest record", cell: ({ newest }) => <When at={newest} now={now} never="none yet" /> },
+          { name: "Newest record", cell: ({ newest }) => <Ago at={newest} now={now} never="none yet" /> },
         ]}
         rows={view.feeds}
         keyOf={({ what }) => what}
@@ -68,14 +75,14 @@ export function SystemState({ view }: { view: SystemView }) {
       <dl className="facts">
         <dt>Worker last heard of</dt>
         <dd>
-          <When at={worker.seenAt} now={now} never="never" />
+          <Ago at={worker.seenAt} now={now} never="never" />
           {worker.running ? "" : " (none seems to run)"}
         </dd>
         <dt>Imports waiting or running</dt>
         <dd>{count(imports.open)}</dd>
         <dt>Last import finished</dt>
         <dd>
-          <When at={imports.lastFinished} now={now} never="none yet" />
+          <Ago at={imports.lastFinished} now={now} never="none yet" />
         </dd>
         <dt>Rows it set aside</dt>
         <dd>
@@ -83,7 +90,7 @@ export function SystemState({ view }: { view: SystemView }) {
         </dd>
         <dt>Last score computed</dt>
         <dd>
-          <When at={scores.lastComputed} now={now} never="none yet" />
+          <Ago at={scores.lastComputed} now={now} never="none yet" />
         </dd>
         <dt>Sites that wait for a score</dt>
         <dd>

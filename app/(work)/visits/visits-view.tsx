@@ -1,11 +1,12 @@
 import Link from "next/link";
-import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { money, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { VisitsView as View, WrittenVisit } from "@/lib/reads/visits-view.ts";
 import { PhotoPlace } from "./photo-place.tsx";
 
@@ -15,7 +16,7 @@ export function VisitsView({ view, written }: { view: View; written: WrittenVisi
       <h1>Visits</h1>
       <p className="soft">
         Make safe before urgent before planned; inside each, expected loss avoided per cost of the trip. Records up to{" "}
-        {view.as_of ? utcTime(view.as_of) : "not known"}; money is a year’s expectation in {view.currency}.{" "}
+        {view.as_of ? <When at={view.as_of} /> : "not known"}; money is a year’s expectation in {view.currency}.{" "}
         <a href="#repairs-under-watch">Repairs under watch</a>, <a href="/visits/today">today’s stops for the phone</a>
       </p>
       <OnSiteNow view={view} />
@@ -44,8 +45,12 @@ function OnSiteNow({ view }: { view: View }) {
         <p key={`${person.visitId}/${person.by}`} className={person.overdue ? "note danger" : "note"} data-on-site>
           {person.overdue ? <strong>Check-out overdue. </strong> : null}
           {person.by}, {words(person.state)}, <VisitLink id={person.visitId} name={person.siteName} />
-          {person.leaveBy ? `, to leave by ${utcTime(person.leaveBy)}` : ""}.
-          {person.overdue ? " Call, and send somebody if there is no answer: the phone may be without signal." : ""}
+          {person.leaveBy ? (
+            <>
+              , to leave by <When at={person.leaveBy} />
+            </>
+          ) : null}
+          .{person.overdue ? " Call, and send somebody if there is no answer: the phone may be without signal." : ""}
         </p>
       ))}
       {view.unclosed.length > 0 ? <h2>Signed and not closed ({view.unclosed.length})</h2> : null}

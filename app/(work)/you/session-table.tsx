@@ -2,9 +2,9 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { SessionLine } from "@/lib/reads/sessions-view.ts";
 
 export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
@@ -30,8 +30,8 @@ export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
         columns={[
           { name: "Browser", cell: (s) => browserName(s.browser) },
           { name: "From", label: "From", cell: (s) => s.from || "not known" },
-          { name: "Since", label: "Since", cell: (s) => utcTime(s.since) },
-          { name: "Ends by itself", label: "Ends by itself", cell: (s) => utcTime(s.until) },
+          { name: "Since", label: "Since", cell: (s) => <When at={s.since} /> },
+          { name: "Ends by itself", label: "Ends by itself", cell: (s) => <When at={s.until} /> },
           {
             name: "End it",
             cell: (s) =>

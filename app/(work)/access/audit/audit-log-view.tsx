@@ -1,6 +1,6 @@
-import { utcTime } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { AuditQuery, AuditView } from "@/lib/reads/audit-log-view.ts";
 
 export function AuditLogView({ view, query }: { view: AuditView; query: AuditQuery }) {
@@ -26,7 +26,7 @@ export function AuditLogView({ view, query }: { view: AuditView; query: AuditQue
         className="ranked"
         columns={[
           { name: "No.", num: true, label: "No.", cell: (e) => e.seq },
-          { name: "When", cell: (e) => utcTime(e.at) },
+          { name: "When", cell: (e) => <When at={e.at} /> },
           {
             name: "Who",
             label: "Who",

@@ -3,10 +3,10 @@
 import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { Dialog } from "@/app/_ui/dialog.tsx";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { TokensView as View } from "@/lib/reads/api-tokens-view.ts";
 import { type NewToken, TokenForm } from "./token-form.tsx";
 
@@ -89,7 +89,7 @@ function TokenTable({ view, revoke }: { view: View; revoke: (tokenId: string) =>
             label: "Made",
             cell: (t) => (
               <>
-                {utcTime(t.madeAt)} by {t.madeBy}
+                <When at={t.madeAt} /> by {t.madeBy}
               </>
             ),
           },
@@ -97,7 +97,17 @@ function TokenTable({ view, revoke }: { view: View; revoke: (tokenId: string) =>
             name: "Works",
             label: "Works",
             cell: (t) =>
-              t.works ? `until ${utcTime(t.expiresAt)}` : t.revokedAt ? `revoked ${utcTime(t.revokedAt)}` : "expired",
+              t.works ? (
+                <>
+                  until <When at={t.expiresAt} />
+                </>
+              ) : t.revokedAt ? (
+                <>
+                  revoked <When at={t.revokedAt} />
+                </>
+              ) : (
+                "expired"
+              ),
           },
           {
             name: "End it",

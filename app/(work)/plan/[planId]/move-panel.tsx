@@ -3,7 +3,9 @@
 import Link from "next/link";
 import { useEffect, useRef, useState } from "react";
 import { TextField } from "@/app/_ui/field.tsx";
+import { distanceText } from "@/app/_ui/format.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { useUnits } from "@/app/_ui/units.tsx";
 import type { BoardStop, MoveOptionView, MovesView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { ConsequenceLine } from "./consequence-line.tsx";
@@ -29,6 +31,7 @@ const keyOf = (option: MoveOptionView) => `${option.crewId} ${option.day} ${opti
 /** Where a visit could go: every place with what it would change, told before anything is done. */
 export function MovePanel(props: PanelProps) {
   const { visitId, siteName, stop, state, moves, error, chosen, onChoose, onEdit, onClose, busy } = props;
+  const units = useUnits();
   const [reason, setReason] = useState("");
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => {
@@ -62,7 +65,7 @@ export function MovePanel(props: PanelProps) {
         {siteName}
       </h2>
       <p className="soft">
-        {stop ? `${stop.start} to ${stop.depart}, ${Math.round(stop.driveKm)} km drive. ` : "Not planned. "}
+        {stop ? `${stop.start} to ${stop.depart}, ${distanceText(stop.driveKm, units)} drive. ` : "Not planned. "}
         <Link href={`/visits/${encodeURIComponent(visitId)}`}>The visit</Link>
       </p>
       <p className="buttons">

@@ -1,6 +1,7 @@
 import Link from "next/link";
 import { money, utcTime } from "@/app/_ui/format.ts";
 import { Note } from "@/app/_ui/said.tsx";
+import { Sentence } from "@/app/_ui/units.tsx";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 
 /** What a plan is, what it brings, and what stands against it. */
@@ -44,7 +45,7 @@ export function PlanSummary({ plan, stops }: { plan: PlanBoardView; stops: numbe
       ) : null}
       {plan.notes.map((note) => (
         <p className="note" key={note}>
-          {note}
+          <Sentence says={note} />
         </p>
       ))}
     </>

@@ -4,9 +4,9 @@ import { useCallback, useState } from "react";
 import { barsOption } from "@/app/_ui/chart/bars-option.ts";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { ClockView } from "@/lib/reads/weather-picture-view.ts";
 
 const hoursAhead = (h: number) => (h === 0 ? "right in winter" : `${Math.abs(h)} h ${h > 0 ? "ahead" : "behind"}`);
@@ -37,7 +37,7 @@ export function ClockPanel({ clock, onDecided }: { clock: ClockView; onDecided: 
         <>
           <p className="note">
             Times are already corrected for a clock {readingText(clock.corrected)}, accepted by {clock.corrected.by} on{" "}
-            {utcTime(clock.corrected.at)}: {clock.corrected.reason}
+            <When at={clock.corrected.at} />: {clock.corrected.reason}
           </p>
           <IfMay operation="clock.write">
             <Decision

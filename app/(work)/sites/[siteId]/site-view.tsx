@@ -1,11 +1,12 @@
 import Link from "next/link";
-import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { money, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStripChart } from "@/app/_ui/rain-strip-chart.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
 import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
@@ -46,7 +47,7 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
       </p>
       <h1>{site.name}</h1>
       <p className="soft">
-        {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to {utcTime(view.asOf)}
+        {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to <When at={view.asOf} />
       </p>
       <p className="answer">
         <Urgency value={view.urgency} /> <Isolated since={makeSafe?.open?.isolatedSince} />{" "}
@@ -200,7 +201,7 @@ function Tracing({ view }: { view: View }) {
     <section>
       <h2>How this score came about</h2>
       <p className="soft">
-        Computed {utcTime(computedFrom.computedAt)} from input {computedFrom.inputHash}, parameters{" "}
+        Computed <When at={computedFrom.computedAt} /> from input {computedFrom.inputHash}, parameters{" "}
         {computedFrom.parameterVersion}, program {computedFrom.codeVersion}; {view.faultRows} fault rows,{" "}
         {view.episodesTotal} ground-fault episodes.
       </p>
@@ -224,7 +225,9 @@ function Tracing({ view }: { view: View }) {
             <tbody>
               {history.map((h) => (
                 <tr key={h.asOf}>
-                  <td>{utcTime(h.asOf)}</td>
+                  <td>
+                    <When at={h.asOf} />
+                  </td>
                   <td>
                     <Probability value={h} />
                   </td>

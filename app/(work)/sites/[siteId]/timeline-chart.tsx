@@ -6,7 +6,9 @@ import type { ChartTable } from "@/app/_ui/chart/frame.tsx";
 import { stepTimes, timelineOption } from "@/app/_ui/chart/timeline-option.ts";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import type { ZoomRange } from "@/app/_ui/chart/use-echart.ts";
-import { number } from "@/app/_ui/format.ts";
+import { filmText, rainText } from "@/app/_ui/format.ts";
+import { useUnits } from "@/app/_ui/units.tsx";
+import type { Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 
 const DAY_MS = 86_400_000;
@@ -23,10 +25,11 @@ async function fetchSpan(siteId: string, fromWall: number, toWall: number, offse
 
 /** Twelve months by the day; zooming in offers the hours of what is seen. */
 export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTimeline }) {
+  const units = useUnits();
   const [shown, setShown] = useState(first);
   const [range, setRange] = useState<ZoomRange>({ start: 0, end: 100 });
   const [trouble, setTrouble] = useState<string | null>(null);
-  const build = useCallback((tokens: Tokens) => timelineOption(shown, tokens), [shown]);
+  const build = useCallback((tokens: Tokens) => timelineOption(shown, tokens, units), [shown, units]);
   const times = useMemo(() => stepTimes(shown), [shown]);
   const from = times[0] ?? 0;
   const span = (times.at(-1) ?? from) - from;
@@ -85,7 +88,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
         heightPx={350}
         onZoom={setRange}
         controls={controls}
-        table={timelineTable(shown, times)}
+        table={timelineTable(shown, times, units)}
       />
       <FaultTable timeline={shown} />
     </>
@@ -93,7 +96,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
 }
 
 /** Rain, film and onsets by step; a step without a figure was not observed. */
-function timelineTable(timeline: SiteTimeline, times: number[]): ChartTable {
+function timelineTable(timeline: SiteTimeline, times: number[], units: Units): ChartTable {
   const stepText = (wall: number) =>
     new Date(wall)
       .toISOString()
@@ -109,10 +112,11 @@ function timelineTable(timeline: SiteTimeline, times: number[]): ChartTable {
     const key = timeline.step === "day" ? at : at.slice(0, 13);
     return [at, timeline.rainMm[i] ?? null, timeline.filmMm[i] ?? null, onsets.get(key) ?? 0] as const;
   });
-  const figure = (value: number | null) => (value === null ? "not known" : number(value));
+  const known = (value: number | null, text: (mm: number, units: Units) => string) =>
+    value === null ? "not known" : text(value, units);
   return {
-    head: [timeline.step === "day" ? "Day" : "Hour", "Rain, mm", "Deepest film, mm", "Ground-fault onsets"],
-    rows: rows.map(([at, rain, film, n]) => [at, figure(rain), figure(film), String(n)]),
+    head: [timeline.step === "day" ? "Day" : "Hour", "Rain", "Deepest film", "Ground-fault onsets"],
+    rows: rows.map(([at, rain, film, n]) => [at, known(rain, rainText), known(film, filmText), String(n)]),
     file: { head: [`${timeline.step}_site_time`, "rain_mm", "film_mm", "ground_fault_onsets"], rows },
   };
 }

@@ -1,4 +1,5 @@
 import { money } from "@/app/_ui/format.ts";
+import { Sentence } from "@/app/_ui/units.tsx";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 
 const NAMES: Record<string, string> = {
@@ -35,7 +36,9 @@ export function WorthTerms({ terms }: { terms: SiteView["terms"] }) {
                 {money(amount, unit)}
                 {counted ? "" : ", not added"}
               </td>
-              <td>{says}</td>
+              <td>
+                <Sentence says={says} />
+              </td>
             </tr>
           ))}
         </tbody>
