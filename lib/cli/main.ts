@@ -1,4 +1,5 @@
 import { AppError } from "../core/app-error.ts";
+import { requestTrouble } from "../store/passing-trouble.ts";
 import { COMMANDS } from "./commands.ts";
 
 const HELP = `raintrip COMMAND [options]
@@ -46,7 +47,7 @@ async function main(argv: string[]): Promise<number> {
 
 /** One line on standard error; with --json also the error document on standard output. */
 function report(error: unknown, json: boolean): number {
-  const known = error instanceof AppError ? error : asWrongUse(error);
+  const known = error instanceof AppError ? error : (asWrongUse(error) ?? requestTrouble(error));
   const code = known?.code ?? "internal";
   const message =
     known?.message ?? `Something went wrong inside Raintrip: ${error instanceof Error ? error.message : String(error)}`;
