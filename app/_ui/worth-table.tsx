@@ -1,4 +1,5 @@
 import { money } from "@/app/_ui/format.ts";
+import { Sentence } from "@/app/_ui/units.tsx";
 import type { WorthTerm } from "@/lib/reads/worth-view.ts";
 
 const NAMES: Record<string, string> = {
@@ -81,7 +82,9 @@ function Term({ term: { term, amount, unit, counted, says, band } }: { term: Wor
         {figure}
         {counted ? "" : ", not added"}
       </td>
-      <td>{says}</td>
+      <td>
+        <Sentence says={says} />
+      </td>
     </tr>
   );
 }

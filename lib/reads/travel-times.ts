@@ -1,8 +1,8 @@
 import "server-only";
 import { authorise } from "../core/permissions.ts";
+import { safeCsv } from "../core/safe-csv.ts";
 import { roadPlaces } from "../dispatch/routes/road-table.ts";
 import { roadService } from "../jobs/ask-roads.ts";
-import { safeCsv } from "../report/safe-csv.ts";
 import type { Actor } from "../store/actor.ts";
 import { crews, sitesOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";

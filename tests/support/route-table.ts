@@ -262,6 +262,7 @@ export const ROUTES: Record<string, Rule | Row> = {
   "POST /api/pages/people/[personId]/link": "people.manage",
   "POST /api/pages/tokens": { rule: "tokens.manage", body: { name: "walk", scopes: ["read"], days: 1 } },
   "POST /api/pages/tokens/[tokenId]/revoke": "tokens.manage",
+  "POST /api/pages/units": { rule: "self.manage", body: { units: "metric" } },
   "POST /api/pages/sessions/[sessionId]/end": "self.manage",
   "POST /api/pages/sessions/end-others": "self.manage",
   "GET /api/pages/audit/export": "audit.read",

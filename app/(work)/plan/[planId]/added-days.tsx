@@ -3,6 +3,7 @@
 import { useQuery } from "@tanstack/react-query";
 import { useState } from "react";
 import { getJson } from "@/app/_ui/get-json.ts";
+import { useUnits } from "@/app/_ui/units.tsx";
 import type { AddedDayView, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { consequenceText } from "./consequence-line.tsx";
@@ -18,6 +19,7 @@ export function AddedDays({
   onEdit: (edit: PlanEdit) => void;
   busy: boolean;
 }) {
+  const units = useUnits();
   const [asked, setAsked] = useState("");
   const chosen = plan.idle.find((each) => `${each.crewId} ${each.day}` === asked) ?? null;
   const { data, error, isFetching } = useQuery({
@@ -61,7 +63,7 @@ export function AddedDays({
         {error ? error.message : null}
         {chosen && isFetching ? "Working out what it would bring …" : null}
         {chosen && data && !isFetching
-          ? `Planned anew with it, by a quick search: ${data.visits >= 0 ? "+" : ""}${data.visits} visits, ${consequenceText({ ...data, lateMinutes: 0 }, plan.currency)}.`
+          ? `Planned anew with it, by a quick search: ${data.visits >= 0 ? "+" : ""}${data.visits} visits, ${consequenceText({ ...data, lateMinutes: 0 }, plan.currency, units)}.`
           : null}
       </p>
     </section>

@@ -17,6 +17,7 @@ import { RestOfDay } from "./rest-of-day.tsx";
 import { Unserved } from "./unserved.tsx";
 import { useMoves, usePlan } from "./use-plan.ts";
 import "../plan.css";
+import { Empty } from "@/app/_ui/said.tsx";
 
 /** A plan: a strip for each crew and day, the map, who is left out and why, and everything that can be done with it. */
 export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: DraftRunView[] }) {
@@ -151,7 +152,7 @@ export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: Dra
                 ))}
             </section>
           ))}
-          {days.length === 0 ? <p className="empty">No crew works on these days.</p> : null}
+          {days.length === 0 ? <Empty>No crew works on these days.</Empty> : null}
           <AddedDays plan={plan} onEdit={edit} busy={busy} />
         </div>
         <aside>

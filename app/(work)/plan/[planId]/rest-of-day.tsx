@@ -3,6 +3,7 @@
 import { useMutation } from "@tanstack/react-query";
 import type { FormEvent } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import { planUrl } from "./use-plan.ts";
 
@@ -53,11 +54,7 @@ export function RestOfDay({ plan, onAsked }: { plan: PlanBoardView; onAsked: (ru
           </button>
         </div>
       </form>
-      {replan.error ? (
-        <p className="note danger" role="alert">
-          {replan.error.message}
-        </p>
-      ) : null}
+      <Trouble says={replan.error?.message} />
     </section>
   );
 }

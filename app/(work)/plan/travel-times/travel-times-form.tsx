@@ -3,9 +3,11 @@
 import { useMutation } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
 import { type FormEvent, useState } from "react";
+import { Dialog } from "@/app/_ui/dialog.tsx";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Trouble } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { TravelTimesRead } from "@/lib/writes/travel-times.ts";
 
 const COLUMNS = "from_kind,from_id,to_kind,to_id,minutes,km";
@@ -53,33 +55,28 @@ export function TravelTimesForm({ own }: { own: number }) {
           <button type="submit" className="button main" disabled={take.isPending}>
             {take.isPending ? "Reading …" : "Take these times"}
           </button>
-          {own > 0 && !sure ? (
+          {own > 0 ? (
             <button type="button" className="button" onClick={() => setSure(true)}>
               Remove my times …
             </button>
           ) : null}
         </p>
       </form>
-      {sure ? (
-        <div className="note">
-          {own.toLocaleString("en-US")} ways are forgotten; plans then take the next best.
-          <p className="buttons">
-            <button type="button" className="button main" disabled={remove.isPending} onClick={() => remove.mutate()}>
-              Remove them
-            </button>
-            <button type="button" className="button" onClick={() => setSure(false)}>
-              Keep them
-            </button>
-          </p>
-        </div>
-      ) : null}
-      {[take.error, remove.error].map((error) =>
-        error ? (
-          <p key={error.message} className="note danger" role="alert">
-            {error.message}
-          </p>
-        ) : null,
-      )}
+      <Dialog
+        isOpen={sure}
+        title="Remove your own driving times?"
+        onClose={() => setSure(false)}
+        closeSays="Keep them"
+        actions={
+          <button type="button" className="button main" disabled={remove.isPending} onClick={() => remove.mutate()}>
+            Remove them
+          </button>
+        }
+      >
+        <p>{own.toLocaleString("en-US")} ways are forgotten; plans then take the next best.</p>
+      </Dialog>
+      <Trouble says={take.error?.message} />
+      <Trouble says={remove.error?.message} />
       {take.data ? <Taken read={take.data} /> : null}
     </IfMay>
   );
@@ -95,26 +92,15 @@ function Taken({ read: { stored, refused } }: { read: TravelTimesRead }) {
         {refused.length > 0 ? `${refused.length.toLocaleString("en-US")} lines were set aside.` : null}
       </p>
       {refused.length > 0 ? (
-        <Wide label="Lines set aside">
-          <table>
-            <thead>
-              <tr>
-                <th scope="col" className="num">
-                  Line
-                </th>
-                <th scope="col">What to change</th>
-              </tr>
-            </thead>
-            <tbody>
-              {refused.slice(0, MOST_SHOWN).map(({ line, why }) => (
-                <tr key={line}>
-                  <td className="num">{line}</td>
-                  <td>{why}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+        <Table
+          label="Lines set aside"
+          rows={refused.slice(0, MOST_SHOWN)}
+          keyOf={({ line }) => line}
+          columns={[
+            { name: "Line", num: true, cell: ({ line }) => line },
+            { name: "What to change", cell: ({ why }) => why },
+          ]}
+        />
       ) : null}
       {refused.length > MOST_SHOWN ? <p className="soft">And {refused.length - MOST_SHOWN} lines more.</p> : null}
     </section>

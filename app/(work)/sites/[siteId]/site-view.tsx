@@ -1,11 +1,12 @@
 import Link from "next/link";
-import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { money, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
-import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
+import { RainStripChart } from "@/app/_ui/rain-strip-chart.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import { WorthTable } from "@/app/_ui/worth-table.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
@@ -46,7 +47,7 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
       </p>
       <h1>{site.name}</h1>
       <p className="soft">
-        {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to {utcTime(view.asOf)}
+        {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to <When at={view.asOf} />
       </p>
       <p className="answer">
         <Urgency value={view.urgency} /> <Isolated since={makeSafe?.open?.isolatedSince} />{" "}
@@ -61,8 +62,7 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
       <TwoNumbers view={view} />
       <Proposal view={view} />
       <h2>Twelve months</h2>
-      <RainStrip strip={view.strip} />
-      <RainStripLegend />
+      <RainStripChart strip={view.strip} />
       <h2>Why: evidence, in decibans</h2>
       <p className="soft">
         Each item moves the odds of a bonding or grounding defect; together they give exactly the probability above. Ten
@@ -212,7 +212,7 @@ function Tracing({ view }: { view: View }) {
     <section>
       <h2>How this score came about</h2>
       <p className="soft">
-        Computed {utcTime(computedFrom.computedAt)} from input {computedFrom.inputHash}, parameters{" "}
+        Computed <When at={computedFrom.computedAt} /> from input {computedFrom.inputHash}, parameters{" "}
         {computedFrom.parameterVersion}, program {computedFrom.codeVersion}; {view.faultRows} fault rows,{" "}
         {view.episodesTotal} ground-fault episodes.
       </p>
@@ -236,7 +236,9 @@ function Tracing({ view }: { view: View }) {
             <tbody>
               {history.map((h) => (
                 <tr key={h.asOf}>
-                  <td>{utcTime(h.asOf)}</td>
+                  <td>
+                    <When at={h.asOf} />
+                  </td>
                   <td>
                     <Probability value={h} />
                   </td>

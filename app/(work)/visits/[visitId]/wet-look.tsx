@@ -6,6 +6,7 @@ import type { FormEvent } from "react";
 import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { VisitView } from "@/lib/reads/visits-view.ts";
 import { WET_LOOK_RULES } from "@/lib/visit/wet-look.ts";
 
@@ -73,11 +74,7 @@ function WetLookForm({ visitId, allowed }: { visitId: string; allowed: boolean }
           {allowed ? "End it" : "Allow it"}
         </button>
       </form>
-      {change.error ? (
-        <p className="note danger" role="alert">
-          {change.error.message}
-        </p>
-      ) : null}
+      <Trouble says={change.error?.message} />
     </details>
   );
 }
