@@ -117,6 +117,8 @@ describe("traces", () => {
         const text = `import { trace } from "@opentelemetry/api"; import { startTracing } from "./lib/cli/tracing.mjs";
           const end = await startTracing("raintrip-test");
           trace.getTracer("raintrip").startActiveSpan("job site.score", (span) => span.end());
+          const attributes = { "http.target": "/calendar/hunter2.ics?x=1", "url.full": "https://raintrip.example/api/auth/oauth2/callback/oidc?code=hunter3" };
+          trace.getTracer("raintrip").startActiveSpan("GET /shared/hunter4", { attributes }, (span) => span.end());
           await end();`;
         spawn(process.execPath, ["--input-type=module", "-e", text], {
           cwd: root,
@@ -129,6 +131,8 @@ describe("traces", () => {
     expect(got.map((one) => one.path)).toEqual(["/v1/traces"]);
     expect(got[0]?.body).toContain("job site.score");
     expect(got[0]?.body).toContain("raintrip-test");
+    expect(got[0]?.body).toContain("/calendar/…");
+    expect(got[0]?.body).not.toContain("hunter");
     collector.close();
   });
 });
