@@ -32,6 +32,7 @@ let skipped = 0;
 const summary = [];
 /** Named again at the very end: whoever reads a log from somewhere else may have nothing but its last lines. */
 const failures = [];
+const secondTries = [];
 
 function local(name) {
   return path.join(root, "node_modules", ".bin", name);
@@ -60,6 +61,7 @@ function suite(name, command, args, file, count, env = {}) {
     ? count(JSON.parse(readFileSync(file, "utf8")))
     : { passed: 0, failed: 0, skipped: 0 };
   for (const line of counted.failures ?? []) failures.push(`${name}: ${line}`);
+  for (const line of counted.secondTries ?? []) secondTries.push(`${name}: ${line}`);
   passed += counted.passed;
   failed += counted.failed + (!ok && counted.failed === 0 ? 1 : 0);
   skipped += counted.skipped;
@@ -89,12 +91,15 @@ const vitestCount = (r) => ({
 });
 const specsOf = (suites = []) => suites.flatMap((s) => [...(s.specs ?? []), ...specsOf(s.suites)]);
 const playwrightCount = ({ stats, suites }) => ({
-  passed: stats.expected,
-  failed: stats.unexpected + stats.flaky,
+  passed: stats.expected + stats.flaky,
+  failed: stats.unexpected,
   skipped: stats.skipped,
   failures: specsOf(suites)
     .filter((spec) => !spec.ok)
     .map((spec) => `${spec.file}: ${spec.title}: ${brief(spec.tests.at(-1)?.results.at(-1)?.error?.message)}`),
+  secondTries: specsOf(suites)
+    .filter((spec) => spec.tests.some((test) => test.status === "flaky"))
+    .map((spec) => `${spec.file}: ${spec.title}: ${brief(spec.tests[0]?.results[0]?.error?.message)}`),
 });
 
 function vitest(name, project, filters, env) {
@@ -168,6 +173,7 @@ if (browser) {
 }
 
 console.log(`\n${summary.join("\n")}\n`);
+for (const line of secondTries) console.log(`passed at the second try only: ${line}`);
 for (const line of failures) console.log(`failed: ${line}`);
 console.log(`${passed} passed, ${failed} failed${skipped ? `, ${skipped} skipped` : ""}`);
 process.exit(failed === 0 ? 0 : 1);

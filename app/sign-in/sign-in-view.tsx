@@ -2,6 +2,8 @@
 
 import { useEffect, useState } from "react";
 import { passkeys, post, safeTarget } from "@/app/_sign-in/client.ts";
+import { Stacked, TextField } from "@/app/_ui/field.tsx";
+import { Note, Trouble } from "@/app/_ui/said.tsx";
 import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
 
 interface Props {
@@ -45,11 +47,7 @@ export function SignInView({ choices, to, problem }: Props) {
   return (
     <main className="body narrow">
       <h1>Sign in to Raintrip</h1>
-      {says ? (
-        <p className="note danger" role="alert">
-          {says}
-        </p>
-      ) : null}
+      <Trouble says={says} />
       {choices.demo.length > 0 ? <DemoPeople choices={choices} isBusy={isBusy} attempt={attempt} /> : null}
       {choices.isSetUp ? (
         <details open={others}>
@@ -57,10 +55,10 @@ export function SignInView({ choices, to, problem }: Props) {
           <OwnSignIn choices={choices} to={to} isBusy={isBusy} attempt={attempt} />
         </details>
       ) : (
-        <p className="note">
+        <Note>
           Nobody can sign in yet. The server printed a link at its start by which the first administrator sets this
           installation up; it works once. Start the server again for a new one.
-        </p>
+        </Note>
       )}
     </main>
   );
@@ -115,37 +113,27 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
   };
   return (
     <>
-      <form
-        className="stacked"
-        onSubmit={(event) => {
-          event.preventDefault();
-          attempt(() => post("/sign-in/email", { email, password }));
-        }}
-      >
-        <label className="field">
-          E-mail address
-          <input
-            type="email"
-            autoComplete="username"
-            required
-            value={email}
-            onChange={(e) => setEmail(e.currentTarget.value)}
-          />
-        </label>
-        <label className="field">
-          Password
-          <input
-            type="password"
-            autoComplete="current-password"
-            required
-            value={password}
-            onChange={(e) => setPassword(e.currentTarget.value)}
-          />
-        </label>
+      <Stacked onSend={() => attempt(() => post("/sign-in/email", { email, password }))}>
+        <TextField
+          label="E-mail address"
+          type="email"
+          autoComplete="username"
+          required
+          value={email}
+          onText={setEmail}
+        />
+        <TextField
+          label="Password"
+          type="password"
+          autoComplete="current-password"
+          required
+          value={password}
+          onText={setPassword}
+        />
         <button type="submit" className="button main" disabled={isBusy}>
           Sign in
         </button>
-      </form>
+      </Stacked>
       <p className="buttons">
         {hasPasskeys ? (
           <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byPasskey)}>

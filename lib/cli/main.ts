@@ -22,6 +22,7 @@ const HELP = `raintrip COMMAND [options]
   worker                                                              a worker of its own
   migrate                                                             bring the database to this release
   demo                                                                load the invented demo fleet
+  demo-drop --out FOLDER [--sites N] [--years Y] [--weather csv|none] an invented fleet of any size, as files
   doctor                                                              check this installation
 
 Exit status: 0 done, 1 done with rows set aside, 2 wrong use, 3 could not run.

@@ -2,15 +2,16 @@ import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
+import { safeCsv } from "../core/safe-csv.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { crewDayKey } from "../dispatch/plans/plan-holds.ts";
 import { type DaySheetStop, daySheetReport } from "../report/day-sheet-report.ts";
 import { drawReport } from "../report/draw-report.ts";
-import { safeCsv } from "../report/safe-csv.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { loadPlan } from "./load-plan.ts";
 import { queueDocument } from "./queue.ts";
+import { readerUnits } from "./reader-units.ts";
 
 export const DaySheetQuery = z.object({ crew: z.string().min(1), day: z.iso.date("a date YYYY-MM-DD") });
 
@@ -67,6 +68,7 @@ export async function daySheetPdf(
       ...{ crewName: crew.name, day, timeZone: crew.timeZone, stops, madeAt: now, state: states[plan.state] },
       leave: stored.leave === null ? null : clock(stored.leave),
       return: stored.return === null ? null : clock(stored.return),
+      units: await readerUnits(tx, actor),
       km: (stored.returnKm ?? 0) + stops.reduce((sum, stop) => sum + stop.driveKm, 0),
     };
   });

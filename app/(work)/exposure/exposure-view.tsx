@@ -1,10 +1,12 @@
 import { money } from "@/app/_ui/format.ts";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { ExposureView as View } from "@/lib/reads/exposure-view.ts";
 import { Assumptions } from "./assumptions.tsx";
 import { BookTable, HeavyTail, TailTable } from "./book-table.tsx";
 import { Cautions } from "./cautions.tsx";
 import { Currencies } from "./currencies.tsx";
 import { ExceedanceChart } from "./exceedance-chart.tsx";
+import { MissingProof } from "./missing-proof.tsx";
 import { RunPanel } from "./run-panel.tsx";
 import { SerialTable } from "./serial-table.tsx";
 import { SiteTable } from "./site-table.tsx";
@@ -34,7 +36,7 @@ export function ExposureView({ view }: { view: View }) {
         parameters={d.parameter_version}
       />
       {whole === null ? (
-        <p className="empty">The figures appear here once the sites are scored and the coming year is drawn.</p>
+        <Empty>The figures appear here once the sites are scored and the coming year is drawn.</Empty>
       ) : (
         <>
           <h2>Books at a glance</h2>
@@ -57,8 +59,9 @@ export function ExposureView({ view }: { view: View }) {
           <WhatIfs book={null} sites={d.sites.map((s) => s.site_id)} installers={installers} currency={currency} />
           <h2>Sites with the greatest part in the tail</h2>
           <SiteTable sites={d.sites.slice(0, TOP)} currency={currency} of="whole" shortfall={shortfall} />
+          <MissingProof book={whole} currency={currency} />
           <SerialTable serial={d.serial} />
-          <Trend book={whole} />
+          <Trend trend={whole.trend} />
         </>
       )}
       <Currencies currencies={view.currencies} own={currency} />

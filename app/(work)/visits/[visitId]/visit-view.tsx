@@ -1,8 +1,10 @@
 import Link from "next/link";
-import { orUnknown, utcTime, words } from "@/app/_ui/format.ts";
+import { orUnknown, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink } from "@/app/_ui/visit-papers.tsx";
+import { When } from "@/app/_ui/when.tsx";
+import { Worth } from "@/app/_ui/worth.tsx";
 import { BEFORE_WORK, CAUTIONS } from "@/lib/grounding/cautions.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
@@ -24,7 +26,7 @@ export function VisitView({ view }: { view: View }) {
         {visit.rank === null
           ? ", not in the queue any more"
           : `, ${visit.rank} in the queue, about ${visit.hours_on_site} h on site, needs ${visit.skills.join(", ") || "no particular skill"}`}
-        . Records up to {utcTime(view.asOf)}.
+        . Records up to <When at={view.asOf} />.
       </p>
       <ul className="story" data-story>
         {view.story.map((line) => (
@@ -48,6 +50,7 @@ export function VisitView({ view }: { view: View }) {
           ))}
         </ul>
       </section>
+      {visit.rank === null ? null : <Worth siteId={site.siteId} siteName={site.name} />}
       <BeforeWork steps={visit.before_work ?? []} />
       <VisitWork view={view} />
       <p className="no-print">
