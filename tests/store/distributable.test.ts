@@ -74,7 +74,7 @@ const isDistributed = (table: string) => !(table in NOT_DISTRIBUTED) && !(table 
 
 describe("every table with an account can be distributed by it", () => {
   test("each has the column, and the exceptions are few, small and named", async () => {
-    const without = [];
+    const without: string[] = [];
     for (const table of tables) {
       const [column] =
         await admin`SELECT 1 FROM information_schema.columns WHERE table_schema = 'public' AND table_name = ${table}
