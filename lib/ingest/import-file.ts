@@ -2,6 +2,7 @@ import { decodeCode } from "../faults/fault-code.ts";
 import type { Sql } from "../store/transaction.ts";
 import type { FileSpec } from "./contract/file-spec.ts";
 import { beginning, type CsvRecord } from "./csv-records.ts";
+import { KeyOrder } from "./key-order.ts";
 import type { AccountRecords } from "./known-records.ts";
 import { dropEarlierDuplicates, makeFaultMonths, makePortfolios, mergeStaged, noteReach } from "./merge.ts";
 import { mergeWeather } from "./merge-weather.ts";
@@ -44,13 +45,18 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
   await makeStaging(tx, parser.columns);
   const codes = new UnknownCodes(file, parser);
   const links = new SectionLinks(file, parser);
+  const order = new KeyOrder(parser.columns);
   let rows = 0;
   let setAside = 0;
   let good: ParsedRow[] = [];
   let bad: Reject[] = [];
   let characters = 0;
+  // While the server takes one chunk the next is read.
+  let staged: Promise<void> = Promise.resolve();
   const flush = async () => {
-    await stageRows(tx, parser.columns, good);
+    await staged;
+    staged = stageRows(tx, parser.columns, good);
+    staged.catch(() => {}); // awaited below
     if (bad.length > 0) await file.setAside(bad);
     setAside += bad.length;
     good = [];
@@ -67,6 +73,7 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
         good.push(parsed);
         codes.look(parsed);
         links.look(parsed, record);
+        order.look(parsed);
       }
     }
     if (good.length + bad.length >= CHUNK || characters >= CHUNK_CHARACTERS) {
@@ -75,6 +82,7 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
     }
   }
   await flush();
+  await staged;
   const loose = links.unresolved();
   if (loose.length > 0) {
     await tx.unsafe(`DELETE FROM ${STAGING} WHERE line = ANY($1::bigint[])`, [loose.map((r) => r.line)]);
@@ -82,7 +90,8 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
     setAside += loose.length;
   }
   file.onMerge(rows);
-  const merged = parser.missingColumn === null ? await merge(tx, file.spec, parser.columns) : NOTHING_MERGED;
+  const merged =
+    parser.missingColumn === null ? await merge(tx, file.spec, parser.columns, order.isUnique) : NOTHING_MERGED;
   const accepted = merged.accepted;
   return {
     rows,
@@ -101,8 +110,9 @@ interface Merged {
 
 const NOTHING_MERGED: Merged = { accepted: 0, duplicates: 0, unplaced: [] };
 
-async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<Merged> {
-  const duplicates = await dropEarlierDuplicates(tx, columns);
+async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"], isUnique: boolean): Promise<Merged> {
+  await tx.unsafe(`ANALYZE ${STAGING}`);
+  const duplicates = isUnique ? 0 : await dropEarlierDuplicates(tx, columns);
   if (spec.kind === "weather") return { duplicates, ...(await mergeWeather(tx, columns)) };
   if (spec.kind === "sites") await makePortfolios(tx);
   if (spec.kind === "faults") await makeFaultMonths(tx);
