@@ -34,12 +34,21 @@ const byTime = (a: Row, b: Row) => a.hour - b.hour;
 
 describe("KeyOrder", () => {
   test("never calls rows unique of which two have one key, in whatever order they come", () => {
-    fc.assert(fc.property(rows, (all) => !isUnique(all) || isDistinct(all)), { numRuns: 2000 });
+    fc.assert(
+      fc.property(rows, (all) => !isUnique(all) || isDistinct(all)),
+      { numRuns: 2000 },
+    );
   });
 
   test("tells it exactly where rows come by time, or site by site and by time within", () => {
-    fc.assert(fc.property(rows, (all) => isUnique(all.toSorted(byTime)) === isDistinct(all)), { numRuns: 500 });
-    fc.assert(fc.property(rows, (all) => isUnique(all.toSorted(bySite)) === isDistinct(all)), { numRuns: 500 });
+    fc.assert(
+      fc.property(rows, (all) => isUnique(all.toSorted(byTime)) === isDistinct(all)),
+      { numRuns: 500 },
+    );
+    fc.assert(
+      fc.property(rows, (all) => isUnique(all.toSorted(bySite)) === isDistinct(all)),
+      { numRuns: 500 },
+    );
   });
 
   test("a file whose keys have no time is never called unique", () => {
