@@ -4,10 +4,17 @@ import type { FileSpec } from "./contract/file-spec.ts";
 import { beginning, type CsvRecord } from "./csv-records.ts";
 import { KeyOrder } from "./key-order.ts";
 import type { AccountRecords } from "./known-records.ts";
-import { dropEarlierDuplicates, makeFaultMonths, makePortfolios, mergeStaged, noteReach } from "./merge.ts";
+import {
+  appendStaged,
+  dropEarlierDuplicates,
+  makeFaultMonths,
+  makePortfolios,
+  mergeStaged,
+  noteReach,
+} from "./merge.ts";
 import { mergeWeather } from "./merge-weather.ts";
 import { isReject, type ParsedRow, type Reject, type RowParser, rowParser } from "./row-parser.ts";
-import { makeStaging, STAGING, stageRows } from "./stage.ts";
+import { makeStaging, STAGING, StagedLines, stageRows } from "./stage.ts";
 
 export interface FileCounts {
   rows: number;
@@ -48,7 +55,7 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
   const order = new KeyOrder(parser.columns);
   let rows = 0;
   let setAside = 0;
-  let good: ParsedRow[] = [];
+  let good = new StagedLines();
   let bad: Reject[] = [];
   let characters = 0;
   // While the server takes one chunk the next is read.
@@ -59,7 +66,7 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
     staged.catch(() => {}); // awaited below
     if (bad.length > 0) await file.setAside(bad);
     setAside += bad.length;
-    good = [];
+    good = new StagedLines();
     bad = [];
     characters = 0;
   };
@@ -70,13 +77,13 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
       for (const cell of record.cells) characters += cell.length + 1;
       if (isReject(parsed)) bad.push(parsed);
       else {
-        good.push(parsed);
+        good.add(parsed);
         codes.look(parsed);
         links.look(parsed, record);
         order.look(parsed);
       }
     }
-    if (good.length + bad.length >= CHUNK || characters >= CHUNK_CHARACTERS) {
+    if (good.rows + bad.length >= CHUNK || characters >= CHUNK_CHARACTERS) {
       await flush();
       file.onRows(rows);
     }
@@ -116,7 +123,7 @@ async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"], isU
   if (spec.kind === "weather") return { duplicates, ...(await mergeWeather(tx, columns)) };
   if (spec.kind === "sites") await makePortfolios(tx);
   if (spec.kind === "faults") await makeFaultMonths(tx);
-  const accepted = await mergeStaged(tx, spec, columns);
+  const accepted = (isUnique ? await appendStaged(tx, spec, columns) : null) ?? (await mergeStaged(tx, spec, columns));
   await noteReach(tx, spec, columns);
   return { accepted, duplicates, unplaced: [] };
 }
