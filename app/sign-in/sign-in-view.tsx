@@ -4,6 +4,7 @@ import { useEffect, useState } from "react";
 import { passkeys, post, safeTarget } from "@/app/_sign-in/client.ts";
 import { Stacked, TextField } from "@/app/_ui/field.tsx";
 import { Note, Trouble } from "@/app/_ui/said.tsx";
+import { SIGN_IN } from "@/app/_words/sign-in.ts";
 import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
 
 interface Props {
@@ -14,9 +15,7 @@ interface Props {
 }
 
 export function SignInView({ choices, to, failed }: Props) {
-  const [says, setSays] = useState(
-    failed ? "The identity provider did not let you in, or nobody here has the address that it gave." : "",
-  );
+  const [says, setSays] = useState(failed ? SIGN_IN.providerRefused : "");
   const [isBusy, setBusy] = useState(false);
   const attempt = async (work: () => Promise<unknown>) => {
     setBusy(true);
@@ -32,19 +31,16 @@ export function SignInView({ choices, to, failed }: Props) {
   const others = choices.isSetUp && choices.demo.length === 0;
   return (
     <main className="body narrow">
-      <h1>Sign in to Raintrip</h1>
+      <h1>{SIGN_IN.title}</h1>
       <Trouble says={says} />
       {choices.demo.length > 0 ? <DemoPeople choices={choices} isBusy={isBusy} attempt={attempt} /> : null}
       {choices.isSetUp ? (
         <details open={others}>
-          <summary>{others ? "With your address and password" : "People who are not of the demo"}</summary>
+          <summary>{others ? SIGN_IN.ownPeople : SIGN_IN.otherPeople}</summary>
           <OwnSignIn choices={choices} to={to} isBusy={isBusy} attempt={attempt} />
         </details>
       ) : (
-        <Note>
-          Nobody can sign in yet. The server printed a link at its start by which the first administrator sets this
-          installation up; it works once. Start the server again for a new one.
-        </Note>
+        <Note>{SIGN_IN.nobodyYet}</Note>
       )}
     </main>
   );
@@ -59,11 +55,8 @@ interface PartProps {
 function DemoPeople({ choices, isBusy, attempt }: PartProps) {
   return (
     <section className="panel" aria-labelledby="demo-people">
-      <h2 id="demo-people">Demo: act as an invented person</h2>
-      <p>
-        The fleet, its weather and these people are invented. Anybody on this machine may act as them, without a
-        password; they are never offered to other machines unless that is switched on.
-      </p>
+      <h2 id="demo-people">{SIGN_IN.demoTitle}</h2>
+      <p>{SIGN_IN.demo}</p>
       <ul className="demo-people">
         {choices.demo.map((person) => (
           <li key={person.personId}>
@@ -90,7 +83,7 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
   useEffect(() => setHasPasskeys("PublicKeyCredential" in window), []);
   const byPasskey = async () => {
     const { error } = await passkeys.signIn.passkey();
-    if (error) throw new Error(error.message ?? "The passkey was not accepted. Try again, or use your password.");
+    if (error) throw new Error(error.message ?? SIGN_IN.passkeyRefused);
   };
   const byProvider = async () => {
     const callbackURL = safeTarget(to);
@@ -106,7 +99,7 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
     <>
       <Stacked onSend={() => attempt(() => post("/sign-in/email", { email, password }))}>
         <TextField
-          label="E-mail address"
+          label={SIGN_IN.email}
           type="email"
           autoComplete="username"
           required
@@ -114,7 +107,7 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
           onText={setEmail}
         />
         <TextField
-          label="Password"
+          label={SIGN_IN.password}
           type="password"
           autoComplete="current-password"
           required
@@ -122,22 +115,22 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
           onText={setPassword}
         />
         <button type="submit" className="button main" disabled={isBusy}>
-          Sign in
+          {SIGN_IN.signIn}
         </button>
       </Stacked>
       <p className="buttons">
         {hasPasskeys ? (
           <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byPasskey)}>
-            With a passkey
+            {SIGN_IN.byPasskey}
           </button>
         ) : null}
         {choices.provider ? (
           <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byProvider)}>
-            With {choices.provider}
+            {SIGN_IN.byProvider(choices.provider)}
           </button>
         ) : null}
       </p>
-      <p className="soft">Lost your password, or never had one? An administrator gives you a link that works once.</p>
+      <p className="soft">{SIGN_IN.lost}</p>
     </>
   );
 }
