@@ -1,5 +1,5 @@
-// Run: npm run bench -- [correlation|loss|routes] [options of that bench]; correlation when none is named.
-const BENCHES = ["correlation", "loss", "routes"];
+// Run: npm run bench -- [correlation|loss|routes|lighthouse] [options of that bench]; correlation when none is named.
+const BENCHES = ["correlation", "loss", "routes", "lighthouse"];
 
 const [name = "", ...rest] = process.argv.slice(2);
 const named = BENCHES.includes(name);
