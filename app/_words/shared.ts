@@ -9,7 +9,7 @@ export const SHARED = {
   promise: "Which PV sites trip with the rain because their metal is not bonded",
   foot: "Treat all metal as live: PV conductors cannot be switched off in light. Measure before touching. Raintrip never calls a site safe; a qualified person, licensed practice and the local authority decide.",
   skip: "To the content",
-  demoPerson: "invented person of the demo",
+  demoPerson: "invented person",
   signOut: "Sign out",
   signOutFailed: "The server did not answer; you are still signed in.",
   loading: "Loading",

@@ -1,4 +1,5 @@
-// Pictures of every page and main state into test-results/shots, and what is wrong on them: npm run shots [-- part of a name]
+// Pictures of every page and main state into test-results/shots, and what is wrong on them:
+// npm run shots [-- desk|phone|zoom200] [part of a name]
 // Serves the demo from a data folder of its own; RAINTRIP_URL names an installation that runs already.
 import { mkdirSync } from "node:fs";
 import path from "node:path";
@@ -17,7 +18,9 @@ const SIZES = [
 ] as const;
 const SCHEMES = ["light", "dark"] as const;
 
-const wanted = process.argv[2] ?? "";
+const asked = process.argv.slice(2);
+const sizes = SIZES.filter((size) => asked.includes(size.name));
+const wanted = asked.find((word) => !SIZES.some((size) => size.name === word)) ?? "";
 const server = await demoServer();
 const browser = await chromium.launch({
   executablePath: findBrowser() ?? "chromium",
@@ -30,7 +33,7 @@ try {
   const setUp = await browser.newContext({ storageState: server.session });
   const screens = (await screensOf(server.url, setUp.request)).filter((s) => s.name.includes(wanted));
   await setUp.close();
-  for (const size of SIZES)
+  for (const size of sizes.length > 0 ? sizes : SIZES)
     for (const colorScheme of SCHEMES) {
       if (size.name === "zoom200" && colorScheme === "dark") continue;
       const context = await browser.newContext({
