@@ -70,6 +70,9 @@ export const overhang = (page: Page) =>
 /** Waits until nothing is being read any more and each chart has drawn. */
 export async function settled(page: Page): Promise<void> {
   await page.waitForLoadState("networkidle");
+  // On a phone a chart is drawn when it comes near the screen.
+  for (const chart of await page.locator("[data-chart]").all()) await chart.scrollIntoViewIfNeeded().catch(() => {});
+  await page.evaluate(() => scrollTo(0, 0));
   await page
     .waitForFunction(
       () =>
