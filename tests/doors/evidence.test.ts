@@ -111,7 +111,7 @@ async function writePath(): Promise<void> {
     id: "D1",
     set: { kind: "ac_disconnect", name: "=Disconnect, roof", bonded_to: "ground_bus" },
   });
-  const bond = { from_point: "piece:D1", to_point: `section:${section?.id}`, method: "jumper", awg: "6", listed: "no" };
+  const bond = { from_point: "piece:D1", to_point: `section:${section?.id}`, method: "lug_and_jumper", awg: "6", listed: "no" };
   await add({ what: "bond", id: "B1", set: bond });
   const owner = postgres(database().address.ownerUrl, { max: 1, onnotice: () => {} });
   await owner.begin(async (tx) => {
@@ -122,7 +122,7 @@ async function writePath(): Promise<void> {
     ] as const) {
       const id = `00000000-0000-4000-8000-0000000000a${n}`;
       await tx`INSERT INTO make_safe (account_id, make_safe_id, site_id, opened_by, reason, closed_at)
-        VALUES (1, ${id}, ${siteId}, 'person', 'a test', ${n === 1 ? new Date("2026-09-04T00:00Z") : null})`;
+        VALUES (1, ${id}, ${siteId}, 'queue', 'a test', ${n === 1 ? new Date("2026-09-04T00:00Z") : null})`;
       for (const [i, event] of events.entries()) {
         const [kind, at] = event.split(" ") as [string, string];
         await tx`INSERT INTO make_safe_event (account_id, make_safe_id, seq, kind, happened_at, done_by, detail)
@@ -237,6 +237,8 @@ describe("makeEvidence", () => {
       ["coverage.paper", siteId],
       ["custody.part", siteId],
       ["custody.handover", siteId],
+      ["path.change", siteId],
+      ["path.change", siteId],
     ]);
   });
 
@@ -264,7 +266,7 @@ describe("makeEvidence", () => {
     const lines = (file: string) => inFolder(file).toString().trim().split("\n");
     // Guarded against spreadsheets, as every cell that leaves the house.
     expect(lines("path-pieces.csv")[1]).toBe(`D1,ac_disconnect,"'=Disconnect, roof",,,,0,ground_bus,,,,`);
-    expect(lines("path-bonds.csv")[1]).toMatch(/^B1,piece:D1,section:[^,]+,jumper,6,,no$/);
+    expect(lines("path-bonds.csv")[1]).toMatch(/^B1,piece:D1,section:[^,]+,lug_and_jumper,6,,no$/);
     expect(lines("isolations.csv").slice(1)).toEqual([
       "2026-09-01T08:00:00.000Z,2026-09-03T09:30:00.000Z",
       "2026-10-30T07:15:00.000Z,",
