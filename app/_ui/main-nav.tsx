@@ -7,6 +7,7 @@ import { AlertBadge } from "./alert-badge.tsx";
 
 /** Address, name, and what one must be allowed to do for the page to be of use. */
 const PAGES: readonly (readonly [string, string, Operation])[] = [
+  ["/books", "Books", "books.read"],
   ["/sites", "Sites", "sites.read"],
   ["/visits", "Visits", "visits.read"],
   ["/plan", "Plan", "plan.read"],
@@ -22,14 +23,18 @@ const PAGES: readonly (readonly [string, string, Operation])[] = [
 
 export function MainNav({ role }: { role: string }) {
   const path = usePathname();
+  // The whole account's figures stand under Exposure, with a way to what the owners of its books see.
+  const seesAll = may({ role }, "exposure.read");
   return (
     <nav aria-label="Main">
-      {PAGES.filter(([, , operation]) => may({ role }, operation)).map(([href, name]) => (
-        <Link key={href} href={href} aria-current={path.startsWith(href) ? "page" : undefined}>
-          {name}
-          {href === "/alerts" ? <AlertBadge /> : null}
-        </Link>
-      ))}
+      {PAGES.filter(([href, , operation]) => may({ role }, operation) && !(href === "/books" && seesAll)).map(
+        ([href, name]) => (
+          <Link key={href} href={href} aria-current={path.startsWith(href) ? "page" : undefined}>
+            {name}
+            {href === "/alerts" ? <AlertBadge /> : null}
+          </Link>
+        ),
+      )}
     </nav>
   );
 }

@@ -111,7 +111,13 @@ async function writePath(): Promise<void> {
     id: "D1",
     set: { kind: "ac_disconnect", name: "=Disconnect, roof", bonded_to: "ground_bus" },
   });
-  const bond = { from_point: "piece:D1", to_point: `section:${section?.id}`, method: "lug_and_jumper", awg: "6", listed: "no" };
+  const bond = {
+    from_point: "piece:D1",
+    to_point: `section:${section?.id}`,
+    method: "lug_and_jumper",
+    awg: "6",
+    listed: "no",
+  };
   await add({ what: "bond", id: "B1", set: bond });
   const owner = postgres(database().address.ownerUrl, { max: 1, onnotice: () => {} });
   await owner.begin(async (tx) => {
