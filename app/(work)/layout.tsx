@@ -4,9 +4,10 @@ import { SignOutButton } from "../_sign-in/sign-out-button.tsx";
 import { MainNav } from "../_ui/main-nav.tsx";
 import { Providers } from "../_ui/providers.tsx";
 import { RoleProvider } from "../_ui/role.tsx";
+import { UnitsProvider } from "../_ui/units.tsx";
 
 export default async function WorkLayout({ children }: { children: ReactNode }) {
-  const { actor, name, isDemo } = await signedIn();
+  const { actor, name, isDemo, units } = await signedIn();
   return (
     <Providers>
       <RoleProvider role={actor.role}>
@@ -20,7 +21,9 @@ export default async function WorkLayout({ children }: { children: ReactNode }) 
             <span className="soft"> {isDemo ? "invented person of the demo" : actor.role}</span> <SignOutButton />
           </p>
         </header>
-        <main className="body">{children}</main>
+        <main className="body">
+          <UnitsProvider units={units}>{children}</UnitsProvider>
+        </main>
         <footer className="foot">
           <p>
             Treat all metal as live: PV conductors cannot be switched off in light. Measure before touching. Raintrip

@@ -1,4 +1,4 @@
-import { isoInZone } from "@/lib/core/zoned-time.ts";
+export { distanceText, filmText, rainText, sentenceIn, temperatureText, windText } from "@/lib/core/units.ts";
 
 /** Probability with its interval; a probability is never shown bare. */
 export function banded({ p, low, high }: { p: number; low: number; high: number }): string {
@@ -37,9 +37,34 @@ export function rangedMoney(
   return `${whole(value)} (${whole(low)} to ${whole(high)}) ${currency}`;
 }
 
-/** `2026-10-31 14:05` in a zone, or UTC with its name. */
+/** Formatters are dear to make and are asked for on every line of a table. */
+const clocks = new Map<string, Intl.DateTimeFormat>();
+/** The Swedish form is the ISO one; the English one names the zone as it is called there. */
+function clockOf(locale: "sv-SE" | "en-US", timeZone: string): Intl.DateTimeFormat {
+  const key = `${locale} ${timeZone}`;
+  const known = clocks.get(key);
+  if (known) return known;
+  const made = new Intl.DateTimeFormat(
+    locale,
+    locale === "sv-SE"
+      ? { timeZone, dateStyle: "short", timeStyle: "short" }
+      : { timeZone, timeZoneName: "short", hour: "numeric" },
+  );
+  clocks.set(key, made);
+  return made;
+}
+
+/** `2026-10-31 14:05` in a zone. */
 export function timeInZone(iso: string, zone: string): string {
-  return isoInZone(Date.parse(iso), zone).slice(0, 16).replace("T", " ");
+  return clockOf("sv-SE", zone).format(Date.parse(iso));
+}
+
+/** `2026-10-31 14:05 CDT`: the same with the zone's name as it is called on that day. */
+export function zonedTime(iso: string, zone: string): string {
+  const name = clockOf("en-US", zone)
+    .formatToParts(Date.parse(iso))
+    .find((part) => part.type === "timeZoneName")?.value;
+  return `${timeInZone(iso, zone)} ${name ?? zone}`;
 }
 
 export function utcTime(iso: string): string {

@@ -2,6 +2,8 @@
 
 import { useEffect, useState } from "react";
 import { post } from "@/app/_sign-in/client.ts";
+import { Stacked, TextField } from "@/app/_ui/field.tsx";
+import { Trouble } from "@/app/_ui/said.tsx";
 
 interface LinkFacts {
   kind: "set_up" | "invite" | "recover";
@@ -29,11 +31,7 @@ export function JoinView() {
   return (
     <main className="body narrow">
       <h1>{facts ? TITLES[facts.kind] : "Join Raintrip"}</h1>
-      {says ? (
-        <p className="note danger" role="alert">
-          {says}
-        </p>
-      ) : null}
+      <Trouble says={says} />
       {facts ? <JoinForm token={token} facts={facts} onTrouble={setSays} /> : null}
       {!facts && !says ? <p role="status">Looking at the link …</p> : null}
     </main>
@@ -59,66 +57,44 @@ function JoinForm({ token, facts, onTrouble }: { token: string; facts: LinkFacts
     }
   };
   return (
-    <form
-      className="stacked"
-      onSubmit={(event) => {
-        event.preventDefault();
-        join();
-      }}
-    >
+    <Stacked onSend={join}>
       <p>
         {facts.name ? `For ${facts.name}, as ${facts.role}.` : "You become its first administrator."} The link works
         once.
       </p>
       {facts.name ? null : (
-        <label className="field">
-          Your name
-          <input
-            type="text"
-            autoComplete="name"
-            required
-            maxLength={200}
-            value={name}
-            onChange={(e) => setName(e.currentTarget.value)}
-          />
-        </label>
+        <TextField label="Your name" autoComplete="name" required maxLength={200} value={name} onText={setName} />
       )}
-      <label className="field">
-        E-mail address to sign in with
-        <input
-          type="email"
-          autoComplete="username"
-          required
-          readOnly={facts.email !== null}
-          value={email}
-          onChange={(e) => setEmail(e.currentTarget.value)}
-        />
-      </label>
-      <label className="field">
-        Password, 12 characters or more
-        <input
-          type="password"
-          autoComplete="new-password"
-          required
-          minLength={12}
-          maxLength={128}
-          value={password}
-          onChange={(e) => setPassword(e.currentTarget.value)}
-        />
-      </label>
-      <label className="field">
-        The same password again
-        <input
-          type="password"
-          autoComplete="new-password"
-          required
-          value={again}
-          onChange={(e) => setAgain(e.currentTarget.value)}
-        />
-      </label>
+      <TextField
+        label="E-mail address to sign in with"
+        type="email"
+        autoComplete="username"
+        required
+        readOnly={facts.email !== null}
+        value={email}
+        onText={setEmail}
+      />
+      <TextField
+        label="Password, 12 characters or more"
+        type="password"
+        autoComplete="new-password"
+        required
+        minLength={12}
+        maxLength={128}
+        value={password}
+        onText={setPassword}
+      />
+      <TextField
+        label="The same password again"
+        type="password"
+        autoComplete="new-password"
+        required
+        value={again}
+        onText={setAgain}
+      />
       <button type="submit" className="button main" disabled={isBusy}>
         {facts.kind === "recover" ? "Set the password and sign in" : "Join and sign in"}
       </button>
-    </form>
+    </Stacked>
   );
 }

@@ -2,19 +2,35 @@
 
 import { useEffect, useState } from "react";
 import { passkeys, post, safeTarget } from "@/app/_sign-in/client.ts";
+import { Stacked, TextField } from "@/app/_ui/field.tsx";
+import { Note, Trouble } from "@/app/_ui/said.tsx";
 import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
 
 interface Props {
   choices: SignInChoices;
   to: string | null;
-  /** The identity provider sent the browser back without letting it in. */
-  failed: boolean;
+  /** Why the identity provider's answer let nobody in; null: none did come back. */
+  problem: string | null;
 }
 
-export function SignInView({ choices, to, failed }: Props) {
-  const [says, setSays] = useState(
-    failed ? "The identity provider did not let you in, or nobody here has the address that it gave." : "",
-  );
+/** By the reasons of `ProviderProblem`. */
+const PROBLEMS: Record<string, string> = {
+  expired: "That sign-in was begun in another browser, took longer than 10 minutes or was already used. Begin again.",
+  refused: "The identity provider did not let you in. Begin again, or sign in by password or passkey.",
+  unreachable: "The identity provider did not answer. Try again in a minute, or sign in by password or passkey.",
+  not_proven:
+    "What the identity provider sent does not prove who you are, so it was not accepted. Begin again; if it stays, ask an administrator to look into the server's log.",
+  unverified:
+    "The identity provider does not say that your e-mail address is verified, so it opens nothing here. Have it verified there, or sign in by password or passkey.",
+  nobody:
+    "Nobody here has joined with the e-mail address that the identity provider gave. An administrator invites people; join by that link first.",
+  other_identity:
+    "This e-mail address belongs to somebody who signs in by another identity of the provider. An administrator can give them a new link.",
+  disabled: "This person was disabled in Raintrip. An administrator can let them in again.",
+};
+
+export function SignInView({ choices, to, problem }: Props) {
+  const [says, setSays] = useState(problem === null ? "" : (PROBLEMS[problem] ?? PROBLEMS.not_proven ?? ""));
   const [isBusy, setBusy] = useState(false);
   const attempt = async (work: () => Promise<unknown>) => {
     setBusy(true);
@@ -31,11 +47,7 @@ export function SignInView({ choices, to, failed }: Props) {
   return (
     <main className="body narrow">
       <h1>Sign in to Raintrip</h1>
-      {says ? (
-        <p className="note danger" role="alert">
-          {says}
-        </p>
-      ) : null}
+      <Trouble says={says} />
       {choices.demo.length > 0 ? <DemoPeople choices={choices} isBusy={isBusy} attempt={attempt} /> : null}
       {choices.isSetUp ? (
         <details open={others}>
@@ -43,10 +55,10 @@ export function SignInView({ choices, to, failed }: Props) {
           <OwnSignIn choices={choices} to={to} isBusy={isBusy} attempt={attempt} />
         </details>
       ) : (
-        <p className="note">
+        <Note>
           Nobody can sign in yet. The server printed a link at its start by which the first administrator sets this
           installation up; it works once. Start the server again for a new one.
-        </p>
+        </Note>
       )}
     </main>
   );
@@ -95,48 +107,33 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
     if (error) throw new Error(error.message ?? "The passkey was not accepted. Try again, or use your password.");
   };
   const byProvider = async () => {
-    const callbackURL = safeTarget(to);
-    const { url } = await post<{ url: string }>("/sign-in/oauth2", {
-      providerId: "oidc",
-      callbackURL,
-      errorCallbackURL: "/sign-in",
-    });
+    const { url } = await post<{ url: string }>("/sign-in/provider", { to: safeTarget(to) });
     window.location.assign(url);
     await new Promise(() => {}); // the browser leaves
   };
   return (
     <>
-      <form
-        className="stacked"
-        onSubmit={(event) => {
-          event.preventDefault();
-          attempt(() => post("/sign-in/email", { email, password }));
-        }}
-      >
-        <label className="field">
-          E-mail address
-          <input
-            type="email"
-            autoComplete="username"
-            required
-            value={email}
-            onChange={(e) => setEmail(e.currentTarget.value)}
-          />
-        </label>
-        <label className="field">
-          Password
-          <input
-            type="password"
-            autoComplete="current-password"
-            required
-            value={password}
-            onChange={(e) => setPassword(e.currentTarget.value)}
-          />
-        </label>
+      <Stacked onSend={() => attempt(() => post("/sign-in/email", { email, password }))}>
+        <TextField
+          label="E-mail address"
+          type="email"
+          autoComplete="username"
+          required
+          value={email}
+          onText={setEmail}
+        />
+        <TextField
+          label="Password"
+          type="password"
+          autoComplete="current-password"
+          required
+          value={password}
+          onText={setPassword}
+        />
         <button type="submit" className="button main" disabled={isBusy}>
           Sign in
         </button>
-      </form>
+      </Stacked>
       <p className="buttons">
         {hasPasskeys ? (
           <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byPasskey)}>

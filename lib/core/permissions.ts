@@ -47,6 +47,7 @@ export const OPERATIONS = {
   "path.write": { roles: OFFICE },
   "weather.read": { roles: ROLES, scopes: ["read"] },
   "visits.read": { roles: ROLES, scopes: ["read"] },
+  "wet_look.allow": { roles: MANAGEMENT },
   "visit.write": { roles: [...OFFICE, "technician"] },
   "parameters.read": { roles: OFFICE },
   "parameters.write": { roles: MANAGEMENT },

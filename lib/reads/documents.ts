@@ -85,6 +85,14 @@ export const QueueVisit = z.object({
   skills: z.array(z.enum(SKILLS)),
   reasons: z.array(z.string()),
   checklist: z.array(ChecklistItem),
+  still_open: z
+    .array(
+      ChecklistItem.pick({ check: true, section_id: true, inverter_id: true, says: true }).extend({
+        minutes: z.number(),
+      }),
+    )
+    .optional()
+    .describe("What does not fit into one visit of a large site and stays open for the next"),
   before_work: z
     .array(z.object({ source: z.literal("coverage"), step: z.enum(["ask_carrier", "keep_parts"]), says: z.string() }))
     .optional()
@@ -164,7 +172,7 @@ export const ImportDocument = z.object({
 /** An import while it runs, over HTTP: the import document plus where it stands. */
 export const ImportStatusDocument = ImportDocument.extend({
   import_id: z.string(),
-  status: z.enum(["waiting", "running", "done", "failed", "cancelled"]),
+  status: z.enum(["asking", "waiting", "running", "done", "failed", "cancelled"]),
   error: z.string().nullable(),
 });
 

@@ -1,3 +1,4 @@
+import "server-only";
 import { CAUSES } from "../core/records.ts";
 import { isoInZone, localDay } from "../core/zoned-time.ts";
 import { ALWAYS, CAUTIONS, type CautionId } from "../grounding/cautions.ts";

@@ -1,7 +1,7 @@
 import Link from "next/link";
 import { estimateText, money, rangedMoney, utcTime, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { BookLine, BooksView as View } from "@/lib/reads/books-view.ts";
 import { KIND_WORDS, leftWords } from "../coverage/deadline-words.ts";
 import { Cautions } from "../exposure/cautions.tsx";
@@ -71,7 +71,7 @@ function Book({ book, currency }: { book: BookLine; currency: string }) {
       {exposure ? (
         <details>
           <summary>Trend by month</summary>
-          <Trend book={exposure} />
+          <Trend trend={exposure.trend} />
         </details>
       ) : null}
     </section>
@@ -136,39 +136,32 @@ function WorstSites({ book, currency }: { book: BookLine; currency: string }) {
   return (
     <>
       <h3>Sites with the greatest expected loss</h3>
-      <Wide label={`Sites of ${book.book}`}>
-        <table className="ranked" data-worst-sites>
-          <thead>
-            <tr>
-              <th scope="col">Site</th>
-              <th scope="col">Bonding defect</th>
-              <th scope="col" className="num">
-                Expected, net
-              </th>
-              <th scope="col">Missing proof worth most</th>
-            </tr>
-          </thead>
-          <tbody>
-            {book.worst.map((s) => (
-              <tr key={s.siteId}>
-                <td className="site">
-                  <Link href={`/exposure/sites/${encodeURIComponent(s.siteId)}`}>{s.name}</Link>{" "}
-                  <span className="soft">{s.siteId}</span>
-                </td>
-                <td>
-                  <Probability value={s.bonding} />
-                </td>
-                <td className="num" data-label="Expected, net">
-                  {rangedMoney(s.net, currency)}
-                </td>
-                <td data-label="Missing proof">
-                  {s.missing ? `${words(s.missing.name)}, ${money(s.missing.worth, currency)}` : "none known"}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label={`Sites of ${book.book}`}
+        className="ranked"
+        data={{ "data-worst-sites": true }}
+        columns={[
+          {
+            name: "Site",
+            className: "site",
+            cell: (s) => (
+              <>
+                <Link href={`/exposure/sites/${encodeURIComponent(s.siteId)}`}>{s.name}</Link>{" "}
+                <span className="soft">{s.siteId}</span>
+              </>
+            ),
+          },
+          { name: "Bonding defect", cell: (s) => <Probability value={s.bonding} /> },
+          { name: "Expected, net", num: true, label: "Expected, net", cell: (s) => rangedMoney(s.net, currency) },
+          {
+            name: "Missing proof worth most",
+            label: "Missing proof",
+            cell: (s) => (s.missing ? `${words(s.missing.name)}, ${money(s.missing.worth, currency)}` : "none known"),
+          },
+        ]}
+        rows={book.worst}
+        keyOf={(s) => s.siteId}
+      />
     </>
   );
 }

@@ -1,4 +1,5 @@
 import Link from "next/link";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { CoverageView } from "@/lib/reads/coverage-view.ts";
 import { BookPapers } from "./book-papers.tsx";
 import { ContractTable } from "./contract-table.tsx";
@@ -44,10 +45,10 @@ export function RegisterView({ view }: { view: CoverageView }) {
       <ReminderList reminders={view.reminders} />
       <h2>Deadlines ({view.deadlinesTotal})</h2>
       {view.deadlines.length === 0 ? (
-        <p className="empty">
+        <Empty>
           No deadline is known: nothing is entered as discovered, and the model suspects nothing at a site with a
           contract in force. That is no clearance.
-        </p>
+        </Empty>
       ) : (
         <DeadlineTable deadlines={view.deadlines} currency={view.currency} />
       )}
@@ -57,11 +58,11 @@ export function RegisterView({ view }: { view: CoverageView }) {
       <Troubles view={view} />
       <h2>Register ({view.contractsTotal})</h2>
       {view.contracts.length === 0 ? (
-        <p className="empty">
+        <Empty>
           {view.find === ""
             ? "No contract is recorded here. Import coverage.csv, or enter one on the page of a site."
             : "No contract fits what was asked for."}
-        </p>
+        </Empty>
       ) : (
         <ContractTable contracts={view.contracts} />
       )}

@@ -3,8 +3,8 @@
 import Link from "next/link";
 import { useRouter } from "next/navigation";
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { When } from "@/app/_ui/when.tsx";
 import type { ReminderLine } from "@/lib/reads/coverage-view.ts";
 
 /** Reminders that nobody has read yet. Reading one is a person's act and stays on record. */
@@ -59,7 +59,9 @@ function Lines({
       {reminders.map((r) => (
         <li key={r.key}>
           <Link href={`/coverage/sites/${encodeURIComponent(r.siteId)}`}>{r.siteId}</Link>: {r.says}{" "}
-          <span className="soft">Written {utcTime(r.raisedAt)}.</span>{" "}
+          <span className="soft">
+            Written <When at={r.raisedAt} />.
+          </span>{" "}
           <button type="button" className="button no-print" disabled={!mayRead} onClick={() => onRead(r.key)}>
             I have read it
           </button>

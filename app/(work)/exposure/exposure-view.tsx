@@ -1,5 +1,6 @@
 import Link from "next/link";
 import { money } from "@/app/_ui/format.ts";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { ExposureView as View } from "@/lib/reads/exposure-view.ts";
 import { Assumptions } from "./assumptions.tsx";
 import { BookTable, HeavyTail, TailTable } from "./book-table.tsx";
@@ -36,7 +37,7 @@ export function ExposureView({ view }: { view: View }) {
         parameters={d.parameter_version}
       />
       {whole === null ? (
-        <p className="empty">The figures appear here once the sites are scored and the coming year is drawn.</p>
+        <Empty>The figures appear here once the sites are scored and the coming year is drawn.</Empty>
       ) : (
         <>
           <h2>Books at a glance</h2>
@@ -62,7 +63,7 @@ export function ExposureView({ view }: { view: View }) {
           <SiteTable sites={d.sites.slice(0, TOP)} currency={currency} of="whole" shortfall={shortfall} />
           <MissingProof book={whole} currency={currency} />
           <SerialTable serial={d.serial} />
-          <Trend book={whole} />
+          <Trend trend={whole.trend} />
         </>
       )}
       <Currencies currencies={view.currencies} own={currency} />

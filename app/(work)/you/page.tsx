@@ -5,6 +5,7 @@ import { readOwnSessions } from "@/lib/reads/sessions.ts";
 import { PasskeyPanel } from "./passkey-panel.tsx";
 import { PasswordForm } from "./password-form.tsx";
 import { SessionTable } from "./session-table.tsx";
+import { UnitsChoice } from "./units-choice.tsx";
 
 export const metadata: Metadata = { title: "You" };
 export const dynamic = "force-dynamic";
@@ -39,6 +40,8 @@ export default async function YouPage() {
           <dd>{isDemo ? "invented person of the demo, without a password" : email}</dd>
         </div>
       </dl>
+      <h2>Units</h2>
+      <UnitsChoice />
       <h2>Where you are signed in</h2>
       <SessionTable sessions={sessions} />
       {isDemo ? null : (

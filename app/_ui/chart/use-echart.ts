@@ -40,6 +40,7 @@ const WRAPPED = { width: 340, overflow: "break" } as { width: number };
 /** Tooltips are drawn, not written as HTML: nothing of a text is ever run, and no style attribute is needed. */
 const drawn = (option: ChartOption): ChartOption => ({
   ...option,
+  textStyle: { fontFamily: '"Inter Variable", system-ui, sans-serif' },
   tooltip: { ...option.tooltip, renderMode: "richText", textStyle: WRAPPED },
 });
 
@@ -49,14 +50,14 @@ function setHeight(element: HTMLElement): void {
 
 /**
  * A chart in an element: made once, given a new option when it changes, resized with its element. `data-height` of the
- * element is its height, px. `data-painted` is set
- * on the element when it has drawn, so tests need not guess.
+ * element is its height, px. `data-painted` is set on the element when it has drawn, so tests need not guess.
+ * @returns the chart, null until it is there
  */
 export function useEChart(
   ref: RefObject<HTMLDivElement | null>,
   option: ChartOption,
   onZoom?: (range: ZoomRange) => void,
-): void {
+): RefObject<ECharts | null> {
   const chart = useRef<ECharts | null>(null);
   const latest = useRef(option);
   latest.current = option;
@@ -91,5 +92,8 @@ export function useEChart(
     ref.current?.removeAttribute("data-painted");
     if (ref.current) setHeight(ref.current);
     chart.current?.setOption(drawn(option), { notMerge: true });
+    // What is about to be printed is taken from the canvas at once, so nothing may wait for the next frame.
+    if (matchMedia("print").matches) chart.current?.getZr().flush();
   }, [ref, option]);
+  return chart;
 }

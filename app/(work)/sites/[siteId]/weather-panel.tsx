@@ -1,4 +1,5 @@
 import { ageText, smallNumber } from "@/app/_ui/format.ts";
+import { Sentence } from "@/app/_ui/units.tsx";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 
 const DRIVER_SAYS: Record<string, string> = {
@@ -55,7 +56,7 @@ export function WeatherPanel({ view }: { view: SiteView }) {
         </tbody>
       </table>
       <p className="soft">
-        {view.station.says}
+        <Sentence says={view.station.says} />
         {view.station.coverage === null
           ? ""
           : ` Weather is known for ${Math.round(view.station.coverage * 100)} % of the hours of the log.`}

@@ -1,5 +1,6 @@
 import Link from "next/link";
 import { money, rangedMoney } from "@/app/_ui/format.ts";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 import type { ExposureView } from "@/lib/reads/exposure-view.ts";
 import { Assumptions } from "../../assumptions.tsx";
@@ -51,10 +52,10 @@ export function BookView({ view, book: name }: { view: ExposureView; book: strin
             shortfall={book.tail.find((t) => t.level === 0.975)?.expected_shortfall.value ?? 0}
           />
           <MissingProof book={book} currency={d.currency} />
-          <Trend book={book} />
+          <Trend trend={book.trend} />
         </>
       ) : (
-        <p className="empty">Nothing was drawn of this book yet.</p>
+        <Empty>Nothing was drawn of this book yet.</Empty>
       )}
       <Assumptions rows={view.assumptions} />
     </>

@@ -1,5 +1,6 @@
 import { money, words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { SiteLossDetail } from "@/lib/reads/exposure-stored.ts";
 
 const percent = (x: number) => `${Math.round(100 * x)} %`;
@@ -11,7 +12,7 @@ export function ContractTable({ detail, currency }: { detail: SiteLossDetail; cu
     <>
       <h2>What may recover it</h2>
       {contracts.length === 0 ? (
-        <p className="empty">No contract counts at this site.</p>
+        <Empty>No contract counts at this site.</Empty>
       ) : (
         <>
           <p className="soft">
@@ -19,58 +20,40 @@ export function ContractTable({ detail, currency }: { detail: SiteLossDetail; cu
             what its conditions as met, broken or unknown leave of that, that the evidence on file is accepted, and that
             notice is in time.
           </p>
-          <Wide label="Contracts that count">
-            <table data-contracts>
-              <thead>
-                <tr>
-                  <th scope="col">Contract</th>
-                  <th scope="col">Ends</th>
-                  <th scope="col" className="num">
-                    Limit
-                  </th>
-                  <th scope="col" className="num">
-                    Deductible
-                  </th>
-                  <th scope="col" className="num">
-                    Answers at all
-                  </th>
-                  <th scope="col" className="num">
-                    × conditions
-                  </th>
-                  <th scope="col" className="num">
-                    × evidence
-                  </th>
-                  <th scope="col" className="num">
-                    × notice
-                  </th>
-                  <th scope="col" className="num">
-                    = chance
-                  </th>
-                  <th scope="col" className="num">
-                    Expected a year
-                  </th>
-                </tr>
-              </thead>
-              <tbody>
-                {contracts.map((c) => (
-                  <tr key={c.coverageId}>
-                    <th scope="row">
-                      {words(c.kind)} {c.coverageId}
-                    </th>
-                    <td>{c.endsOn}</td>
-                    <td className="num">{c.limit === null ? "none recorded" : money(c.limit, currency)}</td>
-                    <td className="num">{money(c.deductible, currency)}</td>
-                    <td className="num">{percent(c.valid)}</td>
-                    <td className="num">{percent(c.conditions)}</td>
-                    <td className="num">{percent(c.evidence)}</td>
-                    <td className="num">{percent(c.notice)}</td>
-                    <td className="num">{percent(c.valid * c.conditions * c.evidence * c.notice)}</td>
-                    <td className="num">{money(c.recovered, currency)}</td>
-                  </tr>
-                ))}
-              </tbody>
-            </table>
-          </Wide>
+          <Table
+            label="Contracts that count"
+            data={{ "data-contracts": true }}
+            columns={[
+              {
+                name: "Contract",
+                head: true,
+                cell: (c) => (
+                  <>
+                    {words(c.kind)} {c.coverageId}
+                  </>
+                ),
+              },
+              { name: "Ends", cell: (c) => c.endsOn },
+              {
+                name: "Limit",
+                num: true,
+                cell: (c) => (c.limit === null ? "none recorded" : money(c.limit, currency)),
+              },
+              { name: "Deductible", num: true, cell: (c) => money(c.deductible, currency) },
+              { name: "Answers at all", num: true, cell: (c) => percent(c.valid) },
+              { name: "× conditions", num: true, cell: (c) => percent(c.conditions) },
+              { name: "× evidence", num: true, cell: (c) => percent(c.evidence) },
+              { name: "× notice", num: true, cell: (c) => percent(c.notice) },
+              {
+                name: "= chance",
+                num: true,
+                cell: (c) => percent(c.valid * c.conditions * c.evidence * c.notice),
+              },
+              { name: "Expected a year", num: true, cell: (c) => money(c.recovered, currency) },
+            ]}
+            rows={contracts}
+            keyOf={(c) => c.coverageId}
+          />
         </>
       )}
       {remarks.map((r) => (

@@ -1,6 +1,7 @@
 import Link from "next/link";
-import { money, rangedMoney, utcTime } from "@/app/_ui/format.ts";
+import { money, rangedMoney } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { ExposureSiteView } from "@/lib/reads/exposure-view.ts";
 import { Cautions } from "../../cautions.tsx";
 import { CauseLossTable } from "./cause-loss-table.tsx";
@@ -29,8 +30,13 @@ export function ExposureSite({ view }: { view: ExposureSiteView }) {
       <p className="soft">
         {site.site_id} · installer {detail.installer ?? "not recorded"} · hardware batch{" "}
         {detail.batch ?? "not recorded"}
-        {view.asOf ? ` · records up to ${utcTime(view.asOf)}` : ""} ·{" "}
-        <Link href={`/sites/${encodeURIComponent(site.site_id)}`}>why it is scored so</Link>
+        {view.asOf ? (
+          <>
+            {" "}
+            · records up to <When at={view.asOf} />
+          </>
+        ) : null}{" "}
+        · <Link href={`/sites/${encodeURIComponent(site.site_id)}`}>why it is scored so</Link>
       </p>
       {view.stale ? (
         <p className="note gap" role="status">
