@@ -3,7 +3,12 @@
 import { QueryClientProvider } from "@tanstack/react-query";
 import type { ReactNode } from "react";
 import { queryClient } from "./query-client.ts";
+import { ToastProvider } from "./toast.tsx";
 
 export function Providers({ children }: { children: ReactNode }) {
-  return <QueryClientProvider client={queryClient()}>{children}</QueryClientProvider>;
+  return (
+    <QueryClientProvider client={queryClient()}>
+      <ToastProvider>{children}</ToastProvider>
+    </QueryClientProvider>
+  );
 }

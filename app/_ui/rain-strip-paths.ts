@@ -52,3 +52,17 @@ export function rainStripPaths(strip: RainStrip): StripPaths {
   const unknown = unknownDays > 0 ? `, weather not known on ${unknownDays} days` : "";
   return { ...paths, says: `Twelve months to ${strip.endDay}: ${rainDays} rain days${unknown}, ${faults}.` };
 }
+
+/** The days of a strip, oldest first; null is weather that was not observed. */
+export function stripDays(
+  strip: RainStrip,
+): { day: string; rainMm: number | null; dewHours: number | null; onsets: number }[] {
+  const end = Date.parse(`${strip.endDay}T00:00:00Z`);
+  const count = strip.rainMm.length;
+  return strip.rainMm.map((rainMm, k) => ({
+    day: new Date(end - (count - 1 - k) * 86_400_000).toISOString().slice(0, 10),
+    rainMm,
+    dewHours: strip.dewHours[k] ?? null,
+    onsets: strip.onsets[k] ?? 0,
+  }));
+}

@@ -1,6 +1,6 @@
 import Link from "next/link";
 import type { WrittenVisit } from "@/lib/reads/visits-view.ts";
-import { utcTime } from "./format.ts";
+import { When } from "./when.tsx";
 import { Wide } from "./wide.tsx";
 
 const NAMES = { checklist: "Checklist (PDF)", report: "Report (PDF)" } as const;
@@ -39,7 +39,7 @@ export function WrittenVisits({ visits, withSite = false }: { visits: WrittenVis
                 </td>
               ) : null}
               <td>
-                {utcTime(v.from)} to {utcTime(v.to)}, {v.entries} {v.entries === 1 ? "entry" : "entries"}
+                <When at={v.from} /> to <When at={v.to} />, {v.entries} {v.entries === 1 ? "entry" : "entries"}
               </td>
               <td>{v.signed ? "yes" : "not yet"}</td>
               <td>

@@ -2,18 +2,22 @@
 
 import { useEffect, useState } from "react";
 import { passkeys, post, safeTarget } from "@/app/_sign-in/client.ts";
+import { Stacked, TextField } from "@/app/_ui/field.tsx";
+import { Note, Trouble } from "@/app/_ui/said.tsx";
+import { SIGN_IN } from "@/app/_words/sign-in.ts";
 import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
 
 interface Props {
   choices: SignInChoices;
   to: string | null;
-  /** The identity provider sent the browser back without letting it in. */
-  failed: boolean;
+  /** Why the identity provider's answer let nobody in; null: none did come back. */
+  problem: string | null;
 }
 
-export function SignInView({ choices, to, failed }: Props) {
+export function SignInView({ choices, to, problem }: Props) {
+  const { providerProblems } = SIGN_IN;
   const [says, setSays] = useState(
-    failed ? "The identity provider did not let you in, or nobody here has the address that it gave." : "",
+    problem === null ? "" : (providerProblems[problem] ?? providerProblems.not_proven ?? ""),
   );
   const [isBusy, setBusy] = useState(false);
   const attempt = async (work: () => Promise<unknown>) => {
@@ -30,23 +34,16 @@ export function SignInView({ choices, to, failed }: Props) {
   const others = choices.isSetUp && choices.demo.length === 0;
   return (
     <main className="body narrow">
-      <h1>Sign in to Raintrip</h1>
-      {says ? (
-        <p className="note danger" role="alert">
-          {says}
-        </p>
-      ) : null}
+      <h1>{SIGN_IN.title}</h1>
+      <Trouble says={says} />
       {choices.demo.length > 0 ? <DemoPeople choices={choices} isBusy={isBusy} attempt={attempt} /> : null}
       {choices.isSetUp ? (
         <details open={others}>
-          <summary>{others ? "With your address and password" : "People who are not of the demo"}</summary>
+          <summary>{others ? SIGN_IN.ownPeople : SIGN_IN.otherPeople}</summary>
           <OwnSignIn choices={choices} to={to} isBusy={isBusy} attempt={attempt} />
         </details>
       ) : (
-        <p className="note">
-          Nobody can sign in yet. The server printed a link at its start by which the first administrator sets this
-          installation up; it works once. Start the server again for a new one.
-        </p>
+        <Note>{SIGN_IN.nobodyYet}</Note>
       )}
     </main>
   );
@@ -61,11 +58,8 @@ interface PartProps {
 function DemoPeople({ choices, isBusy, attempt }: PartProps) {
   return (
     <section className="panel" aria-labelledby="demo-people">
-      <h2 id="demo-people">Demo: act as an invented person</h2>
-      <p>
-        The fleet, its weather and these people are invented. Anybody on this machine may act as them, without a
-        password; they are never offered to other machines unless that is switched on.
-      </p>
+      <h2 id="demo-people">{SIGN_IN.demoTitle}</h2>
+      <p>{SIGN_IN.demo}</p>
       <ul className="demo-people">
         {choices.demo.map((person) => (
           <li key={person.personId}>
@@ -92,64 +86,49 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
   useEffect(() => setHasPasskeys("PublicKeyCredential" in window), []);
   const byPasskey = async () => {
     const { error } = await passkeys.signIn.passkey();
-    if (error) throw new Error(error.message ?? "The passkey was not accepted. Try again, or use your password.");
+    if (error) throw new Error(error.message ?? SIGN_IN.passkeyRefused);
   };
   const byProvider = async () => {
-    const callbackURL = safeTarget(to);
-    const { url } = await post<{ url: string }>("/sign-in/oauth2", {
-      providerId: "oidc",
-      callbackURL,
-      errorCallbackURL: "/sign-in",
-    });
+    const { url } = await post<{ url: string }>("/sign-in/provider", { to: safeTarget(to) });
     window.location.assign(url);
     await new Promise(() => {}); // the browser leaves
   };
   return (
     <>
-      <form
-        className="stacked"
-        onSubmit={(event) => {
-          event.preventDefault();
-          attempt(() => post("/sign-in/email", { email, password }));
-        }}
-      >
-        <label className="field">
-          E-mail address
-          <input
-            type="email"
-            autoComplete="username"
-            required
-            value={email}
-            onChange={(e) => setEmail(e.currentTarget.value)}
-          />
-        </label>
-        <label className="field">
-          Password
-          <input
-            type="password"
-            autoComplete="current-password"
-            required
-            value={password}
-            onChange={(e) => setPassword(e.currentTarget.value)}
-          />
-        </label>
+      <Stacked onSend={() => attempt(() => post("/sign-in/email", { email, password }))}>
+        <TextField
+          label={SIGN_IN.email}
+          type="email"
+          autoComplete="username"
+          required
+          value={email}
+          onText={setEmail}
+        />
+        <TextField
+          label={SIGN_IN.password}
+          type="password"
+          autoComplete="current-password"
+          required
+          value={password}
+          onText={setPassword}
+        />
         <button type="submit" className="button main" disabled={isBusy}>
-          Sign in
+          {SIGN_IN.signIn}
         </button>
-      </form>
+      </Stacked>
       <p className="buttons">
         {hasPasskeys ? (
           <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byPasskey)}>
-            With a passkey
+            {SIGN_IN.byPasskey}
           </button>
         ) : null}
         {choices.provider ? (
           <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byProvider)}>
-            With {choices.provider}
+            {SIGN_IN.byProvider(choices.provider)}
           </button>
         ) : null}
       </p>
-      <p className="soft">Lost your password, or never had one? An administrator gives you a link that works once.</p>
+      <p className="soft">{SIGN_IN.lost}</p>
     </>
   );
 }

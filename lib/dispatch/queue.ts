@@ -34,6 +34,8 @@ export interface QueuedVisit {
   skills: Skill[];
   reasons: string[];
   checklist: ChecklistItem[];
+  /** What does not fit into this visit and stays open for the next. */
+  stillOpen: ChecklistItem[];
   /** Of a claim site: what comes before anything is altered. */
   beforeWork: BeforeWork[];
   /** Every term of the value with its unit. */
@@ -48,6 +50,8 @@ export interface WatchedSite {
   siteId: string;
   reason: string;
   wouldChange: string;
+  /** Every term of what a visit would be worth; empty where its money is not known. */
+  terms: ValueTerm[];
 }
 
 export interface Queue {
@@ -133,6 +137,7 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
         siteId: site.siteId,
         reason: reason + also,
         wouldChange: `A rate from ${loss.currency} to ${input.accountCurrency}.`,
+        terms: [],
       },
     };
   }
@@ -140,13 +145,16 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
   const checklist = checklistFor(asked);
   const trip = tripCost(site, checklist.hoursOnSite, checklist.skills, input.crews, params);
   const deadlines = openDeadlines(records, diagnosis, input.asOf, money, params.loss);
-  const value = visitValue(loss, deadlines, trip, params);
+  const value = visitValue(loss, deadlines, trip, params, {
+    bonding: diagnosis.bondingDefect,
+    causes: diagnosis.causes,
+  });
   const open = openVisit(booked);
   const watch =
     found.urgency === "planned" && open?.status !== "promised"
       ? watchReason(scored, value, booked, input, params)
       : null;
-  if (watch) return { watch };
+  if (watch) return { watch: { ...watch, terms: value.terms } };
   const visitId = open?.visitId ?? visitIdFor(site.siteId, bookings.visitIds);
   const told = input.nextTests?.(scored) ?? [];
   const full = told.length === 0 ? checklist : checklistFor({ ...asked, nextTests: told });
@@ -173,8 +181,9 @@ function visitOf(
     visitCost: value.visitCost,
     hoursOnSite: checklist.hoursOnSite,
     skills: checklist.skills,
-    reasons: reasonsFor(scored, found, value, trip, deadlines, assumed, open),
+    reasons: [...reasonsFor(scored, found, value, trip, deadlines, assumed, open), ...leftOpen(checklist)],
     checklist: checklist.items,
+    stillOpen: checklist.stillOpen,
     beforeWork: beforeWork(scored.records, found.urgency === "make_safe"),
     terms: value.terms,
     trip,
@@ -182,6 +191,14 @@ function visitOf(
     deadlines,
     tools: checklist.tools,
   };
+}
+
+function leftOpen({ items, stillOpen }: Checklist): string[] {
+  if (stillOpen.length === 0) return [];
+  const all = items.length + stillOpen.length;
+  return [
+    `A large site: this visit takes the ${items.length} most telling of ${all} lines; ${stillOpen.length} stay open for the next.`,
+  ];
 }
 
 const MAKE_SAFE_FIRST =
@@ -215,7 +232,7 @@ function watchReason(
   booked: readonly Visit[],
   input: QueueInput,
   params: DispatchParameters,
-): WatchedSite | null {
+): Omit<WatchedSite, "terms"> | null {
   const { siteId } = scored.records.site;
   const done = recentlyDone(booked, input.asOf, params.settleDays);
   if (done !== null && !scored.correlation.episodes.some((episode) => episode.onset > done)) {

@@ -1,13 +1,21 @@
 import { localDay } from "../core/zoned-time.ts";
 import type { AccountMoney } from "../coverage/account-money.ts";
 import { lossParametersOf } from "../coverage/account-parameters.ts";
+import { provenChances } from "../coverage/answer-chances.ts";
 import { weightsOf } from "../coverage/completeness.ts";
 import type { CompletenessWeights } from "../coverage/completeness-weights.ts";
 import { type Deadline, siteDeadlines, soonestFirst } from "../coverage/deadlines.ts";
 import { SUSPICION_PROBABILITY, suspectedSince } from "../coverage/deadlines-suspicion.ts";
 import { type LossContext, siteLoss } from "../coverage/loss-book.ts";
-import { flatChances } from "../coverage/loss-terms.ts";
-import { contractsOf, discoveriesOf, noticesOf, registerSites, suspectHistories } from "../store/coverage-rows.ts";
+import { type RecoveryGains, recoveryGains } from "../coverage/recovery-gains.ts";
+import {
+  bySite,
+  contractsOf,
+  discoveriesOf,
+  noticesOf,
+  registerSites,
+  suspectHistories,
+} from "../store/coverage-rows.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import type { Sql } from "../store/transaction.ts";
 import { readLossSites } from "./loss-inputs.ts";
@@ -28,8 +36,11 @@ export async function accountMoney(tx: Sql): Promise<AccountMoney> {
   return { accountCurrency: account?.currency ?? "USD", rates: new Map(rates.map((row) => [row.currency, row.rate])) };
 }
 
+/** What is known of a deadline without reckoning money. */
+export type DatedDeadline = Omit<BookDeadline, "atRisk">;
+
 /**
- * Deadlines of the sites of a book, or of some sites, as of now.
+ * Deadlines of the sites of a book, or of some sites, as of now, soonest first.
  * @param among a book's name, site ids, or null for the account
  */
 export async function bookDeadlines(
@@ -37,6 +48,17 @@ export async function bookDeadlines(
   among: string | readonly string[] | null,
   now: number,
 ): Promise<BookDeadline[]> {
+  const found = await datedDeadlines(tx, among, now);
+  const risk = await moneyAtRisk(tx, [...new Set(found.map((d) => d.siteId))], now);
+  return found.map((d) => ({ ...d, atRisk: risk.get(`${d.siteId}\n${d.coverageId}`) ?? null }));
+}
+
+/** The same without the money that hangs on them. */
+export async function datedDeadlines(
+  tx: Sql,
+  among: string | readonly string[] | null,
+  now: number,
+): Promise<DatedDeadline[]> {
   const all = await registerSites(tx, typeof among === "string" ? among : null);
   const sites = among !== null && typeof among !== "string" ? all.filter((s) => among.includes(s.site_id)) : all;
   const ids = among === null ? null : sites.map((site) => site.site_id);
@@ -44,7 +66,7 @@ export async function bookDeadlines(
   const sent = bySite(await noticesOf(tx, ids));
   const suspects = await suspectHistories(tx, ids, SUSPICION_PROBABILITY);
   const contracts = bySite((await contractsOf(tx, ids)).map((c) => ({ ...c, site_id: c.siteId })));
-  const found: BookDeadline[] = [];
+  const found: DatedDeadline[] = [];
   for (const site of sites) {
     const own = contracts.get(site.site_id);
     if (!own) continue;
@@ -63,20 +85,9 @@ export async function bookDeadlines(
       })),
       today,
     });
-    found.push(...deadlines.map((d) => ({ ...d, siteName: site.name, portfolio: site.portfolio, atRisk: null })));
+    found.push(...deadlines.map((d) => ({ ...d, siteName: site.name, portfolio: site.portfolio })));
   }
-  const risk = await moneyAtRisk(tx, [...new Set(found.map((d) => d.siteId))], now);
-  return found.map((d) => ({ ...d, atRisk: risk.get(`${d.siteId}\n${d.coverageId}`) ?? null })).sort(soonestFirst);
-}
-
-function bySite<T extends { site_id: string }>(rows: readonly T[]): Map<string, T[]> {
-  const out = new Map<string, T[]>();
-  for (const row of rows) {
-    const list = out.get(row.site_id);
-    if (list) list.push(row);
-    else out.set(row.site_id, [row]);
-  }
-  return out;
+  return found.sort(soonestFirst);
 }
 
 /** What the loss model reckons with today. */
@@ -88,7 +99,7 @@ async function lossContext(tx: Sql, now: number): Promise<LossContext> {
 async function moneyAtRisk(tx: Sql, siteIds: readonly string[], now: number): Promise<Map<string, number>> {
   const context = await lossContext(tx, now);
   const out = new Map<string, number>();
-  for (const site of await readLossSites(tx, [...siteIds]))
+  for (const site of await readLossSites(tx, [...siteIds], now))
     for (const { coverageId, recovered } of siteLoss(site, context).net.byContract)
       out.set(`${site.records.site.siteId}\n${coverageId}`, recovered);
   return out;
@@ -98,16 +109,20 @@ export interface SiteRecovery {
   /** Expected recovery of the coming year by the chance that the evidence is accepted, account currency; null: no contract that counts, or no score. */
   recovered: ((accepted: number) => number) | null;
   weights: CompletenessWeights;
+  /** What each missing or broken thing is worth, as the figures of exposure have it; null where nothing can be reckoned. */
+  gains: RecoveryGains | null;
 }
 
-/** What the contracts of a site are expected to pay, as far as it hangs on the evidence. */
+/** What the contracts of a site are expected to pay, as far as it hangs on what the site can show. */
 export async function siteRecovery(tx: Sql, siteId: string, now: number): Promise<SiteRecovery> {
   const context = await lossContext(tx, now);
-  const weights = weightsOf(context.params);
-  const [site] = await readLossSites(tx, [siteId]);
-  if (!site || siteLoss(site, context).terms.terms.length === 0) return { recovered: null, weights };
-  const flat = flatChances(context.params);
-  const recovered = (evidence: number) =>
-    siteLoss(site, { ...context, chancesOf: (contract) => ({ ...flat(contract), evidence }) }).net.recovered;
-  return { recovered, weights };
+  const { params } = context;
+  const weights = weightsOf(params);
+  const [site] = await readLossSites(tx, [siteId], now);
+  const loss = site ? siteLoss(site, context) : null;
+  const { proof } = site ?? {};
+  if (!site || !loss || !proof || loss.terms.terms.length === 0) return { recovered: null, weights, gains: null };
+  const recovered = (accepted: number) =>
+    siteLoss(site, context, provenChances(proof, params, { accepted })).net.recovered;
+  return { recovered, weights, gains: recoveryGains(site, loss, context) };
 }

@@ -1,12 +1,14 @@
+import "server-only";
 import { CAUSES } from "../core/records.ts";
 import { isoInZone, localDay } from "../core/zoned-time.ts";
 import { ALWAYS, CAUTIONS, type CautionId } from "../grounding/cautions.ts";
 import type { ReportDocument, ReportSection } from "../report/report-document.ts";
+import type { LogClock } from "../store/log-clocks.ts";
 import { answerSentence, CAUSE_WORDS, percent } from "./answer-sentence.ts";
 import { claimSections } from "./evidence-claim-sections.ts";
 import type { EvidenceFacts } from "./evidence-facts.ts";
+import { handSections } from "./evidence-path.ts";
 import { recordSections } from "./evidence-records.ts";
-import type { LogClock } from "./log-clocks.ts";
 
 /** What a reader of the file must know before going near the metal it is about. */
 const STATED: readonly CautionId[] = [
@@ -49,6 +51,7 @@ export function evidenceDocument(facts: EvidenceFacts, madeAt: number): ReportDo
       { heading: "Gaps", ...gaps(score) },
       times(facts, at),
       ...recordSections(facts, at),
+      ...handSections(facts.hand, { timeZone: site.timeZone, at }),
       ...claimSections(facts, at),
       { heading: "Before anyone goes near the metal", paragraphs: STATED.map((id) => CAUTIONS[id]) },
       proof(),

@@ -9,7 +9,7 @@ export async function readSitesSetting(actor: Actor): Promise<SitesSetting> {
   authorise(actor, "sites.read");
   const [row] = await readTransaction(
     actor,
-    (tx) => tx<{ value: unknown }[]>`SELECT value FROM person_setting
+    (tx) => tx<{ value: unknown }[]>`SELECT value FROM list_setting
       WHERE account_id = current_account() AND person_id = ${actor.person} AND name = 'sites'`,
   );
   const parsed = SitesSetting.safeParse(row?.value ?? {});

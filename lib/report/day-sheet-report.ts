@@ -1,3 +1,4 @@
+import { distanceText, sentenceIn, type Units } from "../core/units.ts";
 import { CAUTIONS, cautionText } from "../grounding/cautions.ts";
 import type { ReportDocument, ReportSection } from "./report-document.ts";
 
@@ -20,6 +21,8 @@ export interface DaySheetStop {
   contact: string | null;
   emergency: string | null;
   access: string | null;
+  /** Of one that is planned for the wet: its rules. */
+  wetLook?: string;
   reasons: string[];
   /** What to do, in walking order, each with its own caution. */
   checks: { says: string; accept: string; caution: string }[];
@@ -35,6 +38,8 @@ export interface DaySheet {
   state: string;
   stops: DaySheetStop[];
   madeAt: number;
+  /** Of who asked for it. */
+  units: Units;
 }
 
 const FIRST =
@@ -51,7 +56,9 @@ export function daySheetReport(sheet: DaySheet): ReportDocument {
       ["Plan", sheet.state],
       [
         "Away",
-        sheet.leave && sheet.return ? `${sheet.leave} to ${sheet.return}, ${Math.round(sheet.km)} km` : "no stop",
+        sheet.leave && sheet.return
+          ? `${sheet.leave} to ${sheet.return}, ${distanceText(sheet.km, sheet.units)}`
+          : "no stop",
       ],
     ],
     sections: [
@@ -72,18 +79,18 @@ export function daySheetReport(sheet: DaySheet): ReportDocument {
             `${stop.start} to ${stop.depart}`,
             `${stop.siteName} (${stop.siteId})${stop.promised ? ", promised" : ""}`,
             stop.urgency,
-            `${Math.round(stop.driveKm)} km, ${Math.round(stop.driveMinutes)} min`,
+            `${distanceText(stop.driveKm, sheet.units)}, ${Math.round(stop.driveMinutes)} min`,
           ]),
         },
       },
-      ...sheet.stops.map(stopSection),
+      ...sheet.stops.map((stop, index) => stopSection(stop, index, sheet.units)),
     ],
     footer: `${sheet.crewName}, ${sheet.day}. No sheet clears a site: measure before touching.`,
     madeAt: sheet.madeAt,
   };
 }
 
-function stopSection(stop: DaySheetStop, index: number): ReportSection {
+function stopSection(stop: DaySheetStop, index: number, units: Units): ReportSection {
   const line = (label: string, value: string | null) => `${label}: ${value ?? "not recorded"}`;
   return {
     heading: `${index + 1}. ${stop.siteName}`,
@@ -92,7 +99,8 @@ function stopSection(stop: DaySheetStop, index: number): ReportSection {
       line("Contact", stop.contact),
       line("In an emergency", stop.emergency),
       line("Access", stop.access),
-      ...stop.reasons,
+      ...(stop.wetLook ? [`A LOOK IN THE WET. ${stop.wetLook} Only the lines below.`] : []),
+      ...stop.reasons.map((reason) => sentenceIn(units, reason)),
     ],
     ...(stop.checks.length > 0
       ? {

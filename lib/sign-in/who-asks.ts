@@ -1,5 +1,6 @@
 import { createHmac, timingSafeEqual } from "node:crypto";
 import { z } from "zod";
+import { UNITS, type Units } from "../core/units.ts";
 import type { Actor } from "../store/actor.ts";
 import { type Database, database } from "../store/database.ts";
 import { hashOf } from "./secret-token.ts";
@@ -11,6 +12,8 @@ export interface SignedIn {
   email: string;
   sessionId: string;
   isDemo: boolean;
+  /** In which they read. */
+  units: Units;
 }
 
 const SessionRow = z.object({
@@ -23,14 +26,17 @@ const SessionRow = z.object({
   is_demo: z.boolean(),
   email: z.string(),
   session_id: z.string(),
+  units: z.enum(UNITS),
 });
 
 /** The one query that a signed-in request costs. */
 const SESSION = `
-  SELECT p.account_id, p.person_id, p.name, p.role, p.portfolios, p.crew_id, p.is_demo, u.email, s.id AS session_id
+  SELECT p.account_id, p.person_id, p.name, p.role, p.portfolios, p.crew_id, p.is_demo, u.email, s.id AS session_id,
+    coalesce(t.units, 'metric') AS units
   FROM sign_in_session s
   JOIN sign_in_user u ON u.account_id = s.account_id AND u.id = s.user_id
   JOIN person p ON p.account_id = u.account_id AND p.person_id = u.person_id
+  LEFT JOIN person_setting t ON t.account_id = p.account_id AND t.person_id = p.person_id
   WHERE s.token = $1 AND s.expires_at > now() AND p.disabled_at IS NULL`;
 
 /** The token in a session cookie as the browser sent it, when its signature is ours; otherwise null, and nothing is asked. */
@@ -63,6 +69,7 @@ export async function whoHasSession(cookie: string, secret: string, db?: Databas
     email: row.email,
     sessionId: row.session_id,
     isDemo: row.is_demo,
+    units: row.units,
   };
 }
 

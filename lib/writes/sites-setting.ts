@@ -9,7 +9,7 @@ export async function keepSitesSetting(actor: Actor, setting: SitesSetting): Pro
   authorise(actor, "fleet.read");
   await systemTransaction(
     actor,
-    (tx) => tx`INSERT INTO person_setting (account_id, person_id, name, value)
+    (tx) => tx`INSERT INTO list_setting (account_id, person_id, name, value)
       VALUES (current_account(), ${actor.person}, 'sites', ${tx.json(setting as never)})
       ON CONFLICT (account_id, person_id, name) DO UPDATE SET value = EXCLUDED.value`,
   );

@@ -20,7 +20,7 @@ test("an owner reads the books, opens one, then a site: the API's figures at eve
     await expect(row).toContainText(whole(book?.expected_gross.value ?? 0));
   }
   await expect(page.locator("[data-chart=exceedance][data-painted]")).toBeVisible();
-  await page.getByText("The same as a table").click();
+  await page.locator("[data-chart-frame=exceedance] summary").click();
   await expect(page.getByRole("cell", { name: "99 %" })).toBeVisible();
 
   const book = document.books[0];

@@ -57,7 +57,7 @@ test("from nothing: upload a drop, see progress, read the ranking, open a site, 
   await first.getByRole("link").first().click();
   await expect(page.locator("[data-chart=evidence][data-painted]")).toBeVisible();
   await expect(page.locator("[data-chart=timeline][data-painted]")).toBeVisible();
-  await expect(page.locator("[data-evidence] tbody tr")).toHaveCount(scored?.evidence.length ?? -1);
+  await expect(page.locator("[data-chart-frame=evidence] tbody tr")).toHaveCount(scored?.evidence.length ?? -1);
 
   await page.goto(`${empty.url}/visits`);
   const visits = page.locator("table.ranked tbody tr");

@@ -3,8 +3,9 @@
 import { useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Empty } from "@/app/_ui/said.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { AlertLine, AlertsView as View } from "@/lib/reads/alerts-view.ts";
 import { DutyForm } from "./duty-form.tsx";
 
@@ -37,7 +38,7 @@ export function AlertsView() {
       ) : null}
       <h2>Nobody has these ({data.waiting})</h2>
       {open.length === 0 ? (
-        <p className="empty">No alert waits. That is no clearance.</p>
+        <Empty>No alert waits. That is no clearance.</Empty>
       ) : (
         <>
           <label className="field alert-name">
@@ -61,7 +62,13 @@ export function AlertsView() {
             <Words alert={alert} />
             <p className="soft">
               {alert.acknowledgedBy} has it
-              {alert.acknowledgedAt ? ` since ${utcTime(alert.acknowledgedAt)}` : ""}.
+              {alert.acknowledgedAt ? (
+                <>
+                  {" "}
+                  since <When at={alert.acknowledgedAt} />
+                </>
+              ) : null}
+              .
             </p>
           </li>
         ))}
@@ -74,7 +81,9 @@ function Words({ alert }: { alert: AlertLine }) {
   return (
     <p>
       <Link href={`/sites/${encodeURIComponent(alert.siteId)}`}>{alert.siteName}</Link>{" "}
-      <span className="soft">{utcTime(alert.raisedAt)}</span>
+      <span className="soft">
+        <When at={alert.raisedAt} />
+      </span>
       <br />
       {alert.says}{" "}
       {alert.visitId ? <Link href={`/visits/${encodeURIComponent(alert.visitId)}`}>Visit {alert.visitId}</Link> : null}

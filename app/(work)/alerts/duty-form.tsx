@@ -3,6 +3,7 @@
 import { useQueryClient } from "@tanstack/react-query";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Note } from "@/app/_ui/said.tsx";
 import type { AlertsView } from "@/lib/reads/alerts-view.ts";
 
 type Person = AlertsView["duty"][number];
@@ -30,7 +31,7 @@ export function DutyForm({ duty }: { duty: Person[] }) {
     <section aria-label="Who answers">
       <h2>Who answers</h2>
       {duty.length === 0 ? (
-        <p className="note danger">Nobody is named. An unanswered emergency then has nobody to be asked next.</p>
+        <Note kind="danger">Nobody is named. An unanswered emergency then has nobody to be asked next.</Note>
       ) : null}
       {people.map((person, i) => (
         <div key={i} className="filters">

@@ -1,5 +1,6 @@
 import Link from "next/link";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { CalibrationGroup, CalibrationView as View } from "@/lib/reads/calibration-view.ts";
 import { ReliabilityChart } from "./reliability-chart.tsx";
 
@@ -30,9 +31,7 @@ export function CalibrationView({ view }: { view: View }) {
         before the first score of their site, {view.unsettled} that did not settle the question.
       </p>
       {view.scores === null ? (
-        <p className="empty">
-          No confirmed visit came after a score yet. Outcomes come in with inspections.csv and repairs.csv.
-        </p>
+        <Empty>No confirmed visit came after a score yet. Outcomes come in with inspections.csv and repairs.csv.</Empty>
       ) : (
         <>
           <h2>Stated and found</h2>
@@ -54,32 +53,18 @@ function Scores({ view }: { view: View }) {
         Lower is better. {view.auc === null ? "" : `Area under the ROC curve: ${view.auc.toFixed(2)}. `}
         {view.judged ? "" : "With so few outcomes these figures move a lot from one visit to the next."}
       </p>
-      <Wide label="Scores against simple rules">
-        <table data-scores>
-          <thead>
-            <tr>
-              <th scope="col">Forecast</th>
-              <th scope="col">What it states</th>
-              <th scope="col" className="num">
-                Brier score
-              </th>
-              <th scope="col" className="num">
-                Log score, nats
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {view.scores?.map((row) => (
-              <tr key={row.name}>
-                <th scope="row">{row.name}</th>
-                <td>{row.what}</td>
-                <td className="num">{row.brier.toFixed(3)}</td>
-                <td className="num">{row.logScore.toFixed(3)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Scores against simple rules"
+        data={{ "data-scores": true }}
+        columns={[
+          { name: "Forecast", head: true, cell: (row) => row.name },
+          { name: "What it states", cell: (row) => row.what },
+          { name: "Brier score", num: true, cell: (row) => row.brier.toFixed(3) },
+          { name: "Log score, nats", num: true, cell: (row) => row.logScore.toFixed(3) },
+        ]}
+        rows={view.scores ?? []}
+        keyOf={(row) => row.name}
+      />
     </>
   );
 }
@@ -91,44 +76,34 @@ function Groups({ title, of, groups }: { title: string; of: string; groups: Cali
       {groups.length === 0 ? (
         <p className="soft">No outcome names one.</p>
       ) : (
-        <Wide label={title}>
-          <table>
-            <thead>
-              <tr>
-                <th scope="col">{of}</th>
-                <th scope="col" className="num">
-                  Outcomes
-                </th>
-                <th scope="col" className="num">
-                  Stated, mean
-                </th>
-                <th scope="col" className="num">
-                  Found (95 % interval)
-                </th>
-                <th scope="col">Agreement</th>
-              </tr>
-            </thead>
-            <tbody>
-              {groups.map((g) => (
-                <tr key={g.name}>
-                  <th scope="row">{g.name}</th>
-                  <td className="num">{g.outcomes}</td>
-                  <td className="num">{g.stated.toFixed(2)}</td>
-                  <td className="num">
-                    {g.share.toFixed(2)} ({g.low.toFixed(2)} to {g.high.toFixed(2)})
-                  </td>
-                  <td>
-                    {g.apart
-                      ? g.stated < g.low
-                        ? "more found than stated"
-                        : "fewer found than stated"
-                      : "within the interval"}
-                  </td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+        <Table
+          label={title}
+          columns={[
+            { name: of, head: true, cell: (g) => g.name },
+            { name: "Outcomes", num: true, cell: (g) => g.outcomes },
+            { name: "Stated, mean", num: true, cell: (g) => g.stated.toFixed(2) },
+            {
+              name: "Found (95 % interval)",
+              num: true,
+              cell: (g) => (
+                <>
+                  {g.share.toFixed(2)} ({g.low.toFixed(2)} to {g.high.toFixed(2)})
+                </>
+              ),
+            },
+            {
+              name: "Agreement",
+              cell: (g) =>
+                g.apart
+                  ? g.stated < g.low
+                    ? "more found than stated"
+                    : "fewer found than stated"
+                  : "within the interval",
+            },
+          ]}
+          rows={groups}
+          keyOf={(g) => g.name}
+        />
       )}
     </>
   );

@@ -1,7 +1,7 @@
 "use client";
 
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { When } from "@/app/_ui/when.tsx";
 import type { LinkLine, ReportLine } from "@/lib/reads/coverage-view.ts";
 import { Links } from "./links.tsx";
 import { Field, PostForm } from "./post-form.tsx";
@@ -39,7 +39,7 @@ export function BookPapers({
               {r.month}
             </a>{" "}
             <span className="soft">
-              {r.scheduled ? "by schedule" : `made by ${r.madeBy}`}, {utcTime(r.madeAt)}, SHA-256{" "}
+              {r.scheduled ? "by schedule" : `made by ${r.madeBy}`}, <When at={r.madeAt} />, SHA-256{" "}
               {r.sha256.slice(0, 12)}…
             </span>
           </li>

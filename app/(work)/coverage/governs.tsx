@@ -1,6 +1,7 @@
+import { Note } from "@/app/_ui/said.tsx";
 import { CONTRACT_GOVERNS } from "@/lib/reads/coverage-view.ts";
 
 /** On every page about contracts. */
 export function Governs() {
-  return <p className="note">{CONTRACT_GOVERNS}</p>;
+  return <Note>{CONTRACT_GOVERNS}</Note>;
 }

@@ -2,9 +2,10 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Trouble } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { LinkLine } from "@/lib/reads/coverage-view.ts";
 import { Field, PostForm } from "./post-form.tsx";
 import { textOf } from "./send-paper.ts";
@@ -53,46 +54,38 @@ export function Links({ to, links }: Props) {
         </p>
       ) : null}
       {links.length > 0 ? (
-        <Wide label="Links">
-          <table className="roomy">
-            <thead>
-              <tr>
-                <th scope="col">For</th>
-                <th scope="col">Made</th>
-                <th scope="col">Opens until</th>
-                <th scope="col">State</th>
-                <th scope="col">Revoke</th>
-              </tr>
-            </thead>
-            <tbody>
-              {links.map((l) => (
-                <tr key={l.linkId}>
-                  <td>{l.madeFor}</td>
-                  <td>
-                    {utcTime(l.madeAt)} by {l.madeBy}
-                  </td>
-                  <td>{l.expiresAt ? utcTime(l.expiresAt) : "revoked"}</td>
-                  <td>{l.state}</td>
-                  <td>
-                    {l.state === "open" ? (
-                      <button type="button" className="button" onClick={() => revoke(l.linkId)}>
-                        Revoke
-                      </button>
-                    ) : (
-                      "done"
-                    )}
-                  </td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+        <Table
+          label="Links"
+          className="roomy"
+          columns={[
+            { name: "For", cell: (l) => l.madeFor },
+            {
+              name: "Made",
+              cell: (l) => (
+                <>
+                  <When at={l.madeAt} /> by {l.madeBy}
+                </>
+              ),
+            },
+            { name: "Opens until", cell: (l) => (l.expiresAt ? <When at={l.expiresAt} /> : "revoked") },
+            { name: "State", cell: (l) => l.state },
+            {
+              name: "Revoke",
+              cell: (l) =>
+                l.state === "open" ? (
+                  <button type="button" className="button" onClick={() => revoke(l.linkId)}>
+                    Revoke
+                  </button>
+                ) : (
+                  "done"
+                ),
+            },
+          ]}
+          rows={links}
+          keyOf={(l) => l.linkId}
+        />
       ) : null}
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble}
-        </p>
-      ) : null}
+      <Trouble says={trouble} />
     </>
   );
 }

@@ -1,4 +1,5 @@
 import Link from "next/link";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { CoverageView } from "@/lib/reads/coverage-view.ts";
 import { BookPapers } from "./book-papers.tsx";
 import { ContractTable } from "./contract-table.tsx";
@@ -44,10 +45,10 @@ export function RegisterView({ view }: { view: CoverageView }) {
       <ReminderList reminders={view.reminders} />
       <h2>Deadlines ({view.deadlinesTotal})</h2>
       {view.deadlines.length === 0 ? (
-        <p className="empty">
+        <Empty>
           No deadline is known: nothing is entered as discovered, and the model suspects nothing at a site with a
           contract in force. That is no clearance.
-        </p>
+        </Empty>
       ) : (
         <DeadlineTable deadlines={view.deadlines} currency={view.currency} />
       )}
@@ -57,11 +58,11 @@ export function RegisterView({ view }: { view: CoverageView }) {
       <Troubles view={view} />
       <h2>Register ({view.contractsTotal})</h2>
       {view.contracts.length === 0 ? (
-        <p className="empty">
+        <Empty>
           {view.find === ""
             ? "No contract is recorded here. Import coverage.csv, or enter one on the page of a site."
             : "No contract fits what was asked for."}
-        </p>
+        </Empty>
       ) : (
         <ContractTable contracts={view.contracts} />
       )}
@@ -80,10 +81,10 @@ export function RegisterView({ view }: { view: CoverageView }) {
 function Troubles({ view }: { view: CoverageView }) {
   if (view.troubles.length === 0) return null;
   return (
-    <section aria-label="To settle by reading the contract">
-      <h2>To settle by reading the contract ({view.troubles.length})</h2>
+    <section aria-label="To settle">
+      <h2>To settle ({view.troubles.length})</h2>
       {view.troubles.slice(0, 20).map((t) => (
-        <p key={`${t.what} ${t.coverageIds.join(" ")}`} className="note gap" data-trouble={t.what}>
+        <p key={`${t.what} ${t.siteId} ${t.coverageIds.join(" ")}`} className="note gap" data-trouble={t.what}>
           <Link href={`/coverage/sites/${encodeURIComponent(t.siteId)}`}>{t.siteId}</Link>: {t.says}
         </p>
       ))}

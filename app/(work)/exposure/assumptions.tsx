@@ -1,6 +1,6 @@
 import Link from "next/link";
 import { number, words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { ExposureView } from "@/lib/reads/exposure-view.ts";
 
 const spaced = (key: string) =>
@@ -15,8 +15,11 @@ export function Assumptions({ rows }: { rows: ExposureView["assumptions"] }) {
       <p className="soft">
         A defect of workmanship or hardware strikes sites of one installer and of one hardware batch together: they have{" "}
         {of("sharedInstaller")} and {of("sharedBatch")} of its spread in common (a Gaussian copula with one factor a
-        group). Repairs, property losses and claims of injured persons are lognormal. Energy of trips is taken from the
-        log and always lost. Each contract answers or not by its own chance; limits for the year are shared by the sites
+        group). Those two numbers are judgement: nothing learns them from your own sites. Repairs, property losses and
+        claims of injured persons are lognormal. Energy of trips is taken from the log and always lost. Each contract
+        answers or not by its own chance: that of its kind, times the share that each broken or unknown condition leaves
+        of it, times the chance that the evidence on file is accepted (from {of("evidenceNone")} with nothing to{" "}
+        {of("evidenceAll")} with every item), times that of notice in time. Limits for the year are shared by the sites
         of a policy as they claim. The ± is one standard error from having drawn finitely many years; it says nothing of
         whether the assumptions are right.
       </p>
@@ -26,30 +29,18 @@ export function Assumptions({ rows }: { rows: ExposureView["assumptions"] }) {
           Change them on <Link href="/parameters">Parameters</Link>, group “loss”: every change is a version with its
           reason, and the scores and figures follow.
         </p>
-        <Wide label="Numbers of the loss model">
-          <table data-assumptions>
-            <thead>
-              <tr>
-                <th scope="col">Number</th>
-                <th scope="col" className="num">
-                  Value
-                </th>
-                <th scope="col">Unit</th>
-                <th scope="col">Where it comes from</th>
-              </tr>
-            </thead>
-            <tbody>
-              {rows.map((r) => (
-                <tr key={r.key}>
-                  <th scope="row">{spaced(r.key)}</th>
-                  <td className="num">{r.value.toLocaleString("en-US", { maximumSignificantDigits: 6 })}</td>
-                  <td>{r.unit}</td>
-                  <td>{r.source}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+        <Table
+          label="Numbers of the loss model"
+          data={{ "data-assumptions": true }}
+          columns={[
+            { name: "Number", head: true, cell: (r) => spaced(r.key) },
+            { name: "Value", num: true, cell: (r) => r.value.toLocaleString("en-US", { maximumSignificantDigits: 6 }) },
+            { name: "Unit", cell: (r) => r.unit },
+            { name: "Where it comes from", cell: (r) => r.source },
+          ]}
+          rows={rows}
+          keyOf={(r) => r.key}
+        />
       </details>
     </>
   );

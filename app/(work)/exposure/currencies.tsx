@@ -4,6 +4,7 @@ import { useMutation } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
 import type { FormEvent } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { ExposureView } from "@/lib/reads/exposure-view.ts";
 
 /** Rates into the account's currency; money without a rate is named and never guessed. */
@@ -71,11 +72,7 @@ export function Currencies({ currencies, own }: { currencies: ExposureView["curr
           Set the rate
         </button>
       </form>
-      {save.error ? (
-        <p className="note danger" role="alert">
-          {save.error.message}
-        </p>
-      ) : null}
+      <Trouble says={save.error?.message} />
     </>
   );
 }

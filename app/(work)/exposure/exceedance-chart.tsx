@@ -1,7 +1,7 @@
 "use client";
 
 import { useCallback } from "react";
-import { ChartWithTable } from "@/app/_ui/chart/chart-with-table.tsx";
+import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import { exceedanceOption } from "@/app/_ui/chart/exceedance-option.ts";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { money } from "@/app/_ui/format.ts";
@@ -26,12 +26,19 @@ export function ExceedanceChart({ book, currency }: { book: BookResult; currency
     .filter((_, i) => i % 4 === 0 || i === book.curve.length - 1)
     .map((p) => [`${Number((100 * p.probability).toPrecision(2))} %`, money(p.loss, currency)]);
   return (
-    <ChartWithTable
+    <ChartFrame
       name="exceedance"
+      title={`Chance that the coming year costs more than a sum, ${currency}`}
       says={`Read across from a chance to the loss that the coming year exceeds with it: one year in a hundred costs more than ${money(worst?.value_at_risk.value ?? null, currency)}, net of what contracts may pay. Diamonds mark value at risk.`}
       build={build}
-      head={["Chance of more", "Net loss of the year"]}
-      rows={rows}
+      table={{
+        head: ["Chance of more", "Net loss of the year"],
+        rows,
+        file: {
+          head: ["chance_of_more", `net_loss_of_the_year_${currency.toLowerCase()}`],
+          rows: book.curve.map((p) => [p.probability, p.loss]),
+        },
+      }}
       heightPx={320}
     />
   );

@@ -1,10 +1,13 @@
+import Link from "next/link";
 import { money } from "@/app/_ui/format.ts";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { ExposureView as View } from "@/lib/reads/exposure-view.ts";
 import { Assumptions } from "./assumptions.tsx";
 import { BookTable, HeavyTail, TailTable } from "./book-table.tsx";
 import { Cautions } from "./cautions.tsx";
 import { Currencies } from "./currencies.tsx";
 import { ExceedanceChart } from "./exceedance-chart.tsx";
+import { MissingProof } from "./missing-proof.tsx";
 import { RunPanel } from "./run-panel.tsx";
 import { SerialTable } from "./serial-table.tsx";
 import { SiteTable } from "./site-table.tsx";
@@ -34,7 +37,7 @@ export function ExposureView({ view }: { view: View }) {
         parameters={d.parameter_version}
       />
       {whole === null ? (
-        <p className="empty">The figures appear here once the sites are scored and the coming year is drawn.</p>
+        <Empty>The figures appear here once the sites are scored and the coming year is drawn.</Empty>
       ) : (
         <>
           <h2>Books at a glance</h2>
@@ -42,7 +45,8 @@ export function ExposureView({ view }: { view: View }) {
           <p className="soft">
             In brackets: the same with every site's bonding probability at its 5 % and 95 % point at once, because the
             parameters behind them are one set. Of {money(whole.expected_gross.value, currency)} gross,{" "}
-            {money(whole.expected_gross.value - whole.expected_net.value, currency)} may be recovered.
+            {money(whole.expected_gross.value - whole.expected_net.value, currency)} may be recovered.{" "}
+            <Link href="/books">As the owners of the books see them</Link>
           </p>
           {d.remarks.map((says) => (
             <p key={says} className="note gap">
@@ -57,8 +61,9 @@ export function ExposureView({ view }: { view: View }) {
           <WhatIfs book={null} sites={d.sites.map((s) => s.site_id)} installers={installers} currency={currency} />
           <h2>Sites with the greatest part in the tail</h2>
           <SiteTable sites={d.sites.slice(0, TOP)} currency={currency} of="whole" shortfall={shortfall} />
+          <MissingProof book={whole} currency={currency} />
           <SerialTable serial={d.serial} />
-          <Trend book={whole} />
+          <Trend trend={whole.trend} />
         </>
       )}
       <Currencies currencies={view.currencies} own={currency} />

@@ -5,6 +5,7 @@ import { useRouter } from "next/navigation";
 import { useEffect, useRef } from "react";
 import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { ExposureRun } from "@/lib/reads/exposure-view.ts";
 
 const isOpen = (run: ExposureRun | null) => run?.status === "waiting" || run?.status === "running";
@@ -85,11 +86,7 @@ export function RunPanel({ first, stale, staleSites, computedAt, years, paramete
           </button>
         </p>
       )}
-      {act.error ? (
-        <p className="note danger" role="alert">
-          {act.error.message}
-        </p>
-      ) : null}
+      <Trouble says={act.error?.message} />
     </section>
   );
 }

@@ -1,4 +1,4 @@
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { ExposureDocument } from "@/lib/reads/exposure-document.ts";
 
 const percent = (x: number) => `${(100 * x).toFixed(1)} %`;
@@ -13,40 +13,27 @@ export function SerialTable({ serial }: { serial: ExposureDocument["serial"] }) 
         Chance that the hardware of at least so many sites of a batch does not bond (open or high-resistance bond), over
         the same drawn years. Where a contract has a serial-defect clause, its own count and share govern.
       </p>
-      <Wide label="Serial defects by hardware batch">
-        <table data-serial>
-          <thead>
-            <tr>
-              <th scope="col">Batch</th>
-              <th scope="col" className="num">
-                Sites
-              </th>
-              <th scope="col" className="num">
-                Expected with a defect
-              </th>
-              <th scope="col" className="num">
-                From so many
-              </th>
-              <th scope="col" className="num">
-                Chance (± standard error)
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {serial.map((s) => (
-              <tr key={s.batch}>
-                <th scope="row">{s.batch}</th>
-                <td className="num">{s.sites}</td>
-                <td className="num">{s.expected.toFixed(1)}</td>
-                <td className="num">{s.least}</td>
-                <td className="num">
-                  {percent(s.probability.value)} ± {percent(s.probability.error)}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Serial defects by hardware batch"
+        data={{ "data-serial": true }}
+        columns={[
+          { name: "Batch", head: true, cell: (s) => s.batch },
+          { name: "Sites", num: true, cell: (s) => s.sites },
+          { name: "Expected with a defect", num: true, cell: (s) => s.expected.toFixed(1) },
+          { name: "From so many", num: true, cell: (s) => s.least },
+          {
+            name: "Chance (± standard error)",
+            num: true,
+            cell: (s) => (
+              <>
+                {percent(s.probability.value)} ± {percent(s.probability.error)}
+              </>
+            ),
+          },
+        ]}
+        rows={serial}
+        keyOf={(s) => s.batch}
+      />
     </>
   );
 }

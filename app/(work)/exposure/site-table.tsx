@@ -1,7 +1,7 @@
 import Link from "next/link";
 import { money, rangedMoney } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { ExposureSite } from "@/lib/reads/exposure-document.ts";
 
 interface Props {
@@ -14,54 +14,47 @@ interface Props {
 
 /** Sites with the greatest part in the tail first. */
 export function SiteTable({ sites, currency, of, shortfall }: Props) {
+  const partOf = (s: ExposureSite) => (of === "book" ? s.part_of_book : s.part_of_whole);
   return (
-    <Wide label="Sites by their part in the tail">
-      <table className="ranked" data-exposed-sites>
-        <thead>
-          <tr>
-            <th scope="col">Site</th>
-            <th scope="col">Bonding defect</th>
-            <th scope="col" className="num">
-              Expected, net
-            </th>
-            <th scope="col" className="num">
-              Recovered
-            </th>
-            <th scope="col" className="num">
-              Part of the expected shortfall, 97.5 %
-            </th>
-          </tr>
-        </thead>
-        <tbody>
-          {sites.map((s) => {
-            const part = of === "book" ? s.part_of_book : s.part_of_whole;
-            return (
-              <tr key={s.site_id} data-exposed={s.site_id}>
-                <td className="site">
-                  <Link href={`/exposure/sites/${encodeURIComponent(s.site_id)}`}>{s.name}</Link>{" "}
-                  <span className="soft">
-                    {s.site_id}
-                    {of === "whole" ? ` · ${s.book}` : ""}
-                  </span>
-                </td>
-                <td>
-                  <Probability value={s.bonding_defect} />
-                </td>
-                <td className="num" data-label="Expected, net">
-                  {rangedMoney(s.expected_net, currency)}
-                </td>
-                <td className="num" data-label="Recovered">
-                  {money(s.expected_recovered, currency)}
-                </td>
-                <td className="num" data-label="Part of the tail">
-                  {money(part, currency)}
-                  {shortfall > 0 ? ` (${((100 * part) / shortfall).toFixed(1)} %)` : ""}
-                </td>
-              </tr>
-            );
-          })}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Sites by their part in the tail"
+      className="ranked"
+      data={{ "data-exposed-sites": true }}
+      rowData={(s) => ({ "data-exposed": s.site_id })}
+      columns={[
+        {
+          name: "Site",
+          className: "site",
+          cell: (s) => (
+            <>
+              <Link href={`/exposure/sites/${encodeURIComponent(s.site_id)}`}>{s.name}</Link>{" "}
+              <span className="soft">
+                {s.site_id}
+                {of === "whole" ? ` · ${s.book}` : ""}
+              </span>
+            </>
+          ),
+        },
+        { name: "Bonding defect", cell: (s) => <Probability value={s.bonding_defect} /> },
+        {
+          name: "Expected, net",
+          num: true,
+          label: "Expected, net",
+          cell: (s) => rangedMoney(s.expected_net, currency),
+        },
+        { name: "Recovered", num: true, label: "Recovered", cell: (s) => money(s.expected_recovered, currency) },
+        {
+          name: "Part of the expected shortfall, 97.5 %",
+          num: true,
+          label: "Part of the tail",
+          cell: (s) => {
+            const share = shortfall > 0 ? ` (${((100 * partOf(s)) / shortfall).toFixed(1)} %)` : "";
+            return money(partOf(s), currency) + share;
+          },
+        },
+      ]}
+      rows={sites}
+      keyOf={(s) => s.site_id}
+    />
   );
 }

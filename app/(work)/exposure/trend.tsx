@@ -1,47 +1,37 @@
-import { wideBy } from "@/app/_ui/placed.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+"use client";
+
+import { useCallback } from "react";
+import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
+import type { Tokens } from "@/app/_ui/chart/tokens.ts";
+import { trendOption } from "@/app/_ui/chart/trend-option.ts";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 
 /** Expected defects at the last score of each month. */
-export function Trend({ book }: { book: BookResult }) {
-  const { trend } = book;
-  const most = Math.max(1, ...trend.map((m) => m.high));
+export function Trend({ trend }: { trend: BookResult["trend"] }) {
+  const build = useCallback((tokens: Tokens) => trendOption(trend, tokens), [trend]);
+  const young = trend.length < 2 ? " There is one month of scores so far; the trend begins with the next." : "";
   return (
     <>
       <h2>Trend</h2>
-      <p className="soft">
-        Sites expected to have a bonding or grounding defect, from each site's last score of the month.
-        {trend.length < 2 ? " There is one month of scores so far; the trend begins with the next." : ""}
-      </p>
-      <Wide label="Trend by month">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Month</th>
-              <th scope="col" className="num">
-                Sites scored
-              </th>
-              <th scope="col" className="num">
-                Defects expected (5 % to 95 %)
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {trend.map((m) => (
-              <tr key={m.month}>
-                <th scope="row">{m.month}</th>
-                <td className="num">{m.sites}</td>
-                <td className="num">
-                  {m.expected_defects.toFixed(1)} ({m.low.toFixed(1)} to {m.high.toFixed(1)})
-                  <div aria-hidden="true">
-                    <span className={`share ${wideBy((100 * m.expected_defects) / most)}`} />
-                  </div>
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <ChartFrame
+        name="trend"
+        title="Sites expected to have a bonding or grounding defect, by month"
+        says={`From each site's last score of the month. The line across each mark runs from its 5 % to its 95 % point.${young}`}
+        build={build}
+        heightPx={240}
+        table={{
+          head: ["Month", "Sites scored", "Defects expected (5 % to 95 %)"],
+          rows: trend.map((m) => [
+            m.month,
+            String(m.sites),
+            `${m.expected_defects.toFixed(1)} (${m.low.toFixed(1)} to ${m.high.toFixed(1)})`,
+          ]),
+          file: {
+            head: ["month", "sites_scored", "defects_expected", "low_5", "high_95"],
+            rows: trend.map((m) => [m.month, m.sites, m.expected_defects, m.low, m.high]),
+          },
+        }}
+      />
     </>
   );
 }

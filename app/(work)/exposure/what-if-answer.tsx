@@ -1,5 +1,5 @@
 import { estimateText, money, number } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { WhatIfView } from "@/lib/reads/exposure-view.ts";
 
 const NAMES = { visit: "Visiting", inspect: "Inspecting", cover: "Cover for" };
@@ -26,36 +26,28 @@ export function WhatIfAnswer({ view: { run, asked, result } }: { view: WhatIfVie
         costs {money(cost, currency)}
         {cost !== null && cost > 0 ? `; ${(spared / cost).toFixed(1)} spared for each 1 spent` : ""}.
       </p>
-      <Wide label="What changes in the tail">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Figure</th>
-              <th scope="col" className="num">
-                Now
-              </th>
-              <th scope="col" className="num">
-                Change
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {change.tail.flatMap((t, i) =>
-              (["value_at_risk", "expected_shortfall"] as const).map((key) => (
-                <tr key={`${t.level}${key}`}>
-                  <th scope="row">
-                    {key === "value_at_risk" ? "Value at risk" : "Expected shortfall"}, {number(100 * t.level)} %
-                  </th>
-                  <td className="num">
-                    {estimateText(change.before.tail[i]?.[key] ?? { value: 0, error: 0 }, currency)}
-                  </td>
-                  <td className="num">{estimateText(t[key], currency)}</td>
-                </tr>
-              )),
-            )}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="What changes in the tail"
+        columns={[
+          {
+            name: "Figure",
+            head: true,
+            cell: (t) =>
+              `${t.key === "value_at_risk" ? "Value at risk" : "Expected shortfall"}, ${number(100 * t.level)} %`,
+          },
+          { name: "Now", num: true, cell: (t) => estimateText(t.now, currency) },
+          { name: "Change", num: true, cell: (t) => estimateText(t.change, currency) },
+        ]}
+        rows={change.tail.flatMap((t, i) =>
+          (["value_at_risk", "expected_shortfall"] as const).map((key) => ({
+            key,
+            level: t.level,
+            now: change.before.tail[i]?.[key] ?? { value: 0, error: 0 },
+            change: t[key],
+          })),
+        )}
+        keyOf={(t) => `${t.level}${t.key}`}
+      />
       {result.says.map((says) => (
         <p key={says} className="soft">
           {says}

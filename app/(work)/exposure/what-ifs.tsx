@@ -3,6 +3,7 @@
 import { useMutation, useQuery } from "@tanstack/react-query";
 import { type FormEvent, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { WhatIfAsked } from "@/lib/reads/exposure-stored.ts";
 import type { WhatIfView } from "@/lib/reads/exposure-view.ts";
 import { WhatIfAnswer } from "./what-if-answer.tsx";
@@ -81,11 +82,7 @@ export function WhatIfs({ book, sites, installers, currency }: Props) {
           Ask
         </button>
       </form>
-      {failed ? (
-        <p className="note danger" role="alert">
-          {failed.message}
-        </p>
-      ) : null}
+      <Trouble says={failed?.message} />
       <div aria-live="polite">
         {isOpen ? (
           <p>

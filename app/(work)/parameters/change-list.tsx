@@ -1,5 +1,5 @@
 import { number } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { ParameterChange } from "@/lib/diagnose/parameter-overrides.ts";
 
 type Change = ParameterChange & { restsOn?: string };
@@ -8,43 +8,19 @@ type Change = ParameterChange & { restsOn?: string };
 export function ChangeList({ changes }: { changes: Change[] }) {
   const learned = changes.some((c) => c.restsOn !== undefined);
   return (
-    <Wide label="Rows that differ">
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Row</th>
-            <th scope="col">Unit</th>
-            <th scope="col" className="num">
-              Before
-            </th>
-            <th scope="col" className="num">
-              After
-            </th>
-            <th scope="col" className="num">
-              Spread before
-            </th>
-            <th scope="col" className="num">
-              Spread after
-            </th>
-            {learned ? <th scope="col">Rests on</th> : null}
-          </tr>
-        </thead>
-        <tbody>
-          {changes.map((c) => (
-            <tr key={c.key}>
-              <td>
-                <code>{c.key}</code>
-              </td>
-              <td>{c.unit}</td>
-              <td className="num">{number(c.from.value)}</td>
-              <td className="num">{number(c.to.value)}</td>
-              <td className="num">{number(c.from.spread)}</td>
-              <td className="num">{number(c.to.spread)}</td>
-              {learned ? <td>{c.restsOn}</td> : null}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Rows that differ"
+      columns={[
+        { name: "Row", cell: (c) => <code>{c.key}</code> },
+        { name: "Unit", cell: (c) => c.unit },
+        { name: "Before", num: true, cell: (c) => number(c.from.value) },
+        { name: "After", num: true, cell: (c) => number(c.to.value) },
+        { name: "Spread before", num: true, cell: (c) => number(c.from.spread) },
+        { name: "Spread after", num: true, cell: (c) => number(c.to.spread) },
+        ...(learned ? [{ name: "Rests on", cell: (c: Change) => c.restsOn }] : []),
+      ]}
+      rows={changes}
+      keyOf={(c) => c.key}
+    />
   );
 }

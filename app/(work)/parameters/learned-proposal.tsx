@@ -1,3 +1,4 @@
+import { Empty, Note } from "@/app/_ui/said.tsx";
 import type { ParametersView } from "@/lib/reads/parameters-view.ts";
 import { ChangeList } from "./change-list.tsx";
 import type { Proposed } from "./proposed.ts";
@@ -34,9 +35,9 @@ export function LearnedProposal({ view, onLook }: { view: ParametersView; onLook
           : ""}
       </p>
       {outcomes === 0 ? (
-        <p className="empty">No confirmed visit came after a score yet, so there is nothing to learn from.</p>
+        <Empty>No confirmed visit came after a score yet, so there is nothing to learn from.</Empty>
       ) : changes.length === 0 ? (
-        <p className="note">The table in force already holds what {outcomes} outcomes teach.</p>
+        <Note>The table in force already holds what {outcomes} outcomes teach.</Note>
       ) : (
         <>
           <p>

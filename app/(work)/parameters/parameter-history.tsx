@@ -1,4 +1,5 @@
-import { utcTime } from "@/app/_ui/format.ts";
+import { Empty } from "@/app/_ui/said.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { ParametersView } from "@/lib/reads/parameters-view.ts";
 import { ChangeList } from "./change-list.tsx";
 import type { Proposed } from "./proposed.ts";
@@ -26,8 +27,7 @@ export function ParameterHistory({ view, onLook }: { view: ParametersView; onLoo
         Go back to {named(to)}
       </button>
     ) : null;
-  if (history.length === 0)
-    return <p className="empty">No version was saved yet: the program’s defaults are in force.</p>;
+  if (history.length === 0) return <Empty>No version was saved yet: the program’s defaults are in force.</Empty>;
   return (
     <>
       {history.map((line) => (
@@ -37,7 +37,7 @@ export function ParameterHistory({ view, onLook }: { view: ParametersView; onLoo
               Version {line.version}, {KINDS[line.kind]}
               {line.restores !== null ? ` to ${named(line.restores)}` : ""}
             </strong>{" "}
-            by {line.person}, {utcTime(line.createdAt)}, from {named(line.parent)}
+            by {line.person}, <When at={line.createdAt} />, from {named(line.parent)}
             {line.version === version ? " · in force" : ""}
           </p>
           <p>{line.reason}</p>

@@ -2,6 +2,7 @@
 
 import { useMemo, useState } from "react";
 import { number } from "@/app/_ui/format.ts";
+import { Empty } from "@/app/_ui/said.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import { overrideProblem } from "@/lib/diagnose/parameter-overrides.ts";
 import type { ParametersView } from "@/lib/reads/parameters-view.ts";
@@ -60,7 +61,7 @@ export function ParameterTable({ rows, edits, onEdits, locked }: Props) {
         {shown.length} of {rows.length} rows. The spread is a standard deviation on the log scale; for a probability on
         the log-odds scale.
       </p>
-      {shown.length === 0 ? <p className="empty">No row matches.</p> : null}
+      {shown.length === 0 ? <Empty>No row matches.</Empty> : null}
       <Wide label="Parameter rows">
         <table data-parameters className="ranked">
           <thead>

@@ -2,6 +2,7 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
+import { Note } from "@/app/_ui/said.tsx";
 import type { ParametersView as View } from "@/lib/reads/parameters-view.ts";
 import { LearnedProposal } from "./learned-proposal.tsx";
 import { ParameterHistory } from "./parameter-history.tsx";
@@ -41,10 +42,10 @@ export function ParametersView({ view }: { view: View }) {
       </p>
       <output>
         {saved !== null ? (
-          <p className="note">Version {saved} is saved. Scores are being computed anew; this takes a while.</p>
+          <Note>Version {saved} is saved. Scores are being computed anew; this takes a while.</Note>
         ) : null}
       </output>
-      {view.mayEdit ? null : <p className="note gap">Only an administrator changes parameters.</p>}
+      {view.mayEdit ? null : <Note kind="gap">Only an administrator changes parameters.</Note>}
       {proposed ? (
         <PreviewAndSave
           key={proposed.title + JSON.stringify(proposed.change)}

@@ -2,6 +2,7 @@
 
 import { useEffect, useRef, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { PreviewView } from "@/lib/reads/parameters-view.ts";
 import { PreviewTable } from "./preview-table.tsx";
 import type { Proposed } from "./proposed.ts";
@@ -90,11 +91,7 @@ export function PreviewAndSave({ proposed, parent, sites, onSaved, onDrop }: Pro
           <progress max={Math.max(1, state.total)} value={state.done} aria-label="Sites compared" />
         </>
       ) : null}
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble}
-        </p>
-      ) : null}
+      <Trouble says={trouble} />
       <div className="filters">
         <label className="wide-field">
           Why (kept in the history)

@@ -1,7 +1,8 @@
 import Link from "next/link";
 import { Probability } from "@/app/_ui/probability.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
 import type { PreviewView } from "@/lib/reads/parameters-view.ts";
 
 const MOST_ROWS = 100;
@@ -13,7 +14,7 @@ const size = ({ before, after }: Moved) =>
 
 /** Sites that move, the largest move first; a change of urgency before any change of a probability. */
 export function PreviewTable({ moved }: { moved: Moved[] }) {
-  if (moved.length === 0) return <p className="empty">None of the sites compared would move.</p>;
+  if (moved.length === 0) return <Empty>None of the sites compared would move.</Empty>;
   const sorted = [...moved].sort((a, b) => size(b) - size(a));
   const urgencies = moved.filter(({ before, after }) => before.urgency !== after.urgency).length;
   return (
@@ -22,50 +23,45 @@ export function PreviewTable({ moved }: { moved: Moved[] }) {
         <strong>{moved.length}</strong> would move, <strong>{urgencies}</strong> of them in urgency.
         {moved.length > MOST_ROWS ? ` The ${MOST_ROWS} largest moves are shown.` : ""}
       </p>
-      <Wide label="Sites that would move">
-        <table className="ranked" data-preview>
-          <thead>
-            <tr>
-              <th scope="col">Site</th>
-              <th scope="col">Urgency now</th>
-              <th scope="col">then</th>
-              <th scope="col">Bonding defect now</th>
-              <th scope="col">then</th>
-              <th scope="col">Energised metal now</th>
-              <th scope="col">then</th>
-            </tr>
-          </thead>
-          <tbody>
-            {sorted.slice(0, MOST_ROWS).map(({ siteId, name, before, after }) => (
-              <tr key={siteId}>
-                <td className="site">
-                  <Link href={`/sites/${encodeURIComponent(siteId)}`}>{name}</Link>
-                  <br />
-                  <span className="soft">{siteId}</span>
-                </td>
-                <td data-label="Urgency now">
-                  <Urgency value={before.urgency} />
-                </td>
-                <td data-label="then">
-                  {before.urgency === after.urgency ? "the same" : <Urgency value={after.urgency} />}
-                </td>
-                <td data-label="Bonding defect now">
-                  <Probability value={before.bonding} />
-                </td>
-                <td data-label="then">
-                  <Probability value={after.bonding} />
-                </td>
-                <td data-label="Energised metal now">
-                  <Probability value={before.energized} />
-                </td>
-                <td data-label="then">
-                  <Probability value={after.energized} />
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Sites that would move"
+        className="ranked"
+        data={{ "data-preview": true }}
+        columns={[
+          {
+            name: "Site",
+            className: "site",
+            cell: ({ siteId, name }) => (
+              <>
+                <Link href={`/sites/${encodeURIComponent(siteId)}`}>{name}</Link>
+                <br />
+                <span className="soft">{siteId}</span>
+              </>
+            ),
+          },
+          { name: "Urgency now", label: "Urgency now", cell: ({ before }) => <Urgency value={before.urgency} /> },
+          {
+            name: "then",
+            label: "then",
+            cell: ({ before, after }) =>
+              before.urgency === after.urgency ? "the same" : <Urgency value={after.urgency} />,
+          },
+          {
+            name: "Bonding defect now",
+            label: "Bonding defect now",
+            cell: ({ before }) => <Probability value={before.bonding} />,
+          },
+          { name: "then", label: "then", cell: ({ after }) => <Probability value={after.bonding} /> },
+          {
+            name: "Energised metal now",
+            label: "Energised metal now",
+            cell: ({ before }) => <Probability value={before.energized} />,
+          },
+          { name: "then", label: "then", cell: ({ after }) => <Probability value={after.energized} /> },
+        ]}
+        rows={sorted.slice(0, MOST_ROWS)}
+        keyOf={({ siteId }) => siteId}
+      />
     </>
   );
 }

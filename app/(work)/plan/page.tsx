@@ -1,8 +1,11 @@
 import type { Metadata } from "next";
 import Link from "next/link";
-import { money, utcTime } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { money } from "@/app/_ui/format.ts";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import { currentActor } from "@/lib/reads/actor.ts";
+import { readDraftRuns } from "@/lib/reads/draft-run.ts";
 import { readPlans } from "@/lib/reads/plan-board.ts";
 import type { PlanListItem } from "@/lib/reads/plan-board-view.ts";
 import { readQueue } from "@/lib/reads/queue.ts";
@@ -17,57 +20,54 @@ const tomorrow = () => new Date(Date.now() + 86_400_000).toISOString().slice(0, 
 // Rendered on the server; making a plan is a client component.
 export default async function PlansPage() {
   const actor = await currentActor();
-  const [plans, { currency }] = await Promise.all([readPlans(actor), readQueue(actor)]);
+  const [plans, { currency }, open] = await Promise.all([
+    readPlans(actor),
+    readQueue(actor),
+    readDraftRuns(actor, null),
+  ]);
   return (
     <>
       <h1>Plan</h1>
       <p className="soft">
         Who drives where, on which day: make safe first whatever else it costs, then what was promised, then the loss
         avoided. A plan is a draft until you confirm it. <Link href="/plan/going-out">Who is told, calendars</Link>,{" "}
+        <Link href="/plan/travel-times">driving times</Link>,{" "}
         <Link href="/plan/earned">did dispatch earn its keep</Link>
       </p>
-      <PlanForm from={tomorrow()} />
+      <PlanForm from={tomorrow()} open={open} />
       <h2>Plans</h2>
-      {plans.length === 0 ? (
-        <p className="empty">No plan was made yet.</p>
-      ) : (
-        <Plans plans={plans} currency={currency} />
-      )}
+      {plans.length === 0 ? <Empty>No plan was made yet.</Empty> : <Plans plans={plans} currency={currency} />}
     </>
   );
 }
 
 function Plans({ plans, currency }: { plans: PlanListItem[]; currency: string }) {
   return (
-    <Wide label="Plans">
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Days</th>
-            <th scope="col">State</th>
-            <th scope="col" className="num">
-              Avoids
-            </th>
-            <th scope="col">Made</th>
-          </tr>
-        </thead>
-        <tbody>
-          {plans.map((plan) => (
-            <tr key={plan.planId}>
-              <th scope="row">
-                <Link href={`/plan/${encodeURIComponent(plan.planId)}`}>
-                  {plan.from}, {plan.days} {plan.days === 1 ? "day" : "days"}
-                </Link>
-              </th>
-              <td>{plan.state === "superseded" ? "replaced by a later one" : plan.state}</td>
-              <td className="num">{money(plan.objective, currency)}</td>
-              <td>
-                {utcTime(plan.madeAt)} by {plan.madeBy}
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Plans"
+      columns={[
+        {
+          name: "Days",
+          head: true,
+          cell: (plan) => (
+            <Link href={`/plan/${encodeURIComponent(plan.planId)}`}>
+              {plan.from}, {plan.days} {plan.days === 1 ? "day" : "days"}
+            </Link>
+          ),
+        },
+        { name: "State", cell: (plan) => (plan.state === "superseded" ? "replaced by a later one" : plan.state) },
+        { name: "Avoids", num: true, cell: (plan) => money(plan.objective, currency) },
+        {
+          name: "Made",
+          cell: (plan) => (
+            <>
+              <When at={plan.madeAt} /> by {plan.madeBy}
+            </>
+          ),
+        },
+      ]}
+      rows={plans}
+      keyOf={(plan) => plan.planId}
+    />
   );
 }

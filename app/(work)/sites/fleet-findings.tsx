@@ -3,7 +3,7 @@
 import { useQuery } from "@tanstack/react-query";
 import { useCallback, useState } from "react";
 import { barsOption } from "@/app/_ui/chart/bars-option.ts";
-import { ChartWithTable } from "@/app/_ui/chart/chart-with-table.tsx";
+import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import type { FleetFindingsView } from "@/lib/reads/weather-picture-view.ts";
 
@@ -52,12 +52,15 @@ function Findings({ view }: { view: FleetFindingsView }) {
       ? ""
       : ` From the flat part of the picture, about ${Math.round(view.noEffectShare * 100)} % of the sites are not moved by water.`;
   return (
-    <ChartWithTable
+    <ChartFrame
       name="fleet-findings"
+      title="Sites by p of wet against dry"
       says={`${view.sites} sites had enough onsets to be looked at; ${view.findings} follow the wet at q ≤ ${view.level}, and at most about ${view.expectedFalse.toFixed(1)} of these are expected to be false.${nothing} A tall first bar over a flat rest is a real effect at some sites; if weather did nothing anywhere, all bars would lie about the dashed line.`}
       build={build}
-      head={["p from", "Sites"]}
-      rows={view.histogram.map((n, k) => [(k / view.histogram.length).toFixed(2), String(n)])}
+      table={{
+        head: ["p from", "Sites"],
+        rows: view.histogram.map((n, k) => [(k / view.histogram.length).toFixed(2), String(n)]),
+      }}
     />
   );
 }

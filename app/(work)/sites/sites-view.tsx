@@ -1,12 +1,13 @@
 "use client";
 
+import "@/app/_ui/no-eval.ts";
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import Link from "next/link";
 import { useRouter } from "next/navigation";
 import { useCallback, useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
 import { DemoPanel } from "../begin/demo-panel.tsx";
 import { FirstSteps } from "../begin/first-steps.tsx";
@@ -65,7 +66,7 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
     <>
       <h1>Ranked sites</h1>
       <p className="soft">
-        {data.fleetSites} sites; records up to {data.asOf ? utcTime(data.asOf) : "not known"}. Probability that a
+        {data.fleetSites} sites; records up to {data.asOf ? <When at={data.asOf} /> : "not known"}. Probability that a
         bonding or grounding defect is present, with its 5 % and 95 % points.
       </p>
       {error ? <LoadFailed /> : null}

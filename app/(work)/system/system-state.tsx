@@ -1,6 +1,8 @@
 import Link from "next/link";
-import { ageText, utcTime } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { ageText } from "@/app/_ui/format.ts";
+import { Note } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { SystemView } from "@/lib/reads/system-view.ts";
 
 const QUEUE_WORDS: Record<string, string> = {
@@ -15,8 +17,14 @@ const sizeText = (bytes: number) => (bytes < 1e9 ? `${Math.round(bytes / 1e6)} M
 const count = (n: number) => n.toLocaleString("en-US");
 
 /** A time and how long ago that was. */
-function When({ at, now, never }: { at: string | null; now: string; never: string }) {
-  return at === null ? never : `${utcTime(at)}, ${ageText(at, now)}`;
+function Ago({ at, now, never }: { at: string | null; now: string; never: string }) {
+  return at === null ? (
+    never
+  ) : (
+    <>
+      <When at={at} />, {ageText(at, now)}
+    </>
+  );
 }
 
 /** How this installation is: what needs a person first, then feeds, work, scores and room. */
@@ -26,7 +34,7 @@ export function SystemState({ view }: { view: SystemView }) {
     <>
       <h1>System</h1>
       {view.attention.length === 0 ? (
-        <p className="note">Nothing that is watched here needs you. That says nothing about any site.</p>
+        <Note>Nothing that is watched here needs you. That says nothing about any site.</Note>
       ) : (
         <div className="note danger" role="alert">
           <strong>Look at this first.</strong>
@@ -41,65 +49,40 @@ export function SystemState({ view }: { view: SystemView }) {
       <p className="soft">
         A feed that stopped looks like a quiet fleet. What was not delivered is unknown, never fault-free.
       </p>
-      <Wide label="Newest records by feed">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Feed</th>
-              <th scope="col">Newest record</th>
-            </tr>
-          </thead>
-          <tbody>
-            {view.feeds.map(({ what, newest }) => (
-              <tr key={what}>
-                <th scope="row">{what}</th>
-                <td>
-                  <When at={newest} now={now} never="none yet" />
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Newest records by feed"
+        columns={[
+          { name: "Feed", head: true, cell: ({ what }) => what },
+          { name: "Newest record", cell: ({ newest }) => <Ago at={newest} now={now} never="none yet" /> },
+        ]}
+        rows={view.feeds}
+        keyOf={({ what }) => what}
+      />
       <p>
         <Link href="/imports">Imports and each weather station</Link>
       </p>
       <h2>Work in the queue</h2>
-      <Wide label="Work in the queue">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Work</th>
-              <th scope="col" className="num">
-                Waiting
-              </th>
-              <th scope="col" className="num">
-                At work
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {view.queues.map(({ queue, waiting, active }) => (
-              <tr key={queue}>
-                <th scope="row">{QUEUE_WORDS[queue] ?? queue}</th>
-                <td className="num">{count(waiting)}</td>
-                <td className="num">{count(active)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Work in the queue"
+        columns={[
+          { name: "Work", head: true, cell: ({ queue }) => QUEUE_WORDS[queue] ?? queue },
+          { name: "Waiting", num: true, cell: ({ waiting }) => count(waiting) },
+          { name: "At work", num: true, cell: ({ active }) => count(active) },
+        ]}
+        rows={view.queues}
+        keyOf={({ queue }) => queue}
+      />
       <dl className="facts">
         <dt>Worker last heard of</dt>
         <dd>
-          <When at={worker.seenAt} now={now} never="never" />
+          <Ago at={worker.seenAt} now={now} never="never" />
           {worker.running ? "" : " (none seems to run)"}
         </dd>
         <dt>Imports waiting or running</dt>
         <dd>{count(imports.open)}</dd>
         <dt>Last import finished</dt>
         <dd>
-          <When at={imports.lastFinished} now={now} never="none yet" />
+          <Ago at={imports.lastFinished} now={now} never="none yet" />
         </dd>
         <dt>Rows it set aside</dt>
         <dd>
@@ -107,7 +90,7 @@ export function SystemState({ view }: { view: SystemView }) {
         </dd>
         <dt>Last score computed</dt>
         <dd>
-          <When at={scores.lastComputed} now={now} never="none yet" />
+          <Ago at={scores.lastComputed} now={now} never="none yet" />
         </dd>
         <dt>Sites that wait for a score</dt>
         <dd>

@@ -2,7 +2,8 @@ import Link from "next/link";
 import { FixState, wetHoursText } from "@/app/_ui/fix-state.tsx";
 import { words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 
 /** Repairs that are not known to have held; those whose trips go on come first. */
@@ -14,56 +15,54 @@ export function OpenFixes({ fixes }: { fixes: FixLine[] }) {
         A repair leaves this list only when it is known to have held. Silence alone is no proof; trips in the wet open
         it again by themselves.
       </p>
-      {fixes.length === 0 ? (
-        <p className="empty">No repair of a named cause is under watch.</p>
-      ) : (
-        <Table fixes={fixes} />
-      )}
+      {fixes.length === 0 ? <Empty>No repair of a named cause is under watch.</Empty> : <FixTable fixes={fixes} />}
     </>
   );
 }
 
-function Table({ fixes }: { fixes: FixLine[] }) {
+function FixTable({ fixes }: { fixes: FixLine[] }) {
   return (
-    <Wide label="Repairs under watch">
-      <table className="ranked" data-open-fixes>
-        <thead>
-          <tr>
-            <th scope="col">Site</th>
-            <th scope="col">Repair</th>
-            <th scope="col">State</th>
-            <th scope="col">Defect still there</th>
-            <th scope="col">Wet faults, before and after</th>
-            <th scope="col">Wet hours to 95 %</th>
-          </tr>
-        </thead>
-        <tbody>
-          {fixes.map((f) => (
-            <tr key={`${f.siteId}/${f.repairedAt}/${f.cause}/${f.place}`}>
-              <td className="site">
-                <Link href={`/sites/${encodeURIComponent(f.siteId)}`}>{f.siteName}</Link>
-                <br />
-                <span className="soft">{f.siteId}</span>
-              </td>
-              <td>
-                {words(f.cause)}, {f.day}
-                {f.place ? `, ${f.place}` : ""}
-              </td>
-              <td>
-                <FixState fix={f} />
-              </td>
-              <td data-label="Defect still there">
-                <Probability value={f.stillThere} />
-              </td>
-              <td data-label="Wet faults">
-                {f.before.wetEpisodes} in {Math.round(f.before.wetHours)} h, {f.after.wetEpisodes} in{" "}
-                {Math.round(f.after.wetHours)} h
-              </td>
-              <td data-label="To 95 %">{wetHoursText(f)}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Repairs under watch"
+      className="ranked"
+      data={{ "data-open-fixes": true }}
+      columns={[
+        {
+          name: "Site",
+          className: "site",
+          cell: (f) => (
+            <>
+              <Link href={`/sites/${encodeURIComponent(f.siteId)}`}>{f.siteName}</Link>
+              <br />
+              <span className="soft">{f.siteId}</span>
+            </>
+          ),
+        },
+        {
+          name: "Repair",
+          cell: (f) => (
+            <>
+              {words(f.cause)}, {f.day}
+              {f.place ? `, ${f.place}` : ""}
+            </>
+          ),
+        },
+        { name: "State", cell: (f) => <FixState fix={f} /> },
+        { name: "Defect still there", label: "Defect still there", cell: (f) => <Probability value={f.stillThere} /> },
+        {
+          name: "Wet faults, before and after",
+          label: "Wet faults",
+          cell: (f) => (
+            <>
+              {f.before.wetEpisodes} in {Math.round(f.before.wetHours)} h, {f.after.wetEpisodes} in{" "}
+              {Math.round(f.after.wetHours)} h
+            </>
+          ),
+        },
+        { name: "Wet hours to 95 %", label: "To 95 %", cell: (f) => wetHoursText(f) },
+      ]}
+      rows={fixes}
+      keyOf={(f) => `${f.siteId}/${f.repairedAt}/${f.cause}/${f.place}`}
+    />
   );
 }

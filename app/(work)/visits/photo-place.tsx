@@ -3,6 +3,7 @@
 import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 
 /** Whether time and position of photos are kept, for everybody of the account. */
 export function PhotoPlace({ value }: { value: "keep" | "strip" }) {
@@ -34,11 +35,7 @@ export function PhotoPlace({ value }: { value: "keep" | "strip" }) {
           {value === "strip" ? "✓ " : ""}Take them off
         </button>
       </div>
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble}
-        </p>
-      ) : null}
+      <Trouble says={trouble} />
     </section>
   );
 }

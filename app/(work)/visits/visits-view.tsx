@@ -1,10 +1,13 @@
 import Link from "next/link";
-import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { money, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { When } from "@/app/_ui/when.tsx";
+import { Worth } from "@/app/_ui/worth.tsx";
 import type { VisitsView as View, WrittenVisit } from "@/lib/reads/visits-view.ts";
 import { PhotoPlace } from "./photo-place.tsx";
 
@@ -14,12 +17,12 @@ export function VisitsView({ view, written }: { view: View; written: WrittenVisi
       <h1>Visits</h1>
       <p className="soft">
         Make safe before urgent before planned; inside each, expected loss avoided per cost of the trip. Records up to{" "}
-        {view.as_of ? utcTime(view.as_of) : "not known"}; money is a year’s expectation in {view.currency}.{" "}
+        {view.as_of ? <When at={view.as_of} /> : "not known"}; money is a year’s expectation in {view.currency}.{" "}
         <a href="#repairs-under-watch">Repairs under watch</a>, <a href="/visits/today">today’s stops for the phone</a>
       </p>
       <OnSiteNow view={view} />
       {view.visits.length === 0 ? (
-        <p className="empty">No visit is queued. That is no clearance: see what is on watch and what is missing.</p>
+        <Empty>No visit is queued. That is no clearance: see what is on watch and what is missing.</Empty>
       ) : (
         <Queue view={view} />
       )}
@@ -43,8 +46,12 @@ function OnSiteNow({ view }: { view: View }) {
         <p key={`${person.visitId}/${person.by}`} className={person.overdue ? "note danger" : "note"} data-on-site>
           {person.overdue ? <strong>Check-out overdue. </strong> : null}
           {person.by}, {words(person.state)}, <VisitLink id={person.visitId} name={person.siteName} />
-          {person.leaveBy ? `, to leave by ${utcTime(person.leaveBy)}` : ""}.
-          {person.overdue ? " Call, and send somebody if there is no answer: the phone may be without signal." : ""}
+          {person.leaveBy ? (
+            <>
+              , to leave by <When at={person.leaveBy} />
+            </>
+          ) : null}
+          .{person.overdue ? " Call, and send somebody if there is no answer: the phone may be without signal." : ""}
         </p>
       ))}
       {view.unclosed.length > 0 ? <h2>Signed and not closed ({view.unclosed.length})</h2> : null}
@@ -86,101 +93,86 @@ function RandomAudit({ audit }: { audit: View["audit"] }) {
 
 function Queue({ view }: { view: View }) {
   return (
-    <Wide label="Queued visits">
-      <table className="ranked">
-        <thead>
-          <tr>
-            <th scope="col" className="num">
-              Rank
-            </th>
-            <th scope="col">Urgency</th>
-            <th scope="col">Site</th>
-            <th scope="col">Bonding defect</th>
-            <th scope="col">Why</th>
-            <th scope="col" className="num">
-              Avoids, a year
-            </th>
-            <th scope="col" className="num">
-              Costs
-            </th>
-            <th scope="col" className="num">
-              On site
-            </th>
-            <th scope="col">Needs</th>
-          </tr>
-        </thead>
-        <tbody>
-          {view.visits.map((v) => (
-            <tr key={v.visit_id}>
-              <td className="num" data-label="Rank">
-                {v.rank}
-              </td>
-              <td>
-                <Urgency value={v.urgency} />
-              </td>
-              <td className="site">
-                <Link href={`/visits/${encodeURIComponent(v.visit_id)}`}>{v.siteName}</Link>
-                <br />
-                <span className="soft">
-                  {v.site_id} · {v.portfolio}
-                </span>
-                {view.isolated[v.site_id] ? <br /> : null}
-                <Isolated since={view.isolated[v.site_id]} />
-                <br />
-                <PaperLink visitId={v.visit_id} paper="checklist" />
-              </td>
-              <td>
-                <Probability value={v.bonding} />
-              </td>
-              <td>
-                {v.reasons[0]}
-                <br />
-                <span className="soft">{words(v.leadingCause)}</span>
-              </td>
-              <td className="num" data-label="Avoids, a year">
-                {money(v.expected_loss_avoided, view.currency)}
-              </td>
-              <td className="num" data-label="Costs">
-                {money(v.visit_cost, view.currency)}
-              </td>
-              <td className="num" data-label="On site">
-                {v.hours_on_site} h
-              </td>
-              <td data-label="Needs">{v.skills.join(", ")}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Queued visits"
+      className="ranked"
+      columns={[
+        { name: "Rank", num: true, label: "Rank", cell: (v) => v.rank },
+        { name: "Urgency", cell: (v) => <Urgency value={v.urgency} /> },
+        {
+          name: "Site",
+          className: "site",
+          cell: (v) => (
+            <>
+              <Link href={`/visits/${encodeURIComponent(v.visit_id)}`}>{v.siteName}</Link>
+              <br />
+              <span className="soft">
+                {v.site_id} · {v.portfolio}
+              </span>
+              {view.isolated[v.site_id] ? <br /> : null}
+              <Isolated since={view.isolated[v.site_id]} />
+              <br />
+              <PaperLink visitId={v.visit_id} paper="checklist" />
+            </>
+          ),
+        },
+        { name: "Bonding defect", cell: (v) => <Probability value={v.bonding} /> },
+        {
+          name: "Why",
+          cell: (v) => (
+            <>
+              {v.reasons[0]}
+              <br />
+              <span className="soft">{words(v.leadingCause)}</span>
+              <Worth siteId={v.site_id} siteName={v.siteName} />
+            </>
+          ),
+        },
+        {
+          name: "Avoids, a year",
+          num: true,
+          label: "Avoids, a year",
+          cell: (v) => money(v.expected_loss_avoided, view.currency),
+        },
+        { name: "Costs", num: true, label: "Costs", cell: (v) => money(v.visit_cost, view.currency) },
+        { name: "On site", num: true, label: "On site", cell: (v) => <>{v.hours_on_site} h</> },
+        { name: "Needs", label: "Needs", cell: (v) => v.skills.join(", ") },
+      ]}
+      rows={view.visits}
+      keyOf={(v) => v.visit_id}
+    />
   );
 }
 
 function Watch({ view }: { view: View }) {
   if (view.watch.length === 0) return <p className="soft">No site is on watch.</p>;
   return (
-    <Wide label="Sites on watch">
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Site</th>
-            <th scope="col">Why no visit now</th>
-            <th scope="col">What would change it</th>
-          </tr>
-        </thead>
-        <tbody>
-          {view.watch.map((w) => (
-            <tr key={w.siteId}>
-              <td>
-                <Link href={`/sites/${encodeURIComponent(w.siteId)}`}>{w.siteName}</Link>
-                <br />
-                <span className="soft">{w.siteId}</span>
-              </td>
-              <td>{w.reason}</td>
-              <td>{w.wouldChange}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Sites on watch"
+      columns={[
+        {
+          name: "Site",
+          cell: (w) => (
+            <>
+              <Link href={`/sites/${encodeURIComponent(w.siteId)}`}>{w.siteName}</Link>
+              <br />
+              <span className="soft">{w.siteId}</span>
+            </>
+          ),
+        },
+        {
+          name: "Why no visit now",
+          cell: (w) => (
+            <>
+              {w.reason}
+              <Worth siteId={w.siteId} siteName={w.siteName} />
+            </>
+          ),
+        },
+        { name: "What would change it", cell: (w) => w.wouldChange },
+      ]}
+      rows={view.watch}
+      keyOf={(w) => w.siteId}
+    />
   );
 }

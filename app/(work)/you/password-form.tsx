@@ -2,6 +2,8 @@
 
 import { useState } from "react";
 import { post } from "@/app/_sign-in/client.ts";
+import { Stacked, TextField } from "@/app/_ui/field.tsx";
+import { YOU } from "@/app/_words/sign-in.ts";
 
 export function PasswordForm() {
   const [current, setCurrent] = useState("");
@@ -12,7 +14,7 @@ export function PasswordForm() {
     setBusy(true);
     try {
       await post("/change-password", { currentPassword: current, newPassword: next, revokeOtherSessions: true });
-      setSays("The password was changed, and all your other sessions were ended.");
+      setSays(YOU.passwordChanged);
       setCurrent("");
       setNext("");
     } catch (error) {
@@ -21,39 +23,29 @@ export function PasswordForm() {
     setBusy(false);
   };
   return (
-    <form
-      className="stacked"
-      onSubmit={(event) => {
-        event.preventDefault();
-        change();
-      }}
-    >
+    <Stacked onSend={change}>
       <p role="status">{says}</p>
-      <label className="field">
-        Password now
-        <input
-          type="password"
-          autoComplete="current-password"
-          required
-          value={current}
-          onChange={(e) => setCurrent(e.currentTarget.value)}
-        />
-      </label>
-      <label className="field">
-        New password, 12 characters or more
-        <input
-          type="password"
-          autoComplete="new-password"
-          required
-          minLength={12}
-          maxLength={128}
-          value={next}
-          onChange={(e) => setNext(e.currentTarget.value)}
-        />
-      </label>
+      <TextField
+        label={YOU.passwordNow}
+        type="password"
+        autoComplete="current-password"
+        required
+        value={current}
+        onText={setCurrent}
+      />
+      <TextField
+        label={YOU.passwordNew}
+        type="password"
+        autoComplete="new-password"
+        required
+        minLength={12}
+        maxLength={128}
+        value={next}
+        onText={setNext}
+      />
       <button type="submit" className="button" disabled={isBusy}>
-        Change the password
+        {YOU.changePassword}
       </button>
-    </form>
+    </Stacked>
   );
 }

@@ -2,9 +2,9 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { SessionLine } from "@/lib/reads/sessions-view.ts";
 
 export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
@@ -24,44 +24,33 @@ export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
     <>
       <p className="soft">A session ends 14 days after it began, or at once when you end it here.</p>
       <p role="status">{says}</p>
-      <Wide label="Your sessions">
-        <table className="ranked">
-          <thead>
-            <tr>
-              <th scope="col">Browser</th>
-              <th scope="col">From</th>
-              <th scope="col">Since</th>
-              <th scope="col">Ends by itself</th>
-              <th scope="col">End it</th>
-            </tr>
-          </thead>
-          <tbody>
-            {sessions.map((s) => (
-              <tr key={s.id}>
-                <td>{browserName(s.browser)}</td>
-                <td data-label="From">{s.from || "not known"}</td>
-                <td data-label="Since">{utcTime(s.since)}</td>
-                <td data-label="Ends by itself">{utcTime(s.until)}</td>
-                <td>
-                  {s.isThis ? (
-                    <span className="soft">this one: use Sign out</span>
-                  ) : (
-                    <button
-                      type="button"
-                      className="button"
-                      onClick={() =>
-                        end(`/api/pages/sessions/${encodeURIComponent(s.id)}/end`, "The session was ended.")
-                      }
-                    >
-                      End
-                    </button>
-                  )}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Your sessions"
+        className="ranked"
+        columns={[
+          { name: "Browser", cell: (s) => browserName(s.browser) },
+          { name: "From", label: "From", cell: (s) => s.from || "not known" },
+          { name: "Since", label: "Since", cell: (s) => <When at={s.since} /> },
+          { name: "Ends by itself", label: "Ends by itself", cell: (s) => <When at={s.until} /> },
+          {
+            name: "End it",
+            cell: (s) =>
+              s.isThis ? (
+                <span className="soft">this one: use Sign out</span>
+              ) : (
+                <button
+                  type="button"
+                  className="button"
+                  onClick={() => end(`/api/pages/sessions/${encodeURIComponent(s.id)}/end`, "The session was ended.")}
+                >
+                  End
+                </button>
+              ),
+          },
+        ]}
+        rows={sessions}
+        keyOf={(s) => s.id}
+      />
       {others.length > 1 ? (
         <p>
           <button

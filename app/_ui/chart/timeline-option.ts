@@ -1,3 +1,4 @@
+import { inchesOf, milsOf, type Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 import type { Tokens } from "./tokens.ts";
 import type { ChartOption } from "./use-echart.ts";
@@ -19,7 +20,10 @@ export function stepTimes(timeline: SiteTimeline): number[] {
  * Rain as bars, film of water as an area, every ground-fault episode as a mark, one under the other. Unknown steps are
  * gaps, never zeros.
  */
-export function timelineOption(timeline: SiteTimeline, tokens: Tokens): ChartOption {
+export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Units = "metric"): ChartOption {
+  const rainOf = (mm: number | null) => (mm === null || units === "metric" ? mm : Number(inchesOf(mm).toFixed(3)));
+  const filmOf = (mm: number | null) => (mm === null || units === "metric" ? mm : Number(milsOf(mm).toFixed(2)));
+  const rainUnit = units === "us" ? "in" : "mm";
   const times = stepTimes(timeline);
   const named = { nameTextStyle: { color: tokens.soft, align: "left" as const }, axisLabel: { color: tokens.soft } };
   const lines = { splitLine: { lineStyle: { color: tokens.line } } };
@@ -44,12 +48,20 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens): ChartOpt
       {
         type: "value",
         gridIndex: 0,
-        name: timeline.step === "hour" ? "rain, mm in the hour" : "rain, mm a day",
+        name: timeline.step === "hour" ? `rain, ${rainUnit} in the hour` : `rain, ${rainUnit} a day`,
         min: 0,
         ...named,
         ...lines,
       },
-      { type: "value", gridIndex: 1, name: "film of water, mm", min: 0, max: 1, interval: 0.5, ...named, ...lines },
+      {
+        type: "value",
+        gridIndex: 1,
+        name: units === "us" ? "film of water, mil" : "film of water, mm",
+        min: 0,
+        ...(units === "us" ? { max: 40, interval: 20 } : { max: 1, interval: 0.5 }),
+        ...named,
+        ...lines,
+      },
       {
         type: "value",
         gridIndex: 2,
@@ -74,7 +86,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens): ChartOpt
         yAxisIndex: 0,
         large: true,
         itemStyle: { color: tokens.water },
-        data: timeline.rainMm.map((mm, i) => [times[i] as number, mm]),
+        data: timeline.rainMm.map((mm, i) => [times[i] as number, rainOf(mm)]),
       },
       {
         name: "film of water",
@@ -87,7 +99,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens): ChartOpt
         lineStyle: { width: 0 },
         areaStyle: { color: tokens.water, opacity: 0.55 },
         itemStyle: { color: tokens.water },
-        data: timeline.filmMm.map((mm, i) => [times[i] as number, mm]),
+        data: timeline.filmMm.map((mm, i) => [times[i] as number, filmOf(mm)]),
       },
       {
         name: "ground fault",

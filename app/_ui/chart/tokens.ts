@@ -1,6 +1,7 @@
 "use client";
 
 import { useEffect, useState } from "react";
+import { flushSync } from "react-dom";
 
 /** Colours by meaning, resolved: a canvas cannot read custom properties. */
 export interface Tokens {
@@ -31,7 +32,7 @@ function read(): Tokens {
   ) as unknown as Tokens;
 }
 
-/** The tokens of the scheme in force; empty until the browser has it. Follows a change between light and dark. */
+/** The tokens of the scheme in force; empty until the browser has it. Follows a change between light, dark and print. */
 export function useTokens(): Tokens {
   const [tokens, setTokens] = useState(NONE);
   useEffect(() => {
@@ -39,7 +40,14 @@ export function useTokens(): Tokens {
     update();
     const dark = matchMedia("(prefers-color-scheme: dark)");
     dark.addEventListener("change", update);
-    return () => dark.removeEventListener("change", update);
+    // The page is printed as soon as the listeners have run, so the charts are drawn anew inside of this one.
+    const print = matchMedia("print");
+    const updateNow = () => flushSync(update);
+    print.addEventListener("change", updateNow);
+    return () => {
+      dark.removeEventListener("change", update);
+      print.removeEventListener("change", updateNow);
+    };
   }, []);
   return tokens;
 }

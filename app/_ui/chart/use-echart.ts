@@ -34,12 +34,42 @@ async function engine() {
   return core;
 }
 
+/** Charts are drawn one after another where the page has time, so that a page full of them answers at once. */
+let queue: Promise<unknown> = Promise.resolve();
+const whenIdle = () =>
+  new Promise<void>((resolve) => {
+    if ("requestIdleCallback" in window) requestIdleCallback(() => resolve(), { timeout: 2_000 });
+    else setTimeout(resolve, 100);
+  });
+
+/** Fulfilled when an element comes near the screen; on a desk also when the page has time, for it may be printed. */
+function wanted(element: Element): Promise<void> {
+  return new Promise((resolve) => {
+    const observer = new IntersectionObserver(
+      (entries) => {
+        if (!entries.some((entry) => entry.isIntersecting)) return;
+        observer.disconnect();
+        resolve();
+      },
+      { rootMargin: "200px" },
+    );
+    observer.observe(element);
+    // A phone spares its reader what they do not look at.
+    if (matchMedia("(max-width: 760px)").matches) return;
+    queue = queue.then(whenIdle).then(() => {
+      observer.disconnect();
+      resolve();
+    });
+  });
+}
+
 /** The library knows `overflow` of a tooltip and its types do not. */
 const WRAPPED = { width: 340, overflow: "break" } as { width: number };
 
 /** Tooltips are drawn, not written as HTML: nothing of a text is ever run, and no style attribute is needed. */
 const drawn = (option: ChartOption): ChartOption => ({
   ...option,
+  textStyle: { fontFamily: '"Inter Variable", system-ui, sans-serif' },
   tooltip: { ...option.tooltip, renderMode: "richText", textStyle: WRAPPED },
 });
 
@@ -49,14 +79,14 @@ function setHeight(element: HTMLElement): void {
 
 /**
  * A chart in an element: made once, given a new option when it changes, resized with its element. `data-height` of the
- * element is its height, px. `data-painted` is set
- * on the element when it has drawn, so tests need not guess.
+ * element is its height, px. `data-painted` is set on the element when it has drawn, so tests need not guess.
+ * @returns the chart, null until it is there
  */
 export function useEChart(
   ref: RefObject<HTMLDivElement | null>,
   option: ChartOption,
   onZoom?: (range: ZoomRange) => void,
-): void {
+): RefObject<ECharts | null> {
   const chart = useRef<ECharts | null>(null);
   const latest = useRef(option);
   latest.current = option;
@@ -65,21 +95,25 @@ export function useEChart(
   useEffect(() => {
     let gone = false;
     let observer: ResizeObserver | null = null;
-    engine().then((core) => {
-      const element = ref.current;
-      if (gone || !element) return;
-      setHeight(element);
-      const made = core.init(element);
-      chart.current = made;
-      made.on("finished", () => element.setAttribute("data-painted", "true"));
-      made.on("datazoom", () => {
-        const [first] = (made.getOption().dataZoom as ZoomRange[] | undefined) ?? [];
-        if (first) zoom.current?.({ start: first.start, end: first.end });
+    const place = ref.current;
+    if (!place) return;
+    setHeight(place);
+    wanted(place)
+      .then(engine)
+      .then((core) => {
+        const element = ref.current;
+        if (gone || !element) return;
+        const made = core.init(element);
+        chart.current = made;
+        made.on("finished", () => element.setAttribute("data-painted", "true"));
+        made.on("datazoom", () => {
+          const [first] = (made.getOption().dataZoom as ZoomRange[] | undefined) ?? [];
+          if (first) zoom.current?.({ start: first.start, end: first.end });
+        });
+        made.setOption(drawn(latest.current), { notMerge: true });
+        observer = new ResizeObserver(() => made.resize());
+        observer.observe(element);
       });
-      made.setOption(drawn(latest.current), { notMerge: true });
-      observer = new ResizeObserver(() => made.resize());
-      observer.observe(element);
-    });
     return () => {
       gone = true;
       observer?.disconnect();
@@ -91,5 +125,8 @@ export function useEChart(
     ref.current?.removeAttribute("data-painted");
     if (ref.current) setHeight(ref.current);
     chart.current?.setOption(drawn(option), { notMerge: true });
+    // What is about to be printed is taken from the canvas at once, so nothing may wait for the next frame.
+    if (matchMedia("print").matches) chart.current?.getZr().flush();
   }, [ref, option]);
+  return chart;
 }

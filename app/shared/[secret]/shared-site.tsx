@@ -1,4 +1,4 @@
-import { utcTime } from "@/app/_ui/format.ts";
+import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { SharedSiteView } from "@/lib/reads/shared-site-view.ts";
 
@@ -7,7 +7,7 @@ export function SharedSite({ view }: { view: SharedSiteView }) {
   return (
     <main className="body">
       <p className="soft">
-        Shared by {view.sharedBy} with {view.madeFor}, to read until {utcTime(view.expiresAt)}. Each opening is
+        Shared by {view.sharedBy} with {view.madeFor}, to read until <When at={view.expiresAt} />. Each opening is
         recorded.
       </p>
       <h1>

@@ -19,6 +19,8 @@ export const PlanBasis = z.object({
   hoursOnSite: z.number(),
   skills: z.array(z.enum(SKILLS)),
   liveMeasurement: z.boolean(),
+  /** Planned as a look in the wet, as it was allowed then; absent: not. */
+  inTheWet: z.enum(["allowed", "taken_back"]).optional(),
   /** Defects that the visit was expected to find when the plan was confirmed, and chance by cause; absent before. */
   expected: z.object({ found: z.number(), low: z.number(), high: z.number(), chances: z.array(z.number()) }).optional(),
 });

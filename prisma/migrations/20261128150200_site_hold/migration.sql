@@ -15,7 +15,7 @@ CREATE POLICY own_account ON site_hold USING (account_id = current_account()) WI
 GRANT SELECT, INSERT, UPDATE, DELETE ON site_hold TO raintrip_app;
 
 -- How a person keeps their pages: columns of a list, filters by name.
-CREATE TABLE person_setting (
+CREATE TABLE list_setting (
   account_id integer NOT NULL,
   person_id  text NOT NULL,
   name       text NOT NULL,
@@ -23,13 +23,10 @@ CREATE TABLE person_setting (
   PRIMARY KEY (account_id, person_id, name),
   FOREIGN KEY (account_id, person_id) REFERENCES person ON DELETE CASCADE
 );
-ALTER TABLE person_setting ENABLE ROW LEVEL SECURITY;
-ALTER TABLE person_setting FORCE ROW LEVEL SECURITY;
-CREATE POLICY own_account ON person_setting USING (account_id = current_account() AND person_id = current_setting('raintrip.person', true))
-  WITH CHECK (account_id = current_account() AND person_id = current_setting('raintrip.person', true));
--- A backup reads as the program itself.
-CREATE POLICY the_program ON person_setting USING (account_id = current_account() AND current_setting('raintrip.role', true) = 'system')
-  WITH CHECK (account_id = current_account() AND current_setting('raintrip.role', true) = 'system');
--- Everybody keeps their own, also who writes nothing else.
-SELECT scope_writes('person_setting');
-GRANT SELECT, INSERT, UPDATE, DELETE ON person_setting TO raintrip_app;
+ALTER TABLE list_setting ENABLE ROW LEVEL SECURITY;
+ALTER TABLE list_setting FORCE ROW LEVEL SECURITY;
+CREATE POLICY own_account ON list_setting USING (account_id = current_account()) WITH CHECK (account_id = current_account());
+-- One's own rows only, whatever the role.
+CREATE POLICY own_scope ON list_setting AS RESTRICTIVE
+  USING ((SELECT acting_role()) = 'system' OR person_id = current_setting('raintrip.person', true));
+GRANT SELECT, INSERT, UPDATE, DELETE ON list_setting TO raintrip_app;

@@ -1,5 +1,6 @@
-import { utcTime } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { AuditQuery, AuditView } from "@/lib/reads/audit-log-view.ts";
 
 export function AuditLogView({ view, query }: { view: AuditView; query: AuditQuery }) {
@@ -20,39 +21,29 @@ export function AuditLogView({ view, query }: { view: AuditView; query: AuditQue
         </a>
       </p>
       <Filters view={view} query={query} />
-      <Wide label="Entries">
-        <table className="ranked">
-          <thead>
-            <tr>
-              <th scope="col" className="num">
-                No.
-              </th>
-              <th scope="col">When</th>
-              <th scope="col">Who</th>
-              <th scope="col">What</th>
-              <th scope="col">Of what</th>
-              <th scope="col">Detail</th>
-            </tr>
-          </thead>
-          <tbody>
-            {view.entries.map((e) => (
-              <tr key={e.seq}>
-                <td className="num" data-label="No.">
-                  {e.seq}
-                </td>
-                <td>{utcTime(e.at)}</td>
-                <td data-label="Who">
-                  {e.name ?? e.person} <span className="soft">{e.role}</span>
-                </td>
-                <td data-label="What">{e.action}</td>
-                <td data-label="Of what">{e.subject}</td>
-                <td className="detail">{e.detail}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
-      {view.entries.length === 0 ? <p className="empty">No entry fits these filters.</p> : null}
+      <Table
+        label="Entries"
+        className="ranked"
+        columns={[
+          { name: "No.", num: true, label: "No.", cell: (e) => e.seq },
+          { name: "When", cell: (e) => <When at={e.at} /> },
+          {
+            name: "Who",
+            label: "Who",
+            cell: (e) => (
+              <>
+                {e.name ?? e.person} <span className="soft">{e.role}</span>
+              </>
+            ),
+          },
+          { name: "What", label: "What", cell: (e) => e.action },
+          { name: "Of what", label: "Of what", cell: (e) => e.subject },
+          { name: "Detail", className: "detail", cell: (e) => e.detail },
+        ]}
+        rows={view.entries}
+        keyOf={(e) => e.seq}
+      />
+      {view.entries.length === 0 ? <Empty>No entry fits these filters.</Empty> : null}
       {view.older ? <a href={`?${asked({ ...query, before: view.older })}`}>Older entries</a> : null}
     </>
   );

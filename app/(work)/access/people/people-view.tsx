@@ -3,6 +3,7 @@
 import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { PeopleView as View } from "@/lib/reads/people-view.ts";
 import { InviteForm } from "./invite-form.tsx";
 import { PersonCard } from "./person-card.tsx";
@@ -71,7 +72,7 @@ export function PeopleView({ view }: { view: View }) {
           send={send}
         />
       ))}
-      {view.people.length === 0 ? <p className="empty">Nobody is on record yet.</p> : null}
+      {view.people.length === 0 ? <Empty>Nobody is on record yet.</Empty> : null}
     </>
   );
 }

@@ -1,5 +1,6 @@
 "use client";
 
+import { Field } from "@/app/_ui/field.tsx";
 import { ROLE_SAYS, ROLES, type Role } from "@/lib/core/permissions.ts";
 import type { PeopleView } from "@/lib/reads/people-view.ts";
 
@@ -26,8 +27,7 @@ export function ScopeFields({
   };
   return (
     <>
-      <label className="field">
-        Name
+      <Field label="Name">
         <input
           type="text"
           required
@@ -35,9 +35,8 @@ export function ScopeFields({
           value={value.name}
           onChange={(e) => onChange({ ...value, name: e.currentTarget.value })}
         />
-      </label>
-      <label className="field">
-        Role
+      </Field>
+      <Field label="Role">
         <select value={value.role} onChange={(e) => onChange({ ...value, role: e.currentTarget.value as Role })}>
           {ROLES.map((role) => (
             <option key={role} value={role}>
@@ -45,7 +44,7 @@ export function ScopeFields({
             </option>
           ))}
         </select>
-      </label>
+      </Field>
       {value.role === "owner" ? (
         <fieldset className="plain">
           <legend>Books of sites</legend>
@@ -58,8 +57,7 @@ export function ScopeFields({
         </fieldset>
       ) : null}
       {value.role === "technician" ? (
-        <label className="field">
-          Crew
+        <Field label="Crew">
           <select
             required
             value={value.crewId ?? ""}
@@ -72,7 +70,7 @@ export function ScopeFields({
               </option>
             ))}
           </select>
-        </label>
+        </Field>
       ) : null}
     </>
   );

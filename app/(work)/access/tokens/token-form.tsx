@@ -1,6 +1,7 @@
 "use client";
 
 import { useState } from "react";
+import { Field } from "@/app/_ui/field.tsx";
 import { TOKEN_SCOPES, type TokenScope } from "@/lib/core/permissions.ts";
 
 export interface NewToken {
@@ -28,8 +29,7 @@ export function TokenForm({ portfolios, make }: { portfolios: string[]; make: (t
         if (await make(token)) setToken(EMPTY);
       }}
     >
-      <label className="field">
-        What uses it
+      <Field label="What uses it">
         <input
           type="text"
           required
@@ -37,7 +37,7 @@ export function TokenForm({ portfolios, make }: { portfolios: string[]; make: (t
           value={token.name}
           onChange={(e) => setToken({ ...token, name: e.currentTarget.value })}
         />
-      </label>
+      </Field>
       <fieldset className="plain">
         <legend>It may</legend>
         {TOKEN_SCOPES.map((scope) => (
@@ -51,8 +51,7 @@ export function TokenForm({ portfolios, make }: { portfolios: string[]; make: (t
           </label>
         ))}
       </fieldset>
-      <label className="field">
-        Works for, days
+      <Field label="Works for, days">
         <input
           type="number"
           required
@@ -61,7 +60,7 @@ export function TokenForm({ portfolios, make }: { portfolios: string[]; make: (t
           value={token.days}
           onChange={(e) => setToken({ ...token, days: e.currentTarget.valueAsNumber || 1 })}
         />
-      </label>
+      </Field>
       <fieldset className="plain">
         <legend>Held to these books of sites (none chosen: all)</legend>
         {portfolios.map((book) => (

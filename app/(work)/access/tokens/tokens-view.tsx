@@ -2,9 +2,11 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
+import { Dialog } from "@/app/_ui/dialog.tsx";
 import { postJson } from "@/app/_ui/post-json.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { TokensView as View } from "@/lib/reads/api-tokens-view.ts";
 import { type NewToken, TokenForm } from "./token-form.tsx";
 
@@ -55,7 +57,7 @@ export function TokensView({ view }: { view: View }) {
         <TokenForm portfolios={view.portfolios} make={make} />
       </details>
       {view.tokens.length === 0 ? (
-        <p className="empty">No token was made yet. Without one, only signed-in people use the API.</p>
+        <Empty>No token was made yet. Without one, only signed-in people use the API.</Empty>
       ) : (
         <TokenTable view={view} revoke={revoke} />
       )}
@@ -64,48 +66,84 @@ export function TokensView({ view }: { view: View }) {
 }
 
 function TokenTable({ view, revoke }: { view: View; revoke: (tokenId: string) => void }) {
+  const [asked, setAsked] = useState<View["tokens"][number] | null>(null);
   return (
-    <Wide label="Tokens">
-      <table className="ranked">
-        <thead>
-          <tr>
-            <th scope="col">Name</th>
-            <th scope="col">May</th>
-            <th scope="col">Held to</th>
-            <th scope="col">Made</th>
-            <th scope="col">Works</th>
-            <th scope="col">End it</th>
-          </tr>
-        </thead>
-        <tbody>
-          {view.tokens.map((t) => (
-            <tr key={t.tokenId} data-token={t.tokenId}>
-              <td>
+    <>
+      <Table
+        label="Tokens"
+        className="ranked"
+        rowData={(t) => ({ "data-token": t.tokenId })}
+        columns={[
+          {
+            name: "Name",
+            cell: (t) => (
+              <>
                 {t.name} <span className="soft">{t.tokenId}</span>
-              </td>
-              <td data-label="May">{t.scopes.join(", ")}</td>
-              <td data-label="Held to">{t.portfolios ? t.portfolios.join(", ") : "all books"}</td>
-              <td data-label="Made">
-                {utcTime(t.madeAt)} by {t.madeBy}
-              </td>
-              <td data-label="Works">
-                {t.works
-                  ? `until ${utcTime(t.expiresAt)}`
-                  : t.revokedAt
-                    ? `revoked ${utcTime(t.revokedAt)}`
-                    : "expired"}
-              </td>
-              <td>
-                {t.works ? (
-                  <button type="button" className="button" onClick={() => revoke(t.tokenId)}>
-                    Revoke {t.name}
-                  </button>
-                ) : null}
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+              </>
+            ),
+          },
+          { name: "May", label: "May", cell: (t) => t.scopes.join(", ") },
+          { name: "Held to", label: "Held to", cell: (t) => (t.portfolios ? t.portfolios.join(", ") : "all books") },
+          {
+            name: "Made",
+            label: "Made",
+            cell: (t) => (
+              <>
+                <When at={t.madeAt} /> by {t.madeBy}
+              </>
+            ),
+          },
+          {
+            name: "Works",
+            label: "Works",
+            cell: (t) =>
+              t.works ? (
+                <>
+                  until <When at={t.expiresAt} />
+                </>
+              ) : t.revokedAt ? (
+                <>
+                  revoked <When at={t.revokedAt} />
+                </>
+              ) : (
+                "expired"
+              ),
+          },
+          {
+            name: "End it",
+            cell: (t) =>
+              t.works ? (
+                <button type="button" className="button" onClick={() => setAsked(t)}>
+                  Revoke {t.name}
+                </button>
+              ) : null,
+          },
+        ]}
+        rows={view.tokens}
+        keyOf={(t) => t.tokenId}
+      />
+      <Dialog
+        isOpen={asked !== null}
+        title={`Revoke ${asked?.name}?`}
+        onClose={() => setAsked(null)}
+        closeSays="Keep it"
+        actions={
+          <button
+            type="button"
+            className="button main"
+            onClick={() => {
+              if (asked) revoke(asked.tokenId);
+              setAsked(null);
+            }}
+          >
+            Revoke it
+          </button>
+        }
+      >
+        <p>
+          Every program that uses it is refused from now on. It cannot be made to work again; make a new one instead.
+        </p>
+      </Dialog>
+    </>
   );
 }

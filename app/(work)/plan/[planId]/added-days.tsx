@@ -2,10 +2,12 @@
 
 import { useQuery } from "@tanstack/react-query";
 import { useState } from "react";
+import { getJson } from "@/app/_ui/get-json.ts";
+import { useUnits } from "@/app/_ui/units.tsx";
 import type { AddedDayView, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { consequenceText } from "./consequence-line.tsx";
-import { getJson, planUrl } from "./use-plan.ts";
+import { planUrl } from "./use-plan.ts";
 
 /** Days that a crew does not work as recorded: what one more would bring, then adding it. */
 export function AddedDays({
@@ -17,6 +19,7 @@ export function AddedDays({
   onEdit: (edit: PlanEdit) => void;
   busy: boolean;
 }) {
+  const units = useUnits();
   const [asked, setAsked] = useState("");
   const chosen = plan.idle.find((each) => `${each.crewId} ${each.day}` === asked) ?? null;
   const { data, error, isFetching } = useQuery({
@@ -60,7 +63,7 @@ export function AddedDays({
         {error ? error.message : null}
         {chosen && isFetching ? "Working out what it would bring …" : null}
         {chosen && data && !isFetching
-          ? `Planned anew with it, by a quick search: ${data.visits >= 0 ? "+" : ""}${data.visits} visits, ${consequenceText({ ...data, lateMinutes: 0 }, plan.currency)}.`
+          ? `Planned anew with it, by a quick search: ${data.visits >= 0 ? "+" : ""}${data.visits} visits, ${consequenceText({ ...data, lateMinutes: 0 }, plan.currency, units)}.`
           : null}
       </p>
     </section>

@@ -1,4 +1,6 @@
-import { money } from "@/app/_ui/format.ts";
+import { distanceText, money } from "@/app/_ui/format.ts";
+import { useUnits } from "@/app/_ui/units.tsx";
+import type { Units } from "@/lib/core/units.ts";
 import type { MoveOptionView } from "@/lib/reads/plan-board-view.ts";
 
 const signed = (value: number, says: string) =>
@@ -8,18 +10,20 @@ const signed = (value: number, says: string) =>
 export function consequenceText(
   option: Pick<MoveOptionView, "value" | "km" | "lateMinutes">,
   currency: string,
+  units: Units,
 ): string {
   const value = signed(Math.round(option.value), money(option.value, currency));
-  const km = signed(Math.round(option.km), `${Math.round(option.km)} km`);
+  const way = signed(Math.round(option.km), distanceText(option.km, units));
   const late = Math.round(option.lateMinutes);
-  return [value, km, ...(late === 0 ? [] : [`${signed(late, `${late} min`)} late`])].join(", ");
+  return [value, way, ...(late === 0 ? [] : [`${signed(late, `${late} min`)} late`])].join(", ");
 }
 
 /** The same with the rules that it would break. */
 export function ConsequenceLine({ option, currency }: { option: MoveOptionView; currency: string }) {
+  const units = useUnits();
   return (
     <span className="consequence">
-      {consequenceText(option, currency)}
+      {consequenceText(option, currency, units)}
       {option.broken.length > 0 ? <span className="breaks"> Not possible: {option.broken.join(" ")}</span> : null}
       {option.hazardsLater.length > 0 ? (
         <strong className="breaks"> Make-safe later: {option.hazardsLater.join("; ")}.</strong>

@@ -1,6 +1,7 @@
 "use client";
 
-import { money } from "@/app/_ui/format.ts";
+import { distanceText, money } from "@/app/_ui/format.ts";
+import { useUnits } from "@/app/_ui/units.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import type { BoardDay, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
@@ -19,6 +20,7 @@ interface Props {
 
 /** One crew on one day: its strip, on a phone its list, and what can be done with the day. */
 export function CrewDay({ day, plan, actions, onEdit, busy }: Props) {
+  const units = useUnits();
   const name = { crewId: day.crewId, day: day.day };
   const facts = [
     `shift ${day.shift.says}`,
@@ -26,7 +28,7 @@ export function CrewDay({ day, plan, actions, onEdit, busy }: Props) {
       ? [
           `${day.stops.length} ${day.stops.length === 1 ? "stop" : "stops"}`,
           `away ${day.leave} to ${day.return}`,
-          `${Math.round(day.km)} km`,
+          distanceText(day.km, units),
           money(day.value, plan.currency),
         ]
       : ["no stop"]),

@@ -1,7 +1,9 @@
 "use client";
 
 import type { DragEvent, KeyboardEvent } from "react";
+import { distanceText } from "@/app/_ui/format.ts";
 import { leftAt, wideBy } from "@/app/_ui/placed.ts";
+import { useUnits } from "@/app/_ui/units.tsx";
 import { URGENCY_WORDS } from "@/app/_ui/urgency.tsx";
 import type { BoardDay, BoardStop, MoveOptionView } from "@/lib/reads/plan-board-view.ts";
 import { consequenceText } from "./consequence-line.tsx";
@@ -27,6 +29,7 @@ export interface StripActions {
 
 /** A crew's day along its clock: daylight, weather that keeps people off a roof, the shift, the road and the stops on it. */
 export function CrewStrip({ day, actions }: { day: BoardDay; actions: StripActions }) {
+  const units = useUnits();
   const option = actions.dragged
     ? (actions.options.find((o) => o.crewId === day.crewId && o.day === day.day && !o.sameDay) ?? null)
     : null;
@@ -71,7 +74,9 @@ export function CrewStrip({ day, actions }: { day: BoardDay; actions: StripActio
       ))}
       {option ? (
         <span className="drop-says" role="status">
-          {option.broken.length > 0 ? `Not possible: ${option.broken[0]}` : consequenceText(option, actions.currency)}
+          {option.broken.length > 0
+            ? `Not possible: ${option.broken[0]}`
+            : consequenceText(option, actions.currency, units)}
         </span>
       ) : null}
     </div>
@@ -96,6 +101,7 @@ export function StopButton({
   actions: StripActions;
   className: string;
 }) {
+  const units = useUnits();
   const said = marks(stop);
   const others = said.filter((mark) => mark !== "make safe");
   return (
@@ -104,7 +110,7 @@ export function StopButton({
       className={`stop ${className} ${stop.urgency}`}
       data-stop={stop.visitId}
       aria-pressed={actions.selected === stop.visitId}
-      aria-label={`${stop.siteName}, ${stop.start} to ${stop.depart}, ${URGENCY_WORDS[stop.urgency].toLowerCase()}, ${Math.round(stop.driveKm)} km drive${others.length > 0 ? `, ${others.join(", ")}` : ""}`}
+      aria-label={`${stop.siteName}, ${stop.start} to ${stop.depart}, ${URGENCY_WORDS[stop.urgency].toLowerCase()}, ${distanceText(stop.driveKm, units)} drive${others.length > 0 ? `, ${others.join(", ")}` : ""}`}
       draggable={!actions.fixed && !stop.frozen && className === "on-strip"}
       onDragStart={(event) => {
         event.dataTransfer.setData("text/plain", stop.visitId);

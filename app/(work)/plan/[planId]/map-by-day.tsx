@@ -1,6 +1,7 @@
 "use client";
 
 import { useState } from "react";
+import { Field } from "@/app/_ui/field.tsx";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import { dayName } from "./crew-day.tsx";
 import { PlanMap } from "./plan-map.tsx";
@@ -10,8 +11,7 @@ export function MapByDay({ plan, days, selected }: { plan: PlanBoardView; days: 
   const [day, setDay] = useState("");
   return (
     <>
-      <label className="field">
-        Routes of
+      <Field label="Routes of">
         <select value={day} onChange={(event) => setDay(event.target.value)}>
           <option value="">all days</option>
           {days.map((each) => (
@@ -20,7 +20,7 @@ export function MapByDay({ plan, days, selected }: { plan: PlanBoardView; days: 
             </option>
           ))}
         </select>
-      </label>
+      </Field>
       <PlanMap map={plan.map} day={day === "" ? null : day} selected={selected} />
     </>
   );

@@ -2,12 +2,18 @@
 
 import Link from "next/link";
 import { useEffect, useRef, useState } from "react";
+import { TextField } from "@/app/_ui/field.tsx";
+import { distanceText } from "@/app/_ui/format.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
+import { useUnits } from "@/app/_ui/units.tsx";
+import { Worth } from "@/app/_ui/worth.tsx";
 import type { BoardStop, MoveOptionView, MovesView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { ConsequenceLine } from "./consequence-line.tsx";
 
 export interface PanelProps {
   visitId: string;
+  siteId: string;
   siteName: string;
   stop: BoardStop | null;
   /** Taken out by a person. */
@@ -26,7 +32,8 @@ const keyOf = (option: MoveOptionView) => `${option.crewId} ${option.day} ${opti
 
 /** Where a visit could go: every place with what it would change, told before anything is done. */
 export function MovePanel(props: PanelProps) {
-  const { visitId, siteName, stop, state, moves, error, chosen, onChoose, onEdit, onClose, busy } = props;
+  const { visitId, siteId, siteName, stop, state, moves, error, chosen, onChoose, onEdit, onClose, busy } = props;
+  const units = useUnits();
   const [reason, setReason] = useState("");
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => {
@@ -60,9 +67,10 @@ export function MovePanel(props: PanelProps) {
         {siteName}
       </h2>
       <p className="soft">
-        {stop ? `${stop.start} to ${stop.depart}, ${Math.round(stop.driveKm)} km drive. ` : "Not planned. "}
+        {stop ? `${stop.start} to ${stop.depart}, ${distanceText(stop.driveKm, units)} drive. ` : "Not planned. "}
         <Link href={`/visits/${encodeURIComponent(visitId)}`}>The visit</Link>
       </p>
+      <Worth key={siteId} siteId={siteId} siteName={siteName} />
       <p className="buttons">
         {stop && state === "draft" && !stop.frozen ? (
           <button
@@ -88,11 +96,7 @@ export function MovePanel(props: PanelProps) {
           Close
         </button>
       </p>
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message}
-        </p>
-      ) : null}
+      <Trouble says={error?.message} />
       {state === "superseded" || stop?.frozen ? null : moves ? (
         <form
           onSubmit={(event) => {
@@ -128,10 +132,7 @@ export function MovePanel(props: PanelProps) {
             ) : null}
           </fieldset>
           {needsReason ? (
-            <label className="field">
-              Why (kept with the plan)
-              <input type="text" value={reason} maxLength={1000} onChange={(e) => setReason(e.target.value)} required />
-            </label>
+            <TextField label="Why (kept with the plan)" value={reason} maxLength={1000} onText={setReason} required />
           ) : null}
           <p>
             <button type="submit" className="button main" disabled={!chosen || busy}>

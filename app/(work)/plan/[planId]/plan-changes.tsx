@@ -1,4 +1,4 @@
-import { utcTime } from "@/app/_ui/format.ts";
+import { When } from "@/app/_ui/when.tsx";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 
 /** Who changed what in a plan, and why, newest first. */
@@ -9,7 +9,7 @@ export function PlanChanges({ plan }: { plan: PlanBoardView }) {
       <ul>
         {plan.changes.map((c) => (
           <li key={c.seq}>
-            {utcTime(c.at)}, {c.person}: {c.says} {c.reason ? <em>“{c.reason}”</em> : null}
+            <When at={c.at} />, {c.person}: {c.says} {c.reason ? <em>“{c.reason}”</em> : null}
           </li>
         ))}
       </ul>

@@ -1,5 +1,7 @@
 import Link from "next/link";
 import { money, utcTime } from "@/app/_ui/format.ts";
+import { Note } from "@/app/_ui/said.tsx";
+import { Sentence } from "@/app/_ui/units.tsx";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 
 /** What a plan is, what it brings, and what stands against it. */
@@ -36,14 +38,14 @@ export function PlanSummary({ plan, stops }: { plan: PlanBoardView; stops: numbe
         </div>
       ) : null}
       {plan.withoutForecast > 0 ? (
-        <p className="note">
+        <Note>
           No forecast covers these days at {plan.withoutForecast} sites with roof work. Look at the sky before anyone
           climbs: no roof work in rain, wind, lightning or frost, or on a wet roof.
-        </p>
+        </Note>
       ) : null}
       {plan.notes.map((note) => (
         <p className="note" key={note}>
-          {note}
+          <Sentence says={note} />
         </p>
       ))}
     </>

@@ -1,7 +1,8 @@
 import type { Metadata } from "next";
 import Link from "next/link";
 import { money } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { DispatchRecord } from "@/lib/dispatch/plans/dispatch-record.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readDispatchHistory } from "@/lib/reads/dispatch-history.ts";
@@ -21,10 +22,10 @@ export default async function EarnedPage() {
         <Link href="/plan">Plans</Link>
       </p>
       {view.all.sent === 0 ? (
-        <p className="empty">
+        <Empty>
           No visit of a confirmed plan lies in the past yet. Confirm a plan; the day after its first day there is
           something to see here.
-        </p>
+        </Empty>
       ) : (
         <>
           <Answer view={view} />
@@ -128,42 +129,28 @@ function Records({
   return (
     <section>
       <h2>{label}</h2>
-      <Wide label={label}>
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">{head}</th>
-              <th scope="col" className="num">
-                Sent
-              </th>
-              <th scope="col" className="num">
-                Made
-              </th>
-              <th scope="col" className="num">
-                Hours planned, taken
-              </th>
-              <th scope="col" className="num">
-                A visit costs
-              </th>
-              <th scope="col">Found against expected</th>
-            </tr>
-          </thead>
-          <tbody>
-            {rows.map(([name, record]) => (
-              <tr key={name}>
-                <th scope="row">{name}</th>
-                <td className="num">{record.sent}</td>
-                <td className="num">{record.made}</td>
-                <td className="num">
-                  {record.hours ? `${one(record.hours.planned)} h, ${one(record.hours.taken)} h` : "not written"}
-                </td>
-                <td className="num">{record.cost ? money(record.cost.perVisit, currency) : "not known"}</td>
-                <td>{judged(record)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label={label}
+        columns={[
+          { name: head, head: true, cell: ([name, _record]) => name },
+          { name: "Sent", num: true, cell: ([_name, record]) => record.sent },
+          { name: "Made", num: true, cell: ([_name, record]) => record.made },
+          {
+            name: "Hours planned, taken",
+            num: true,
+            cell: ([_name, record]) =>
+              record.hours ? `${one(record.hours.planned)} h, ${one(record.hours.taken)} h` : "not written",
+          },
+          {
+            name: "A visit costs",
+            num: true,
+            cell: ([_name, record]) => (record.cost ? money(record.cost.perVisit, currency) : "not known"),
+          },
+          { name: "Found against expected", cell: ([_name, record]) => judged(record) },
+        ]}
+        rows={rows}
+        keyOf={([name, _record]) => name}
+      />
     </section>
   );
 }
@@ -172,42 +159,36 @@ function Visits({ view }: { view: DispatchHistoryView }) {
   return (
     <section>
       <h2>Visit by visit, newest first</h2>
-      <Wide label="Visits that were sent out">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Day</th>
-              <th scope="col">Site</th>
-              <th scope="col">Crew</th>
-              <th scope="col">Planned</th>
-              <th scope="col">Begun</th>
-              <th scope="col" className="num">
-                Hours planned, taken
-              </th>
-              <th scope="col" className="num">
-                Found, expected
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {view.visits.map((visit) => (
-              <tr key={`${visit.visitId} ${visit.day}`}>
-                <td>{visit.day}</td>
-                <th scope="row">{visit.siteName}</th>
-                <td>{visit.crewName}</td>
-                <td>{visit.planned}</td>
-                <td>{visit.made ?? "not made"}</td>
-                <td className="num">
-                  {one(visit.plannedHours)} h, {visit.hours === null ? "not written" : `${one(visit.hours)} h`}
-                </td>
-                <td className="num">
-                  {visit.found ?? "–"}, {visit.expected === null ? "not predicted" : visit.expected.toFixed(2)}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Visits that were sent out"
+        columns={[
+          { name: "Day", cell: (visit) => visit.day },
+          { name: "Site", head: true, cell: (visit) => visit.siteName },
+          { name: "Crew", cell: (visit) => visit.crewName },
+          { name: "Planned", cell: (visit) => visit.planned },
+          { name: "Begun", cell: (visit) => visit.made ?? "not made" },
+          {
+            name: "Hours planned, taken",
+            num: true,
+            cell: (visit) => (
+              <>
+                {one(visit.plannedHours)} h, {visit.hours === null ? "not written" : `${one(visit.hours)} h`}
+              </>
+            ),
+          },
+          {
+            name: "Found, expected",
+            num: true,
+            cell: (visit) => (
+              <>
+                {visit.found ?? "–"}, {visit.expected === null ? "not predicted" : visit.expected.toFixed(2)}
+              </>
+            ),
+          },
+        ]}
+        rows={view.visits}
+        keyOf={(visit) => `${visit.visitId} ${visit.day}`}
+      />
     </section>
   );
 }

@@ -2,8 +2,9 @@
 
 import { useMutation } from "@tanstack/react-query";
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { GoingOutView } from "@/lib/reads/going-out-view.ts";
 
 const CALENDARS = "/api/pages/calendars";
@@ -52,15 +53,11 @@ export function Calendars({ view, onChanged }: { view: GoingOutView; onChanged: 
           </code>
         </p>
       ) : null}
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message}
-        </p>
-      ) : null}
+      <Trouble says={error?.message} />
       <ul>
         {view.feeds.map((feed) => (
           <li key={feed.feedId}>
-            {feed.crewName}, made {utcTime(feed.madeAt)} by {feed.madeBy}{" "}
+            {feed.crewName}, made <When at={feed.madeAt} /> by {feed.madeBy}{" "}
             <button type="button" className="button" disabled={end.isPending} onClick={() => end.mutate(feed.feedId)}>
               End this link <span className="visually-hidden">of {feed.crewName}</span>
             </button>

@@ -4,11 +4,12 @@ import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
 import { ageText, utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { GoingOutView } from "@/lib/reads/going-out-view.ts";
 import { Calendars } from "./calendars.tsx";
 import { RecipientForm } from "./recipient-form.tsx";
 import "../plan.css";
+import { Empty, Note, Trouble } from "@/app/_ui/said.tsx";
 
 const NOTICES = "/api/pages/notices";
 
@@ -39,69 +40,63 @@ export function GoingOut({ initial }: { initial: GoingOutView }) {
         Make-safe alerts and changes of confirmed plans go to the people and programs below. Quiet hours hold back
         changes of plans; a make-safe alert goes out in them too. <Link href="/plan">Plans</Link>
       </p>
-      {view.wrong ? <p className="note danger">{view.wrong}. No e-mail is sent until then.</p> : null}
+      {view.wrong ? <Note kind="danger">{view.wrong}. No e-mail is sent until then.</Note> : null}
       {view.mailFrom === null && !view.wrong ? (
-        <p className="note gap">No mail server is set, so no e-mail is sent. README says how to set one.</p>
+        <Note kind="gap">No mail server is set, so no e-mail is sent. README says how to set one.</Note>
       ) : null}
       <h2>Recipients</h2>
       {view.recipients.length === 0 ? (
-        <p className="empty">Nobody is told. A make-safe alert then stays on the screen alone.</p>
+        <Empty>Nobody is told. A make-safe alert then stays on the screen alone.</Empty>
       ) : (
-        <Wide label="Recipients">
-          <table>
-            <thead>
-              <tr>
-                <th scope="col">Address</th>
-                <th scope="col">Told of</th>
-                <th scope="col">Quiet hours</th>
-                <th scope="col">Added by</th>
-                <th scope="col">
-                  <span className="visually-hidden">What can be done</span>
-                </th>
-              </tr>
-            </thead>
-            <tbody>
-              {view.recipients.map((r) => (
-                <tr key={r.recipientId}>
-                  <th scope="row">
-                    {r.address} <span className="soft">{r.kind === "email" ? "e-mail" : "webhook"}</span>
-                  </th>
-                  <td>
-                    {[r.makeSafe ? "make safe" : "", r.planChanges ? "changes of plans" : ""]
-                      .filter(Boolean)
-                      .join(", ")}
-                  </td>
-                  <td>{r.quiet ?? "none"}</td>
-                  <td>{r.addedBy}</td>
-                  <td className="buttons">
-                    <button
-                      type="button"
-                      className="button"
-                      disabled={act.isPending}
-                      onClick={() => act.mutate({ url: `${NOTICES}/test`, recipientId: r.recipientId })}
-                    >
-                      Send a test <span className="visually-hidden">to {r.address}</span>
-                    </button>
-                    <button
-                      type="button"
-                      className="button"
-                      disabled={act.isPending}
-                      onClick={() => act.mutate({ url: `${NOTICES}/remove`, recipientId: r.recipientId })}
-                    >
-                      Remove <span className="visually-hidden">{r.address}</span>
-                    </button>
-                  </td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+        <Table
+          label="Recipients"
+          columns={[
+            {
+              name: "Address",
+              head: true,
+              cell: (r) => (
+                <>
+                  {r.address} <span className="soft">{r.kind === "email" ? "e-mail" : "webhook"}</span>
+                </>
+              ),
+            },
+            {
+              name: "Told of",
+              cell: (r) =>
+                [r.makeSafe ? "make safe" : "", r.planChanges ? "changes of plans" : ""].filter(Boolean).join(", "),
+            },
+            { name: "Quiet hours", cell: (r) => r.quiet ?? "none" },
+            { name: "Added by", cell: (r) => r.addedBy },
+            {
+              name: <span className="visually-hidden">What can be done</span>,
+              className: "buttons",
+              cell: (r) => (
+                <>
+                  <button
+                    type="button"
+                    className="button"
+                    disabled={act.isPending}
+                    onClick={() => act.mutate({ url: `${NOTICES}/test`, recipientId: r.recipientId })}
+                  >
+                    Send a test <span className="visually-hidden">to {r.address}</span>
+                  </button>
+                  <button
+                    type="button"
+                    className="button"
+                    disabled={act.isPending}
+                    onClick={() => act.mutate({ url: `${NOTICES}/remove`, recipientId: r.recipientId })}
+                  >
+                    Remove <span className="visually-hidden">{r.address}</span>
+                  </button>
+                </>
+              ),
+            },
+          ]}
+          rows={view.recipients}
+          keyOf={(r) => r.recipientId}
+        />
       )}
-      {act.error ? (
-        <p className="note danger" role="alert">
-          {act.error.message}
-        </p>
-      ) : null}
+      <Trouble says={act.error?.message} />
       <RecipientForm onAdded={again} />
       <Calendars view={view} onChanged={again} />
       <h2>What went out</h2>
@@ -113,41 +108,36 @@ export function GoingOut({ initial }: { initial: GoingOutView }) {
 function Log({ view }: { view: GoingOutView }) {
   if (view.log.length === 0) return <p className="soft">Nothing yet.</p>;
   return (
-    <Wide label="Notices, newest first">
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Notice</th>
-            <th scope="col">To</th>
-            <th scope="col">State</th>
-            <th scope="col" className="num">
-              Tries
-            </th>
-            <th scope="col">Last try</th>
-          </tr>
-        </thead>
-        <tbody>
-          {view.log.map((entry) => (
-            <tr key={entry.noticeId}>
-              <th scope="row" className="wraps">
-                {entry.subject}
-                <br />
-                <span className="soft">{ageText(entry.madeAt, view.now)}</span>
-              </th>
-              <td>{entry.address}</td>
-              <td>
-                {entry.state === "waiting"
-                  ? `waits until ${utcTime(entry.nextAt)}`
-                  : entry.state === "sent"
-                    ? "sent"
-                    : "given up"}
-              </td>
-              <td className="num">{entry.attempts}</td>
-              <td>{entry.last ?? "none yet"}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Notices, newest first"
+      columns={[
+        {
+          name: "Notice",
+          head: true,
+          className: "wraps",
+          cell: (entry) => (
+            <>
+              {entry.subject}
+              <br />
+              <span className="soft">{ageText(entry.madeAt, view.now)}</span>
+            </>
+          ),
+        },
+        { name: "To", cell: (entry) => entry.address },
+        {
+          name: "State",
+          cell: (entry) =>
+            entry.state === "waiting"
+              ? `waits until ${utcTime(entry.nextAt)}`
+              : entry.state === "sent"
+                ? "sent"
+                : "given up",
+        },
+        { name: "Tries", num: true, cell: (entry) => entry.attempts },
+        { name: "Last try", cell: (entry) => entry.last ?? "none yet" },
+      ]}
+      rows={view.log}
+      keyOf={(entry) => entry.noticeId}
+    />
   );
 }

@@ -3,6 +3,7 @@
 import { useMutation } from "@tanstack/react-query";
 import type { FormEvent } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 
 /** Adds one who is told. The secret of a webhook is shown once. */
 export function RecipientForm({ onAdded }: { onAdded: () => void }) {
@@ -56,11 +57,7 @@ export function RecipientForm({ onAdded }: { onAdded: () => void }) {
           Add
         </button>
       </div>
-      {add.error ? (
-        <p className="note danger" role="alert">
-          {add.error.message}
-        </p>
-      ) : null}
+      <Trouble says={add.error?.message} />
       {add.data?.secret ? (
         <p className="note" role="status">
           Secret of this webhook, shown this once: <code>{add.data.secret}</code>. The header raintrip-signature is v1=

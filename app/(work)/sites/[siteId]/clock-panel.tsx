@@ -2,11 +2,11 @@
 
 import { useCallback, useState } from "react";
 import { barsOption } from "@/app/_ui/chart/bars-option.ts";
-import { ChartWithTable } from "@/app/_ui/chart/chart-with-table.tsx";
+import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { ClockView } from "@/lib/reads/weather-picture-view.ts";
 
 const hoursAhead = (h: number) => (h === 0 ? "right in winter" : `${Math.abs(h)} h ${h > 0 ? "ahead" : "behind"}`);
@@ -37,7 +37,7 @@ export function ClockPanel({ clock, onDecided }: { clock: ClockView; onDecided: 
         <>
           <p className="note">
             Times are already corrected for a clock {readingText(clock.corrected)}, accepted by {clock.corrected.by} on{" "}
-            {utcTime(clock.corrected.at)}: {clock.corrected.reason}
+            <When at={clock.corrected.at} />: {clock.corrected.reason}
           </p>
           <IfMay operation="clock.write">
             <Decision
@@ -85,12 +85,15 @@ function BeforeAfter({ clock }: { clock: ClockView }) {
     [clock],
   );
   return (
-    <ChartWithTable
+    <ChartFrame
       name="clock"
+      title={`Onsets by hour of the solar day, clock of ${clock.name}`}
       says="Onsets by hour of the solar day, before and after the correction: an array cannot drive a fault in the dark, so a right clock leaves the night empty."
       build={build}
-      head={["Solar hour", "As the times stand", "If corrected"]}
-      rows={hours.map((h, k) => [h, String(clock.before[k]), String(clock.after?.[k] ?? 0)])}
+      table={{
+        head: ["Solar hour", "As the times stand", "If corrected"],
+        rows: hours.map((h, k) => [h, String(clock.before[k]), String(clock.after?.[k] ?? 0)]),
+      }}
     />
   );
 }

@@ -2,21 +2,27 @@
 
 import { useCallback } from "react";
 import { barsOption } from "@/app/_ui/chart/bars-option.ts";
-import { ChartWithTable } from "@/app/_ui/chart/chart-with-table.tsx";
+import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
-import { smallNumber } from "@/app/_ui/format.ts";
+import { filmText, smallNumber } from "@/app/_ui/format.ts";
+import { useUnits } from "@/app/_ui/units.tsx";
+import type { Units } from "@/lib/core/units.ts";
 import type { DoseBin, DoseResponse } from "@/lib/correlate/dose-response.ts";
 
-const binName = ({ fromMm, toMm }: DoseBin, k: number) =>
-  k === 0 ? `under ${toMm} mm` : toMm === null ? `${fromMm} mm or more` : `${fromMm} to ${toMm} mm`;
+const binName = ({ fromMm, toMm }: DoseBin, k: number, units: Units) => {
+  const to = toMm === null ? null : filmText(toMm, units);
+  if (k === 0) return `under ${to}`;
+  return to === null ? `${filmText(fromMm, units)} or more` : `${filmText(fromMm, units).split(" ")[0]} to ${to}`;
+};
 
 /** Onsets by how deep the film of water was. */
 export function DoseChart({ dose }: { dose: DoseResponse }) {
+  const units = useUnits();
   const build = useCallback(
     (tokens: Tokens) =>
       barsOption(
         {
-          categories: dose.bins.map(binName),
+          categories: dose.bins.map((b, k) => binName(b, k, units)),
           xName: "film of water at the onset",
           yName: "onsets, against those expected",
           series: [{ name: "seen : expected", values: dose.bins.map((b) => b.ratio), token: "water" }],
@@ -25,24 +31,31 @@ export function DoseChart({ dose }: { dose: DoseResponse }) {
         },
         tokens,
       ),
-    [dose],
+    [dose, units],
   );
   const trend = dose.trend.p === null ? "" : ` Trend with depth: p ${smallNumber(dose.trend.p)}.`;
   return (
     <section aria-label="Onsets by depth of water">
       <h3>Onsets by depth of water</h3>
-      <ChartWithTable
+      <ChartFrame
         name="dose"
+        title="Onsets by depth of water"
         says={`Onsets in each depth of film against what hour of day and month alone would put there (the dashed line): a leak trips more the wetter it is.${trend}`}
         build={build}
-        head={["Film", "Onsets", "Expected", "Unit-hours at risk", "Per 1000 h"]}
-        rows={dose.bins.map((b, k) => [
-          binName(b, k),
-          String(b.episodes),
-          b.expected.toFixed(1),
-          Math.round(b.unitHours).toLocaleString("en-US"),
-          b.unitHours > 0 ? ((1000 * b.episodes) / b.unitHours).toFixed(1) : "no hours",
-        ])}
+        table={{
+          head: ["Film", "Onsets", "Expected", "Unit-hours at risk", "Per 1000 h"],
+          rows: dose.bins.map((b, k) => [
+            binName(b, k, units),
+            String(b.episodes),
+            b.expected.toFixed(1),
+            Math.round(b.unitHours).toLocaleString("en-US"),
+            b.unitHours > 0 ? ((1000 * b.episodes) / b.unitHours).toFixed(1) : "no hours",
+          ]),
+          file: {
+            head: ["film_from_mm", "film_to_mm", "onsets", "onsets_expected", "unit_hours_at_risk"],
+            rows: dose.bins.map((b) => [b.fromMm, b.toMm, b.episodes, b.expected, b.unitHours]),
+          },
+        }}
       />
     </section>
   );

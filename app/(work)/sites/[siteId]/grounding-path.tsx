@@ -1,5 +1,5 @@
-import { utcTime } from "@/app/_ui/format.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { LinkLine } from "@/lib/grounding/path-report.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
@@ -16,7 +16,7 @@ export function GroundingPath({ view, edit }: { view: GroundingPathView; edit: P
     <section aria-label="Grounding path">
       <h2>Grounding path</h2>
       <p className="soft">
-        From every metal frame to the service ground, as recorded and inspected up to {utcTime(view.asOf)}. A link
+        From every metal frame to the service ground, as recorded and inspected up to <When at={view.asOf} />. A link
         counts as verified only by an inspection of that very link. Treat all metal as live whatever is drawn here. Roof
         above, earth below; thin lines only lead from a box to its links.
       </p>

@@ -1,7 +1,7 @@
 "use client";
 
 import { useCallback } from "react";
-import { ChartWithTable } from "@/app/_ui/chart/chart-with-table.tsx";
+import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import { lagOption } from "@/app/_ui/chart/lag-option.ts";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import type { LagCurve } from "@/lib/correlate/lag-curve.ts";
@@ -19,16 +19,23 @@ export function LagChart({ lag }: { lag: LagCurve }) {
   return (
     <section aria-label="Wetness around the onsets">
       <h3>Wetness around the onsets</h3>
-      <ChartWithTable
+      <ChartFrame
         name="lag"
+        title="Wetness around the onsets"
         says={lagSays(lag)}
         build={build}
-        head={["Hours before", "Excess", "Log rate ratio"]}
-        rows={lag.lags.map((l, k) => [
-          String(l),
-          lag.excess[k]?.toFixed(2) ?? "not known",
-          lag.logRatio[k]?.toFixed(2) ?? "not known",
-        ])}
+        table={{
+          head: ["Hours before", "Excess", "Log rate ratio"],
+          rows: lag.lags.map((l, k) => [
+            String(l),
+            lag.excess[k]?.toFixed(2) ?? "not known",
+            lag.logRatio[k]?.toFixed(2) ?? "not known",
+          ]),
+          file: {
+            head: ["hours_before_onset", "excess_standard_units", "log_rate_ratio"],
+            rows: lag.lags.map((l, k) => [l, lag.excess[k] ?? null, lag.logRatio[k] ?? null]),
+          },
+        }}
       />
     </section>
   );

@@ -3,6 +3,7 @@
 import { utcTime, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { MakeSafeRun, SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import { MAKE_SAFE_STEPS, STEP_WORDS } from "@/lib/visit/make-safe-state.ts";
 import { FurtherRepair, MakeSafeStepForm, Release } from "./make-safe-step-form.tsx";
@@ -17,8 +18,12 @@ export function MakeSafePanel({ siteId, view }: { siteId: string; view: SiteMake
       {past.map((run) => (
         <details key={run.makeSafeId}>
           <summary>
-            Made safe before: opened {utcTime(run.openedAt)}
-            {run.closedAt ? `, ended ${utcTime(run.closedAt)}` : ""}
+            Made safe before: opened <When at={run.openedAt} />
+            {run.closedAt ? (
+              <>
+                , ended <When at={run.closedAt} />
+              </>
+            ) : null}
           </summary>
           <section className="panel make-safe past" aria-label={`Make safe of ${utcTime(run.openedAt)}`}>
             <p>{run.reason}</p>
@@ -80,7 +85,7 @@ function StepDone({ run, step }: { run: MakeSafeRun; step: string | null }) {
   if (!event) return null;
   return (
     <span className="soft">
-      {utcTime(event.at)}
+      <When at={event.at} />
       {event.by ? `, ${event.by}` : ""}. {event.says}
     </span>
   );
@@ -91,7 +96,7 @@ function Log({ run }: { run: MakeSafeRun }) {
     <ul className="alerts">
       {run.events.map((event, i) => (
         <li key={i}>
-          {utcTime(event.at)} <strong>{words(event.kind)}</strong>
+          <When at={event.at} /> <strong>{words(event.kind)}</strong>
           {event.by ? `, ${event.by}` : ""}. {event.says}{" "}
           {event.photo ? <a href={`/api/visits/photos/${event.photo}`}>Photo of the lock</a> : null}
         </li>

@@ -1,5 +1,6 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
+import { SiteZone } from "@/app/_ui/when.tsx";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readFixes } from "@/lib/reads/fixes.ts";
 import { readGroundingPath } from "@/lib/reads/grounding-path.ts";
@@ -29,14 +30,16 @@ export default async function SitePage({ params }: { params: Promise<{ siteId: s
     readWrittenVisits(actor, siteId),
   ]);
   return (
-    <SiteView
-      view={view}
-      makeSafe={makeSafe}
-      timeline={timeline}
-      fixes={fixes}
-      path={path}
-      edit={edit}
-      written={written}
-    />
+    <SiteZone zone={view.site.timeZone}>
+      <SiteView
+        view={view}
+        makeSafe={makeSafe}
+        timeline={timeline}
+        fixes={fixes}
+        path={path}
+        edit={edit}
+        written={written}
+      />
+    </SiteZone>
   );
 }

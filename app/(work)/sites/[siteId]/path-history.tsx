@@ -2,8 +2,9 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
-import { utcTime, words } from "@/app/_ui/format.ts";
+import { words } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { PathChangeLine, PathEditView } from "@/lib/reads/path-edit-view.ts";
 import { fieldLabel } from "./path-edit-fields.ts";
@@ -44,7 +45,7 @@ export function PathHistory({ view }: { view: PathEditView }) {
             {view.history.map((line) => (
               <tr key={line.seq}>
                 <td>
-                  {utcTime(line.at)}
+                  <When at={line.at} />
                   <br />
                   <span className="soft">{line.person}</span>
                 </td>

@@ -1,4 +1,5 @@
 import { decibanText } from "@/app/_ui/format.ts";
+import { Sentence } from "@/app/_ui/units.tsx";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 
 type Item = SiteScore["evidence"][number];
@@ -31,7 +32,15 @@ function Reason({ title, item, none }: { title: string; item: Item | null; none:
   return (
     <section className="note">
       <strong>{title}</strong>
-      <p>{item ? `${item.says} (${decibanText(item.decibans)} decibans, ${item.source})` : none}</p>
+      <p>
+        {item ? (
+          <>
+            <Sentence says={item.says} /> ({decibanText(item.decibans)} decibans, {item.source})
+          </>
+        ) : (
+          none
+        )}
+      </p>
     </section>
   );
 }

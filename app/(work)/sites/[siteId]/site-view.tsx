@@ -1,11 +1,13 @@
 import Link from "next/link";
-import { money, utcTime, words } from "@/app/_ui/format.ts";
+import { money, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
-import { RainStrip, RainStripLegend } from "@/app/_ui/rain-strip.tsx";
+import { RainStripChart } from "@/app/_ui/rain-strip-chart.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
+import { When } from "@/app/_ui/when.tsx";
+import { WorthTable } from "@/app/_ui/worth-table.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
 import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
@@ -26,7 +28,6 @@ import { TimelineChart } from "./timeline-chart.tsx";
 import { WeatherPanel } from "./weather-panel.tsx";
 import { WeatherPicture } from "./weather-picture.tsx";
 import { WhatIf } from "./what-if.tsx";
-import { WorthTerms } from "./worth-terms.tsx";
 
 interface Props {
   view: View;
@@ -47,7 +48,7 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
       </p>
       <h1>{site.name}</h1>
       <p className="soft">
-        {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to {utcTime(view.asOf)}
+        {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to <When at={view.asOf} />
       </p>
       <p className="answer">
         <Urgency value={view.urgency} /> <Isolated since={makeSafe?.open?.isolatedSince} />{" "}
@@ -62,8 +63,7 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
       <TwoNumbers view={view} />
       <Proposal view={view} />
       <h2>Twelve months</h2>
-      <RainStrip strip={view.strip} />
-      <RainStripLegend />
+      <RainStripChart strip={view.strip} />
       <h2>Why: evidence, in decibans</h2>
       <p className="soft">
         Each item moves the odds of a bonding or grounding defect; together they give exactly the probability above. Ten
@@ -142,14 +142,25 @@ function Proposal({ view }: { view: View }) {
             <li key={reason}>{reason}</li>
           ))}
         </ul>
-        {view.terms.length > 0 ? <WorthTerms terms={view.terms} /> : null}
+        <WorthFold view={view} />
       </section>
     );
   }
   return (
     <section className="note" aria-label="On watch">
       <strong>On watch.</strong> {watch?.reason} What would change it: {watch?.wouldChange}
+      <WorthFold view={view} />
     </section>
+  );
+}
+
+function WorthFold({ view: { terms, currency, watch } }: { view: View }) {
+  if (terms.length === 0) return null;
+  return (
+    <details>
+      <summary>What {watch ? "a visit would be" : "the visit is"} worth, term by term</summary>
+      <WorthTable terms={terms} currency={currency} wouldChange={watch?.wouldChange ?? null} />
+    </details>
   );
 }
 
@@ -203,7 +214,7 @@ function Tracing({ view }: { view: View }) {
     <section>
       <h2>How this score came about</h2>
       <p className="soft">
-        Computed {utcTime(computedFrom.computedAt)} from input {computedFrom.inputHash}, parameters{" "}
+        Computed <When at={computedFrom.computedAt} /> from input {computedFrom.inputHash}, parameters{" "}
         {computedFrom.parameterVersion}, program {computedFrom.codeVersion}; {view.faultRows} fault rows,{" "}
         {view.episodesTotal} ground-fault episodes.
       </p>

@@ -1,9 +1,14 @@
 "use client";
 
-import { useCallback, useMemo, useRef, useState } from "react";
+import { useCallback, useMemo, useState } from "react";
+import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
+import type { ChartTable } from "@/app/_ui/chart/frame.tsx";
 import { type Storm, stepTimes, stormsOf, timelineOption, wallOf } from "@/app/_ui/chart/timeline-option.ts";
-import { useTokens } from "@/app/_ui/chart/tokens.ts";
-import { useEChart, type ZoomRange } from "@/app/_ui/chart/use-echart.ts";
+import type { Tokens } from "@/app/_ui/chart/tokens.ts";
+import type { ZoomRange } from "@/app/_ui/chart/use-echart.ts";
+import { filmText, rainText } from "@/app/_ui/format.ts";
+import { useUnits } from "@/app/_ui/units.tsx";
+import type { Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 
 const DAY_MS = 86_400_000;
@@ -23,13 +28,11 @@ async function fetchSpan(siteId: string, fromWall: number, toWall: number, offse
 
 /** Twelve months by the day; zooming in offers the hours of what is seen. */
 export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTimeline }) {
-  const ref = useRef<HTMLDivElement>(null);
-  const tokens = useTokens();
+  const units = useUnits();
   const [shown, setShown] = useState(first);
   const [range, setRange] = useState<ZoomRange>({ start: 0, end: 100 });
   const [trouble, setTrouble] = useState<string | null>(null);
-  const option = useMemo(() => timelineOption(shown, tokens), [shown, tokens]);
-  useEChart(ref, option, setRange);
+  const build = useCallback((tokens: Tokens) => timelineOption(shown, tokens, units), [shown, units]);
   const times = useMemo(() => stepTimes(shown), [shown]);
   const from = times[0] ?? 0;
   const span = (times.at(-1) ?? from) - from;
@@ -47,13 +50,8 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
       setTrouble((error as Error).message);
     }
   }, []);
-  return (
+  const controls = (
     <>
-      <p className="soft">
-        Rain, the deepest film of water on the array, and a mark for each ground-fault episode, one under the other.
-        Times are in {shown.timeZone}. Drag the slider, turn the wheel or choose a storm to zoom; within {HOURLY_DAYS}{" "}
-        days the hours can be shown.
-      </p>
       <p className="no-print buttons">
         <button
           type="button"
@@ -99,8 +97,21 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
           {trouble} Try again.
         </p>
       ) : null}
-      <div ref={ref} className="chart" data-height={350} data-chart="timeline" />
-      <TimelineTable timeline={shown} />
+    </>
+  );
+  return (
+    <>
+      <ChartFrame
+        name="timeline"
+        title="Rain, film of water and ground faults"
+        says={`Rain, the deepest film of water on the array, and a mark for each ground-fault episode, one under the other. Times are in ${shown.timeZone}. Drag the slider, turn the wheel or choose a storm to zoom; within ${HOURLY_DAYS} days the hours can be shown.`}
+        build={build}
+        heightPx={350}
+        onZoom={setRange}
+        controls={controls}
+        table={timelineTable(shown, times, units)}
+      />
+      <FaultTable timeline={shown} />
     </>
   );
 }
@@ -127,7 +138,33 @@ function StormSelect({ storms, onStorm }: { storms: Storm[]; onStorm: (storm: St
   );
 }
 
-function TimelineTable({ timeline }: { timeline: SiteTimeline }) {
+/** Rain, film and onsets by step; a step without a figure was not observed. */
+function timelineTable(timeline: SiteTimeline, times: number[], units: Units): ChartTable {
+  const stepText = (wall: number) =>
+    new Date(wall)
+      .toISOString()
+      .slice(0, timeline.step === "day" ? 10 : 16)
+      .replace("T", " ");
+  const onsets = new Map<string, number>();
+  for (const f of timeline.faults) {
+    const key = f.onset.slice(0, timeline.step === "day" ? 10 : 13).replace("T", " ");
+    onsets.set(key, (onsets.get(key) ?? 0) + 1);
+  }
+  const rows = times.map((wall, i) => {
+    const at = stepText(wall);
+    const key = timeline.step === "day" ? at : at.slice(0, 13);
+    return [at, timeline.rainMm[i] ?? null, timeline.filmMm[i] ?? null, onsets.get(key) ?? 0] as const;
+  });
+  const known = (value: number | null, text: (mm: number, units: Units) => string) =>
+    value === null ? "not known" : text(value, units);
+  return {
+    head: [timeline.step === "day" ? "Day" : "Hour", "Rain", "Deepest film", "Ground-fault onsets"],
+    rows: rows.map(([at, rain, film, n]) => [at, known(rain, rainText), known(film, filmText), String(n)]),
+    file: { head: [`${timeline.step}_site_time`, "rain_mm", "film_mm", "ground_fault_onsets"], rows },
+  };
+}
+
+function FaultTable({ timeline }: { timeline: SiteTimeline }) {
   return (
     <details>
       <summary>Ground faults as a table ({timeline.faults.length})</summary>

@@ -1,7 +1,8 @@
 "use client";
 
 import { useState } from "react";
-import { utcTime, words } from "@/app/_ui/format.ts";
+import { words } from "@/app/_ui/format.ts";
+import { When } from "@/app/_ui/when.tsx";
 import { type ResolvedField, resolutionField } from "@/lib/visit/resolution.ts";
 import { readingOf, sharedFields } from "@/lib/visit/visit-records.ts";
 import { sayItem } from "./off-the-list.tsx";
@@ -45,7 +46,7 @@ function Values({ field }: { field: ResolvedField }) {
         const said = reading ? `${reading.text} ${reading.unit ?? ""}` : value || "nothing";
         return (
           <li key={by}>
-            {said}: {by}, {utcTime(new Date(at).toISOString())}
+            {said}: {by}, <When at={new Date(at).toISOString()} />
           </li>
         );
       })}

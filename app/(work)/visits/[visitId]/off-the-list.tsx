@@ -1,6 +1,7 @@
 "use client";
 
-import { utcTime, words } from "@/app/_ui/format.ts";
+import { words } from "@/app/_ui/format.ts";
+import { When } from "@/app/_ui/when.tsx";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitEdit } from "@/lib/visit/visit-edits.ts";
 import { itemKey, mergedVisit, readingOf, WHOLE_VISIT } from "@/lib/visit/visit-records.ts";
@@ -50,7 +51,7 @@ export function OffTheList({ edits, checklist, gone }: Props) {
                   const said = reading ? `reading ${reading.text} ${reading.unit ?? ""}` : `${words(field)} ${value}`;
                   return (
                     <li key={`${field}/${by}`}>
-                      {said}: {by}, {utcTime(new Date(at).toISOString())}
+                      {said}: {by}, <When at={new Date(at).toISOString()} />
                     </li>
                   );
                 }),

@@ -1,5 +1,6 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
+import { SiteZone } from "@/app/_ui/when.tsx";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readVisit } from "@/lib/reads/visit.ts";
 import { VisitView } from "./visit-view.tsx";
@@ -12,5 +13,9 @@ export default async function VisitPage({ params }: { params: Promise<{ visitId:
   const visitId = decodeURIComponent((await params).visitId);
   const view = await readVisit(await currentActor(), visitId);
   if (!view) notFound();
-  return <VisitView view={view} />;
+  return (
+    <SiteZone zone={view.site.timeZone}>
+      <VisitView view={view} />
+    </SiteZone>
+  );
 }

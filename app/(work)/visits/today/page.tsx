@@ -1,5 +1,6 @@
 import type { Metadata } from "next";
 import { Isolated } from "@/app/_ui/isolated.tsx";
+import { Distance } from "@/app/_ui/units.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readToday, TodayQuery, type TodayView } from "@/lib/reads/today.ts";
@@ -69,9 +70,13 @@ function Route({ view, route }: { view: TodayView; route: NonNullable<TodayView[
     <>
       <p>
         {view.crew?.name}, {view.day}. {route.closed ? "This crew is off." : null}
-        {route.stops.length > 0
-          ? `Leave ${route.leave}, back ${route.return}, ${Math.round(route.km)} km. Open each once while there is signal.`
-          : "No stop is planned."}
+        {route.stops.length > 0 ? (
+          <>
+            Leave {route.leave}, back {route.return}, <Distance km={route.km} />. Open each once while there is signal.
+          </>
+        ) : (
+          "No stop is planned."
+        )}
       </p>
       <ol className="stops">
         {route.stops.map((stop) => (
@@ -79,7 +84,7 @@ function Route({ view, route }: { view: TodayView; route: NonNullable<TodayView[
             <a href={`/visits/${encodeURIComponent(stop.visitId)}`}>
               <Urgency value={stop.urgency} /> <strong>{stop.siteName}</strong>
               <br />
-              {stop.start} to {stop.depart}, {Math.round(stop.driveKm)} km drive
+              {stop.start} to {stop.depart}, <Distance km={stop.driveKm} /> drive
               {stop.promised ? ", promised" : ""}
               {stop.done ? ", done" : stop.begun ? ", under way" : ""}
             </a>

@@ -1,5 +1,5 @@
 import { money, words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 
 /** What is there of the evidence, and what each missing item is worth. */
@@ -12,32 +12,23 @@ export function CompletenessTable({ view }: { view: SiteCoverageView }) {
         {view.worthSays} Chance that the evidence as it is would be accepted, were everything else in order: about{" "}
         {Math.round(c.accepted * 100)} %, by judgement. Missing items that a visit can get are on its checklist.
       </p>
-      <Wide label="Items of evidence">
-        <table className="wrapped roomy">
-          <thead>
-            <tr>
-              <th scope="col">Item</th>
-              <th scope="col">There</th>
-              <th scope="col">What is there or missing</th>
-              <th scope="col" className="num">
-                Worth of getting it
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {c.items.map((item) => (
-              <tr key={item.item} data-item={item.item} data-present={item.present}>
-                <th scope="row">{words(item.item)}</th>
-                <td>
-                  <strong>{item.present ? "✓ yes" : "✕ no"}</strong>
-                </td>
-                <td>{item.says}</td>
-                <td className="num">{item.present ? "" : money(item.worth, view.currency)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Items of evidence"
+        className="wrapped roomy"
+        rowData={(item) => ({ "data-item": item.item, "data-present": item.present })}
+        columns={[
+          { name: "Item", head: true, cell: (item) => words(item.item) },
+          { name: "There", cell: (item) => <strong>{item.present ? "✓ yes" : "✕ no"}</strong> },
+          { name: "What is there or missing", cell: (item) => item.says },
+          {
+            name: "Worth of getting it",
+            num: true,
+            cell: (item) => (item.present ? "" : money(item.worth, view.currency)),
+          },
+        ]}
+        rows={c.items}
+        keyOf={(item) => item.item}
+      />
     </section>
   );
 }

@@ -1,7 +1,7 @@
 "use client";
 
-import { timeInZone } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { When } from "@/app/_ui/when.tsx";
 import type { PartLine, SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 import { Field, FileField, PostForm } from "../../post-form.tsx";
 import { fileOf, PICTURE_ACCEPT, sendPaper, textOf } from "../../send-paper.ts";
@@ -68,13 +68,13 @@ function Part({ part, siteId, zone }: { part: PartLine; siteId: string; zone: st
         {part.tag}: {part.what}
       </strong>
       <p>
-        Sat at {part.placeFound}; taken off {timeInZone(part.removedAt, zone)} by {part.removedBy};{" "}
+        Sat at {part.placeFound}; taken off <When at={part.removedAt} zone={zone} /> by {part.removedBy};{" "}
         {part.documentId ? "photographed in place" : <strong>no photo in place</strong>}. Held by {part.heldBy}.
       </p>
       <ol>
         {part.transfers.map((t) => (
           <li key={`${t.handedAt} ${t.to}`}>
-            {timeInZone(t.handedAt, zone)}: {t.from} to {t.to}, kept at {t.storedAt},{" "}
+            <When at={t.handedAt} zone={zone} />: {t.from} to {t.to}, kept at {t.storedAt},{" "}
             {t.sealed ? "sealed" : "not sealed"}; signed {t.signedFrom} and {t.signedTo}
           </li>
         ))}

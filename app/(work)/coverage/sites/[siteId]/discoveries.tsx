@@ -1,7 +1,8 @@
 "use client";
 
-import { timeInZone } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Note } from "@/app/_ui/said.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { DiscoveryLine, SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 import { Choice, Field, PostForm } from "../../post-form.tsx";
 import { textOf } from "../../send-paper.ts";
@@ -23,11 +24,11 @@ export function Discoveries({ view }: { view: SiteCoverageView }) {
       ))}
       <details>
         <summary>Enter a discovery</summary>
-        <p className="note danger">
+        <Note kind="danger">
           A discovery starts the contracts' clocks and can be held against you. It takes the day on which it is entered,
           cannot be dated back and is never deleted. Where you are unsure, ask a lawyer first, and do not wait with
           that.
-        </p>
+        </Note>
         <PostForm name="Enter a discovery" button="Enter as discovered today" send={enter}>
           <Field label="What was discovered" name="what" required wide />
           <Field label="Reason: who saw or measured what" name="reason" required wide />
@@ -54,12 +55,12 @@ function One({ discovery: d, siteId, zone }: { discovery: DiscoveryLine; siteId:
     <article className="panel" data-discovery={d.ended ? d.ended.how : "open"}>
       <strong>{d.what}</strong>
       <p>
-        Discovered on {d.on} (entered {timeInZone(d.at, zone)}) by {d.by}: {d.reason}
+        Discovered on {d.on} (entered <When at={d.at} zone={zone} />) by {d.by}: {d.reason}
       </p>
       {d.completeness ? <p>Evidence for this claim: {Math.round(d.completeness.score * 100)} % by weight.</p> : null}
       {d.ended ? (
         <p className="soft">
-          {d.ended.how === "withdrawn" ? "Withdrawn" : "Closed"} {timeInZone(d.ended.at, zone)} by {d.ended.by}:{" "}
+          {d.ended.how === "withdrawn" ? "Withdrawn" : "Closed"} <When at={d.ended.at} zone={zone} /> by {d.ended.by}:{" "}
           {d.ended.reason}
         </p>
       ) : (

@@ -1,6 +1,7 @@
 "use client";
 
-import { utcTime, words } from "@/app/_ui/format.ts";
+import { words } from "@/app/_ui/format.ts";
+import { When } from "@/app/_ui/when.tsx";
 import type { SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 import { paperHref } from "../../contract-table.tsx";
 import { Choice, Field, FileField, PostForm } from "../../post-form.tsx";
@@ -42,7 +43,7 @@ export function Papers({ view }: { view: SiteCoverageView }) {
             <span className="soft">
               {words(p.kind)}
               {p.coverageId ? ` of ${p.coverageId}` : ""}, {Math.ceil(p.bytes / 1000).toLocaleString("en-US")} kB,{" "}
-              {utcTime(p.addedAt)} by {p.addedBy}
+              <When at={p.addedAt} /> by {p.addedBy}
               {p.note ? `: ${p.note}` : ""}
             </span>
           </li>

@@ -1,5 +1,6 @@
 import Link from "next/link";
 import { banded } from "@/app/_ui/format.ts";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 import { ContractForm } from "../../contract-form.tsx";
 import { ContractTable } from "../../contract-table.tsx";
@@ -38,7 +39,7 @@ export function SiteCoverage({ view }: { view: SiteCoverageView }) {
       ) : null}
       <h2>Deadlines</h2>
       {view.deadlines.length === 0 ? (
-        <p className="empty">No deadline is known. A term that nobody recorded has none here.</p>
+        <Empty>No deadline is known. A term that nobody recorded has none here.</Empty>
       ) : (
         <DeadlineTable deadlines={view.deadlines} currency={view.currency} site={false} />
       )}
@@ -51,7 +52,7 @@ export function SiteCoverage({ view }: { view: SiteCoverageView }) {
         </p>
       ))}
       {view.contracts.length === 0 ? (
-        <p className="empty">No contract is recorded for this site.</p>
+        <Empty>No contract is recorded for this site.</Empty>
       ) : (
         <ContractTable contracts={view.contracts} site={false} />
       )}

@@ -1,11 +1,13 @@
 import Link from "next/link";
 import { money, rangedMoney } from "@/app/_ui/format.ts";
+import { Empty } from "@/app/_ui/said.tsx";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 import type { ExposureView } from "@/lib/reads/exposure-view.ts";
 import { Assumptions } from "../../assumptions.tsx";
 import { HeavyTail, TailTable } from "../../book-table.tsx";
 import { Cautions } from "../../cautions.tsx";
 import { ExceedanceChart } from "../../exceedance-chart.tsx";
+import { MissingProof } from "../../missing-proof.tsx";
 import { RunPanel } from "../../run-panel.tsx";
 import { SiteTable } from "../../site-table.tsx";
 import { Trend } from "../../trend.tsx";
@@ -49,10 +51,11 @@ export function BookView({ view, book: name }: { view: ExposureView; book: strin
             of="book"
             shortfall={book.tail.find((t) => t.level === 0.975)?.expected_shortfall.value ?? 0}
           />
-          <Trend book={book} />
+          <MissingProof book={book} currency={d.currency} />
+          <Trend trend={book.trend} />
         </>
       ) : (
-        <p className="empty">Nothing was drawn of this book yet.</p>
+        <Empty>Nothing was drawn of this book yet.</Empty>
       )}
       <Assumptions rows={view.assumptions} />
     </>

@@ -1,9 +1,12 @@
 import { money, probability, words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { SiteLossDetail } from "@/lib/reads/exposure-stored.ts";
 
 const TERMS = ["repair", "property", "people", "energy", "escalation"] as const;
 const NAMES = { repair: "Repair", property: "Property", people: "People", energy: "Energy", escalation: "Delay" };
+
+type CauseLoss = SiteLossDetail["byCause"][number];
+const whole = (amount: number) => Math.round(amount).toLocaleString("en-US");
 
 /** Expected loss of the coming year by cause and kind, and what stays after recoveries. */
 export function CauseLossTable({ detail, currency }: { detail: SiteLossDetail; currency: string }) {
@@ -14,48 +17,20 @@ export function CauseLossTable({ detail, currency }: { detail: SiteLossDetail; c
         Expectations for the coming year if nobody goes, in {currency}, each weighted by the cause's probability.
         “Delay” is what a year adds to the repair.
       </p>
-      <Wide label="Loss by cause">
-        <table data-loss-by-cause>
-          <thead>
-            <tr>
-              <th scope="col">Cause</th>
-              <th scope="col" className="num">
-                Probability
-              </th>
-              {TERMS.map((t) => (
-                <th key={t} scope="col" className="num">
-                  {NAMES[t]}
-                </th>
-              ))}
-              <th scope="col" className="num">
-                Gross
-              </th>
-              <th scope="col" className="num">
-                Recovered
-              </th>
-              <th scope="col" className="num">
-                Net
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {detail.byCause.map((c) => (
-              <tr key={c.cause}>
-                <th scope="row">{words(c.cause)}</th>
-                <td className="num">{probability(c.probability)}</td>
-                {TERMS.map((t) => (
-                  <td key={t} className="num">
-                    {Math.round(c[t]).toLocaleString("en-US")}
-                  </td>
-                ))}
-                <td className="num">{Math.round(c.gross).toLocaleString("en-US")}</td>
-                <td className="num">{Math.round(c.recovered).toLocaleString("en-US")}</td>
-                <td className="num">{money(c.net, currency)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Loss by cause"
+        data={{ "data-loss-by-cause": true }}
+        columns={[
+          { name: "Cause", head: true, cell: (c) => words(c.cause) },
+          { name: "Probability", num: true, cell: (c) => probability(c.probability) },
+          ...TERMS.map((t) => ({ name: NAMES[t], num: true, cell: (c: CauseLoss) => whole(c[t]) })),
+          { name: "Gross", num: true, cell: (c) => whole(c.gross) },
+          { name: "Recovered", num: true, cell: (c) => whole(c.recovered) },
+          { name: "Net", num: true, cell: (c) => money(c.net, currency) },
+        ]}
+        rows={detail.byCause}
+        keyOf={(c) => c.cause}
+      />
     </>
   );
 }

@@ -1,5 +1,6 @@
 import { money, words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { SiteLossDetail } from "@/lib/reads/exposure-stored.ts";
 
 const percent = (x: number) => `${Math.round(100 * x)} %`;
@@ -11,48 +12,49 @@ export function ContractTable({ detail, currency }: { detail: SiteLossDetail; cu
     <>
       <h2>What may recover it</h2>
       {contracts.length === 0 ? (
-        <p className="empty">No contract counts at this site.</p>
+        <Empty>No contract counts at this site.</Empty>
       ) : (
-        <Wide label="Contracts that count">
-          <table data-contracts>
-            <thead>
-              <tr>
-                <th scope="col">Contract</th>
-                <th scope="col">Ends</th>
-                <th scope="col" className="num">
-                  Limit
-                </th>
-                <th scope="col" className="num">
-                  Deductible
-                </th>
-                <th scope="col">Chances: valid, evidence, notice</th>
-                <th scope="col" className="num">
-                  Expected a year
-                </th>
-                <th scope="col" className="num">
-                  Sure evidence adds about
-                </th>
-              </tr>
-            </thead>
-            <tbody>
-              {contracts.map((c) => (
-                <tr key={c.coverageId}>
-                  <th scope="row">
+        <>
+          <p className="soft">
+            The chance that a contract pays is the product of four, by judgement: that such a contract answers at all,
+            what its conditions as met, broken or unknown leave of that, that the evidence on file is accepted, and that
+            notice is in time.
+          </p>
+          <Table
+            label="Contracts that count"
+            data={{ "data-contracts": true }}
+            columns={[
+              {
+                name: "Contract",
+                head: true,
+                cell: (c) => (
+                  <>
                     {words(c.kind)} {c.coverageId}
-                  </th>
-                  <td>{c.endsOn}</td>
-                  <td className="num">{c.limit === null ? "none recorded" : money(c.limit, currency)}</td>
-                  <td className="num">{money(c.deductible, currency)}</td>
-                  <td>
-                    {percent(c.valid)}, {percent(c.evidence)}, {percent(c.notice)}
-                  </td>
-                  <td className="num">{money(c.recovered, currency)}</td>
-                  <td className="num">{money(c.evidenceWorth, currency)}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+                  </>
+                ),
+              },
+              { name: "Ends", cell: (c) => c.endsOn },
+              {
+                name: "Limit",
+                num: true,
+                cell: (c) => (c.limit === null ? "none recorded" : money(c.limit, currency)),
+              },
+              { name: "Deductible", num: true, cell: (c) => money(c.deductible, currency) },
+              { name: "Answers at all", num: true, cell: (c) => percent(c.valid) },
+              { name: "× conditions", num: true, cell: (c) => percent(c.conditions) },
+              { name: "× evidence", num: true, cell: (c) => percent(c.evidence) },
+              { name: "× notice", num: true, cell: (c) => percent(c.notice) },
+              {
+                name: "= chance",
+                num: true,
+                cell: (c) => percent(c.valid * c.conditions * c.evidence * c.notice),
+              },
+              { name: "Expected a year", num: true, cell: (c) => money(c.recovered, currency) },
+            ]}
+            rows={contracts}
+            keyOf={(c) => c.coverageId}
+          />
+        </>
       )}
       {remarks.map((r) => (
         <p key={r.coverageId + r.says} className={r.counted ? "note" : "note gap"}>

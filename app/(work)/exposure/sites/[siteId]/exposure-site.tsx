@@ -1,10 +1,12 @@
 import Link from "next/link";
-import { money, rangedMoney, utcTime } from "@/app/_ui/format.ts";
+import { money, rangedMoney } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import type { ExposureSiteView } from "@/lib/reads/exposure-view.ts";
 import { Cautions } from "../../cautions.tsx";
 import { CauseLossTable } from "./cause-loss-table.tsx";
 import { ContractTable } from "./contract-table.tsx";
+import { ProofTable } from "./proof-table.tsx";
 
 export function ExposureSite({ view }: { view: ExposureSiteView }) {
   const { site, detail, currency } = view;
@@ -13,15 +15,28 @@ export function ExposureSite({ view }: { view: ExposureSiteView }) {
   return (
     <>
       <p>
-        <Link href="/exposure">Exposure</Link> ·{" "}
-        <Link href={`/exposure/books/${encodeURIComponent(site.book)}`}>{site.book}</Link>
+        {view.shortfallOfWhole === null ? (
+          <>
+            <Link href="/books">Books</Link> · {site.book}
+          </>
+        ) : (
+          <>
+            <Link href="/exposure">Exposure</Link> ·{" "}
+            <Link href={`/exposure/books/${encodeURIComponent(site.book)}`}>{site.book}</Link>
+          </>
+        )}
       </p>
       <h1>{site.name}</h1>
       <p className="soft">
         {site.site_id} · installer {detail.installer ?? "not recorded"} · hardware batch{" "}
         {detail.batch ?? "not recorded"}
-        {view.asOf ? ` · records up to ${utcTime(view.asOf)}` : ""} ·{" "}
-        <Link href={`/sites/${encodeURIComponent(site.site_id)}`}>why it is scored so</Link>
+        {view.asOf ? (
+          <>
+            {" "}
+            · records up to <When at={view.asOf} />
+          </>
+        ) : null}{" "}
+        · <Link href={`/sites/${encodeURIComponent(site.site_id)}`}>why it is scored so</Link>
       </p>
       {view.stale ? (
         <p className="note gap" role="status">
@@ -52,13 +67,16 @@ export function ExposureSite({ view }: { view: ExposureSiteView }) {
           <dt>Part of the book's expected shortfall, 97.5 %</dt>
           <dd>{share(site.part_of_book, view.shortfallOfBook)}</dd>
         </div>
-        <div>
-          <dt>Part of the account's</dt>
-          <dd>{share(site.part_of_whole, view.shortfallOfWhole)}</dd>
-        </div>
+        {view.shortfallOfWhole === null ? null : (
+          <div>
+            <dt>Part of the account's</dt>
+            <dd>{share(site.part_of_whole, view.shortfallOfWhole)}</dd>
+          </div>
+        )}
       </dl>
       <CauseLossTable detail={detail} currency={currency} />
       <ContractTable detail={detail} currency={currency} />
+      <ProofTable proof={detail.proof} currency={currency} siteId={site.site_id} />
       <h2>What is missing or assumed</h2>
       <ul data-missing>
         {[...detail.missing, ...detail.assumed.map((a) => `Assumed: ${a}.`)].map((says) => (

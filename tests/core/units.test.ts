@@ -1,0 +1,43 @@
+import { describe, expect, test } from "vitest";
+import {
+  distanceText,
+  fahrenheitOf,
+  filmText,
+  inchesOf,
+  milesOf,
+  mphOf,
+  rainText,
+  sentenceIn,
+  temperatureText,
+  windText,
+} from "../../lib/core/units.ts";
+
+describe("units", () => {
+  // Exact values: NIST Special Publication 811 (2008), appendix B.8: inch 2.54 cm, mile 1.609344 km, mile per hour
+  // 0.44704 m/s. Fixed points of water: 0 °C is 32 °F, 100 °C is 212 °F.
+  test("agree with the definitions of the international inch, mile and mile per hour, and with the fixed points of water", () => {
+    expect(inchesOf(25.4)).toBe(1);
+    expect(milesOf(1.609344)).toBe(1);
+    expect(mphOf(0.44704)).toBe(1);
+    expect([0, 100, -40].map(fahrenheitOf)).toEqual([32, 212, -40]);
+    // A marathon, 42.195 km, is 26.219 miles.
+    expect(milesOf(42.195)).toBeCloseTo(26.219, 3);
+  });
+  test("each figure goes out with its unit", () => {
+    expect([distanceText(100, "metric"), distanceText(100, "us")]).toEqual(["100 km", "62 mi"]);
+    expect([rainText(12.7, "metric"), rainText(12.7, "us")]).toEqual(["12.7 mm", "0.50 in"]);
+    expect([filmText(0.05, "metric"), filmText(0.05, "us")]).toEqual(["0.05 mm", "2 mil"]);
+    expect([temperatureText(-10, "metric"), temperatureText(-10, "us")]).toEqual(["-10 °C", "14 °F"]);
+    expect([windText(10, "metric"), windText(10, "us")]).toEqual(["10 m/s", "22 mph"]);
+  });
+  test("a stored sentence changes its distances and depths and nothing else", () => {
+    expect(sentenceIn("us", "Station KXYZ (12 km away, 140 m higher); wet is 0.05 mm or more, 1,200 km in all.")).toBe(
+      "Station KXYZ (7 mi away, 140 m higher); wet is 2 mil or more, 746 mi in all.",
+    );
+    expect(sentenceIn("us", "A jumper of 16 mm² over 3 mm/h of rain at S012 km")).toBe(
+      "A jumper of 16 mm² over 3 mm/h of rain at S012 km",
+    );
+    expect(sentenceIn("us", "It was -5 °C with gusts of 20 m/s.")).toBe("It was 23 °F with gusts of 45 mph.");
+    expect(sentenceIn("metric", "12 km and 3 mm")).toBe("12 km and 3 mm");
+  });
+});
