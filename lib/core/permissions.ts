@@ -42,6 +42,7 @@ export const OPERATIONS = {
   "plan.read": { roles: OFFICE, scopes: ["read"], whole: true },
   "plan.write": { roles: OFFICE },
   "exposure.read": { roles: OFFICE, scopes: ["read"], whole: true },
+  "books.read": { roles: [...OFFICE, "owner"] },
   "exposure.run": { roles: MANAGEMENT },
   "path.write": { roles: OFFICE },
   "weather.read": { roles: ROLES, scopes: ["read"] },

@@ -131,11 +131,14 @@ export class Serving {
   async kill(victim: Victim): Promise<boolean> {
     const pid = await this.#pidOf(victim);
     if (!pid) return false;
+    // That it is gone has to be known before anybody asks whether it is to be started again.
+    const gone = victim === "serve" ? new Promise((resolve) => this.#server?.once("exit", resolve)) : null;
     try {
       process.kill(pid, "SIGKILL");
     } catch {
       return false;
     }
+    await gone;
     return true;
   }
 
@@ -186,6 +189,8 @@ export class Serving {
       } catch (error) {
         const { code = "", message } = error as { code?: string; message: string };
         const passes = /^(08|57P|53|40)|^E[A-Z]+$/.test(code) || /terminated|timeout|closed|not running/i.test(message);
+        // With the process killed that keeps it up, nobody else brings it back.
+        if (passes) await this.revive();
         if (!passes || Date.now() > end) throw new Error(`looking into the database: ${message}`, { cause: error });
         await sleep(200);
       }

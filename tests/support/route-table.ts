@@ -14,6 +14,7 @@ export const AGREED: Record<Operation, string> = {
   "plan.read": "AMD r",
   "plan.write": "AMD",
   "exposure.read": "AMD r",
+  "books.read": "AMDO",
   "exposure.run": "AM",
   "path.write": "AMD",
   "weather.read": "AMDOT rh",
@@ -85,6 +86,7 @@ export const ROUTES: Record<string, Rule | Row> = {
   "PAGE /plan/travel-times": "plan.read",
   "PAGE /plan/earned": "plan.read",
   "PAGE /plan/going-out": "notices.manage",
+  "PAGE /books": "books.read",
   "PAGE /exposure": "exposure.read",
   "PAGE /exposure/books/[book]": "exposure.read",
   "PAGE /exposure/sites/[siteId]": "sites.read",
@@ -103,6 +105,9 @@ export const ROUTES: Record<string, Rule | Row> = {
   "PAGE /access/tokens": "tokens.manage",
   "PAGE /access/audit": "audit.read",
   "PAGE /you": "self.manage",
+  "PAGE /glossary": "self.manage",
+  // Not there in a built server.
+  "PAGE /styleguide": "self.manage",
 
   "GET /api/auth/[...all]": "open",
   "POST /api/auth/[...all]": "open",
