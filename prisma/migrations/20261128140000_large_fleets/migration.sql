@@ -20,7 +20,6 @@ GRANT SELECT, INSERT, UPDATE, DELETE ON scoring_state TO raintrip_app;
 CREATE INDEX standing_energized ON standing (account_id, energized_p DESC, site_id);
 CREATE INDEX standing_inspected ON standing (account_id, last_inspected NULLS FIRST, site_id);
 CREATE INDEX standing_rate_ratio ON standing (account_id, rate_ratio DESC NULLS LAST, site_id);
-CREATE INDEX standing_rate_ratio_up ON standing (account_id, rate_ratio, site_id);
 CREATE INDEX standing_urgency ON standing (account_id, urgency);
 
 -- Scores are kept for good: the newest of a site before an instant, and its history.
