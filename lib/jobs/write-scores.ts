@@ -271,6 +271,7 @@ function standingRow(tx: Sql, { input: { plan, records }, site, standing }: Scor
   return {
     site_id: plan.siteId,
     input_hash: plan.inputHash,
+    site_revision: plan.revision,
     as_of: at,
     name: records.site.name,
     portfolio: records.site.portfolio,

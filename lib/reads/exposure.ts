@@ -5,11 +5,11 @@ import { AppError } from "../core/app-error.ts";
 import { authorise, may } from "../core/permissions.ts";
 import { lossInputHash } from "../jobs/loss-inputs.ts";
 import { openLossRunIfDue } from "../jobs/loss-run.ts";
-import { staleCount } from "../jobs/refresh-scores.ts";
 import { wakeLoss } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import * as store from "../store/loss-runs.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
+import { staleAtLast } from "../store/scoring-state.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { EXPOSURE_CAUTIONS, type ExposureDocument, type ExposureSite } from "./exposure-document.ts";
 import { BooksResult, SiteLossDetail, WhatIfAsked, WhatIfResult } from "./exposure-stored.ts";
@@ -129,7 +129,7 @@ export async function readExposureView(actor: Actor, query: ExposureQuery): Prom
     return {
       document: await exposureDocument(tx, query),
       run: newest && runView(newest),
-      staleSites: await staleCount(tx, Date.now()),
+      staleSites: await staleAtLast(tx),
       installers: installers.map((row) => ({ ...row })),
       currencies: await otherCurrencies(tx),
       assumptions: (await currentParameters(tx)).rows

@@ -105,6 +105,9 @@ export const ROUTES: Record<string, Rule | Row> = {
   "PAGE /access/tokens": "tokens.manage",
   "PAGE /access/audit": "audit.read",
   "PAGE /you": "self.manage",
+  "PAGE /glossary": "self.manage",
+  // Not there in a built server.
+  "PAGE /styleguide": "self.manage",
 
   "GET /api/auth/[...all]": "open",
   "POST /api/auth/[...all]": "open",
