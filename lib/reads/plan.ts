@@ -18,6 +18,7 @@ import { readTransaction, type Sql } from "../store/transaction.ts";
 import { positionOf, storedWays } from "../store/travel-times.ts";
 import { openWetLooks } from "../store/wet-looks.ts";
 import { wetLook } from "../visit/wet-look.ts";
+import { basesOffLand } from "./bases-on-land.ts";
 import type { PlanDocument, QueueDocument } from "./documents.ts";
 import { siteOutlooks } from "./plan-outlook.ts";
 import { queueDocument } from "./queue.ts";
@@ -146,8 +147,24 @@ export async function planInput(
   const recorded = await crews(tx);
   const places = roadPlaces({ visits, crews: recorded });
   const leg = await storedWays(tx, new Map(places.map((place) => [place.key, positionOf(place)])));
+  const remarks = basesOffLand(
+    recorded,
+    visits.map((visit) => visit.site),
+  );
   const roads = leg ? { roads: { name: "The travel times on record", leg } } : {};
-  const input = { visits, crews: recorded, from, days, outlook, roadFactor, speedKmh, costs, currency, ...roads };
+  const input = {
+    visits,
+    crews: recorded,
+    from,
+    days,
+    outlook,
+    roadFactor,
+    speedKmh,
+    costs,
+    currency,
+    remarks,
+    ...roads,
+  };
   return { asOf: queue?.as_of ?? null, input, blind: roofWithoutForecast(input, Date.parse(from)) };
 }
 

@@ -4,8 +4,9 @@ import { type Crew, type Site, WEEKDAYS } from "../../lib/core/records.ts";
 import type { OutlookHour, PlanInput, VisitToPlan } from "../../lib/dispatch/routes/plan-input.ts";
 import { planInstance } from "../../lib/dispatch/routes/plan-instance.ts";
 import { planRoutes } from "../../lib/dispatch/routes/plan-routes.ts";
-import { type PlannedStop, type PlanSheet, planSheet } from "../../lib/dispatch/routes/plan-sheet.ts";
+import { type PlanSheet, planSheet } from "../../lib/dispatch/routes/plan-sheet.ts";
 import { brokenSheetRules } from "../../lib/dispatch/routes/sheet-validator.ts";
+import type { PlannedStop } from "../../lib/dispatch/routes/walk-route.ts";
 import { randomPlanInput } from "../support/random-plan-input.ts";
 
 const QUIET = { solver: null, pricingRounds: 0, pricingNodes: 0, choiceNodes: 0 };

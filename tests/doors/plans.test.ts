@@ -14,6 +14,7 @@ import { changePlan, type PlanEdit } from "../../lib/writes/change-plan.ts";
 import { confirmPlan } from "../../lib/writes/confirm-plan.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 
+import { removeTravelTimes, takeTravelTimes } from "../../lib/writes/travel-times.ts";
 import { changeWetLook } from "../../lib/writes/wet-look.ts";
 import { writeDemoDrop } from "../../seed/write-demo.ts";
 import { makePlan, planAnew, replanRest } from "../support/plan-now.ts";
@@ -193,6 +194,63 @@ describe("changePlan", () => {
     expect(stopsOf(after).length).toBeGreaterThan(0);
     expect(after.crewDays.every((d) => d.addedBy === "local")).toBe(true);
     expect(after.broken).toEqual([]);
+  });
+});
+
+describe("a plan of crews and ways that cannot all be right", () => {
+  const crewRows = () =>
+    readTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx<{ id: string; lon: number; starts: string; days: string | null }[]>`
+        SELECT crew_id AS id, base_longitude AS lon, shift_start AS starts, work_days AS days FROM crew
+        WHERE account_id = current_account() ORDER BY crew_id`,
+    );
+  const set = (id: string, lon: number, starts: string, days: string | null) =>
+    systemTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx`UPDATE crew SET base_longitude = ${lon}, shift_start = ${starts}, work_days = ${days}
+        WHERE account_id = current_account() AND crew_id = ${id}`,
+    );
+
+  test("says which base lies in the sea, which shift ends before it starts, which ways lack, and does the rest", async () => {
+    const before = await crewRows();
+    const [wet, odd] = before;
+    if (!wet || !odd || before.length < 3) throw new Error("the demo has too few crews");
+    const { siteId } = stopsOf(await board((await made()).planId))[0] ?? { siteId: "" };
+    try {
+      await set(wet.id, -wet.lon, wet.starts, wet.days);
+      await set(odd.id, odd.lon, "23:30", odd.days);
+      const head = "from_kind,from_id,to_kind,to_id,minutes,km";
+      const given = `${head}\ncrew,${before[2]?.id},site,${siteId},20,18\ncrew,${before[2]?.id},site,${siteId}x,-5,`;
+      expect(await takeTravelTimes(LOCAL_ACTOR, given)).toMatchObject({ stored: 1, refused: [{ line: 3 }] });
+      const view = await board((await made()).planId);
+      const notes = view.notes.join(" ");
+      expect(notes).toContain(`Crew ${wet.id}: its base at`);
+      expect(notes).toMatch(/lies in the sea or abroad; check its coordinates/);
+      expect(notes).toContain(`Crew ${odd.id}: the shift ends at`);
+      expect(notes).toMatch(/The travel times on record lacks \d+ of \d+ ways, such as /);
+      expect(stopsOf(view).length).toBeGreaterThan(0);
+      expect(stopsOf(view).every((stop) => stop.crewId !== wet.id && stop.crewId !== odd.id)).toBe(true);
+      expect(view.broken).toEqual([]);
+    } finally {
+      await removeTravelTimes(LOCAL_ACTOR);
+      for (const { id, lon, starts, days } of before) await set(id, lon, starts, days);
+    }
+  });
+
+  test("without a crew that works there is a plan that serves nobody and says so of every visit", async () => {
+    const before = await crewRows();
+    try {
+      // A day that none of the days asked for is.
+      for (const { id, lon, starts } of before) await set(id, lon, starts, "sun");
+      const view = await board((await made()).planId);
+      expect(stopsOf(view)).toEqual([]);
+      expect(view.crewDays).toEqual([]);
+      expect(view.unserved.length).toBeGreaterThan(3);
+      expect(new Set(view.unserved.map((u) => u.code))).toEqual(new Set(["no_crew_day"]));
+    } finally {
+      for (const { id, lon, starts, days } of before) await set(id, lon, starts, days);
+    }
   });
 });
 

@@ -141,7 +141,9 @@ function BestSoFar({ run: { best, gap, currency } }: { run: DraftRunView }) {
     <p>
       Best so far: {best.visits} {best.visits === 1 ? "visit" : "visits"}
       {hazards} on {best.crewDays} {best.crewDays === 1 ? "crew-day" : "crew-days"}, <Distance km={best.km} />;{" "}
-      {money(best.value, currency)} a year avoided beyond what driving and work cost.{" "}
+      {best.value < 0
+        ? `driving and work cost ${money(-best.value, currency)} more than it avoids in a year, because people come first.`
+        : `${money(best.value, currency)} a year avoided beyond what driving and work cost.`}{" "}
       {gap === null
         ? "How far a better plan could go is not shown yet."
         : `No plan with the same make-safe and promised visits avoids more than ${(100 * gap).toFixed(2)} % above that.`}

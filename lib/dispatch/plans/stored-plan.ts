@@ -1,8 +1,8 @@
 import { z } from "zod";
 import { type Instant, SKILLS } from "../../core/records.ts";
-import type { PlannedStop } from "../routes/plan-sheet.ts";
 import { planSheet } from "../routes/plan-sheet.ts";
 import type { Routes } from "../routes/route-instance.ts";
+import type { PlannedStop } from "../routes/walk-route.ts";
 import { drivenDay } from "./driven-day.ts";
 import type { HeldPlan } from "./held-plan.ts";
 import { crewDayKey, type PlanHolds } from "./plan-holds.ts";

@@ -65,6 +65,8 @@ export interface PlanInput {
   roads?: { name: string; leg: RoadLegs };
   /** Account currency, for crews whose own is not recorded. Absent: such crews cost nothing. */
   costs?: { perHour: number; perKm: number };
+  /** What else was found wrong with crews or visits, to be told with the plan. */
+  remarks?: readonly string[];
   /** Name of the account's currency, for sentences about money. */
   currency?: string;
 }

@@ -34,6 +34,7 @@ export interface PlanInstance {
 export function planInstance(input: PlanInput): PlanInstance {
   const { shifts, notes } = shiftsOf(input.crews, input.from, input.days);
   if (input.crews.length === 0) notes.push("No crew is recorded.");
+  notes.push(...(input.remarks ?? []));
   const origin = Date.parse(`${input.from}T00:00:00Z`);
   const crews = [...new Map(shifts.map((shift) => [shift.crew.crewId, shift.crew])).values()];
   const roads = roadTable(roadPlaces({ visits: input.visits, crews }), input);

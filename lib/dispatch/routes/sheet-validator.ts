@@ -3,7 +3,8 @@ import { type Crew, type Instant, WEEKDAYS } from "../../core/records.ts";
 import { wallMs } from "../../core/zoned-time.ts";
 import { sunElevationDeg } from "../../weather/sun-position.ts";
 import type { OutlookHour, PlanInput, VisitToPlan } from "./plan-input.ts";
-import type { PlannedDay, PlannedStop, PlanSheet } from "./plan-sheet.ts";
+import type { PlanSheet } from "./plan-sheet.ts";
+import type { PlannedDay, PlannedStop } from "./walk-route.ts";
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;

@@ -4,6 +4,7 @@ import { useMutation } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
 import { type FormEvent, useState } from "react";
 import { Dialog } from "@/app/_ui/dialog.tsx";
+import { Field } from "@/app/_ui/field.tsx";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
@@ -43,14 +44,12 @@ export function TravelTimesForm({ own }: { own: number }) {
         a line of its own. What you give takes the place of what you gave before.
       </p>
       <form onSubmit={onSubmit} className="stacked">
-        <label>
-          File
+        <Field label="File" isWide>
           <input type="file" name="file" accept=".csv,text/csv,text/plain" />
-        </label>
-        <label>
-          Or paste
+        </Field>
+        <Field label="Or paste" isWide>
           <textarea name="text" rows={8} spellCheck={false} placeholder={`${COLUMNS}\ncrew,C1,site,S042,35,41.5`} />
-        </label>
+        </Field>
         <p className="buttons">
           <button type="submit" className="button main" disabled={take.isPending}>
             {take.isPending ? "Reading …" : "Take these times"}

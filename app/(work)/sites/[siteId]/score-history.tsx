@@ -43,7 +43,8 @@ export function ScoreHistory({ history }: { history: SiteView["history"] }) {
         <div key={h.computedAt} className="note">
           <strong>
             <When at={h.computedAt} />
-          </strong>: {banded(h)}
+          </strong>
+          : {banded(h)}
           {h.moved?.program ? (
             <p className="soft">The parameters or the program changed too, so not all of it is news of this site.</p>
           ) : null}
