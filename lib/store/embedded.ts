@@ -13,6 +13,11 @@ export interface DatabaseAddress {
   /** Superuser, embedded server only: makes roles and databases. */
   bootstrapUrl: string | null;
   embedded: boolean;
+  /**
+   * Set where `appUrl` leads to a pooler in transaction mode, which gives each transaction any connection: the same for signing
+   * in, by a login whose own default makes it so, because no setting of a session holds there.
+   */
+  pooledSignInUrl?: string;
 }
 
 const HostState = z.object({

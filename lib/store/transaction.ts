@@ -69,6 +69,9 @@ export async function systemTransaction<T>(actor: Actor, write: (tx: Sql) => Pro
   return writeTransaction(actor, async (tx) => ({ result: await write(tx), note: null }), db);
 }
 
+/** Under load a read waits for a connection like every other does, instead of failing after Prisma's own two seconds. */
+const PATIENCE = { maxWait: 30_000, timeout: 60_000 };
+
 /** Record reads through Prisma, in a transaction that sees only the actor's account. */
 export async function readRecords<T>(
   actor: Actor,
@@ -82,5 +85,5 @@ export async function readRecords<T>(
       set_config('raintrip.role', ${actor.role}, true), set_config('raintrip.portfolios', ${portfolios}, true),
       set_config('raintrip.crew', ${crew}, true), set_config('raintrip.site', ${site}, true)`;
     return read(tx);
-  });
+  }, PATIENCE);
 }
