@@ -14,6 +14,7 @@ import { wakeWorker } from "../jobs/wake-worker.ts";
 import type { ImportStatusDocument } from "../reads/documents.ts";
 import { readImportDocument } from "../reads/imports.ts";
 import type { Actor } from "../store/actor.ts";
+import { dataFolderId } from "../store/data-folder.ts";
 import { createImport, newImportId } from "./import-drop.ts";
 import { guardFile, UploadBudget } from "./upload-guard.ts";
 
@@ -60,6 +61,7 @@ export async function receiveUpload(
     const { file: _file, ...options } = query;
     await createImport(actor, {
       importId,
+      heldAt: dataFolderId(),
       name: names.length === 1 ? (names[0] as string) : `${names.length} files`,
       options,
     });
