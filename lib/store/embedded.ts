@@ -18,6 +18,8 @@ export interface DatabaseAddress {
    * in, by a login whose own default makes it so, because no setting of a session holds there.
    */
   pooledSignInUrl?: string;
+  /** A copy that follows the database by streaming replication, for reads that may lag. */
+  replicaUrl?: string;
 }
 
 const HostState = z.object({
