@@ -1,12 +1,13 @@
 import Link from "next/link";
+import { SHARED, TROUBLE } from "@/app/_words/shared.ts";
 
 export default function NotFound() {
   return (
     <main className="body">
-      <h1>There is nothing here</h1>
-      <p>The address is wrong, or what it named is gone.</p>
+      <h1>{TROUBLE.nothingTitle}</h1>
+      <p>{TROUBLE.nothing}</p>
       <p>
-        <Link href="/sites">To the ranked sites</Link>
+        <Link href="/sites">{SHARED.toRankedSites}</Link>
       </p>
     </main>
   );

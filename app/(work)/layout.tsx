@@ -1,4 +1,6 @@
 import type { ReactNode } from "react";
+import { ROLE, SHARED } from "@/app/_words/shared.ts";
+import type { Role } from "@/lib/core/permissions.ts";
 import { signedIn } from "@/lib/reads/actor.ts";
 import { SignOutButton } from "../_sign-in/sign-out-button.tsx";
 import { MainNav } from "../_ui/main-nav.tsx";
@@ -11,24 +13,25 @@ export default async function WorkLayout({ children }: { children: ReactNode }) 
   return (
     <Providers>
       <RoleProvider role={actor.role}>
+        <a className="skip no-print" href="#content">
+          {SHARED.skip}
+        </a>
         <header className="top">
           <a className="mark" href="/sites">
-            Raintrip
+            {SHARED.product}
           </a>
           <MainNav role={actor.role} />
           <p className="who">
             <a href="/you">{name}</a>
-            <span className="soft"> {isDemo ? "invented person of the demo" : actor.role}</span> <SignOutButton />
+            <span className="soft"> {isDemo ? SHARED.demoPerson : (ROLE[actor.role as Role] ?? actor.role)}</span>{" "}
+            <SignOutButton />
           </p>
         </header>
-        <main className="body">
+        <main className="body" id="content" tabIndex={-1}>
           <UnitsProvider units={units}>{children}</UnitsProvider>
         </main>
         <footer className="foot">
-          <p>
-            Treat all metal as live: PV conductors cannot be switched off in light. Measure before touching. Raintrip
-            never calls a site safe; a qualified person, licensed practice and the local authority decide.
-          </p>
+          <p>{SHARED.foot}</p>
         </footer>
       </RoleProvider>
     </Providers>

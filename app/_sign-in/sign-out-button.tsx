@@ -1,6 +1,7 @@
 "use client";
 
 import { useState } from "react";
+import { SHARED } from "@/app/_words/shared.ts";
 import { post } from "./client.ts";
 
 export function SignOutButton() {
@@ -18,9 +19,9 @@ export function SignOutButton() {
   return (
     <>
       <button type="button" className="link-button" onClick={signOut}>
-        Sign out
+        {SHARED.signOut}
       </button>
-      {failed ? <span role="alert"> The server did not answer; you are still signed in.</span> : null}
+      {failed ? <span role="alert"> {SHARED.signOutFailed}</span> : null}
     </>
   );
 }

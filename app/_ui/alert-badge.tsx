@@ -1,6 +1,7 @@
 "use client";
 
 import { useQuery } from "@tanstack/react-query";
+import { NAV } from "@/app/_words/shared.ts";
 
 const LOOK_MS = 15_000;
 
@@ -18,7 +19,7 @@ export function AlertBadge() {
   });
   if (isError)
     return (
-      <span className="alert-badge unknown" title="Not known: no answer from the server">
+      <span className="alert-badge unknown" title={NAV.alertsUnknown}>
         ?
       </span>
     );
@@ -26,7 +27,7 @@ export function AlertBadge() {
   return (
     <span className="alert-badge">
       {data}
-      <span className="visually-hidden"> that nobody has</span>
+      <span className="visually-hidden"> {NAV.alertsWaiting}</span>
     </span>
   );
 }

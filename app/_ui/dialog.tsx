@@ -1,6 +1,7 @@
 "use client";
 
 import { type ReactNode, useEffect, useId, useRef } from "react";
+import { SHARED } from "@/app/_words/shared.ts";
 
 interface Props {
   isOpen: boolean;
@@ -17,7 +18,7 @@ interface Props {
  * A question that must be answered before going on. The platform's own modal element keeps the focus inside, makes the rest
  * of the page inert, closes on Escape and gives the focus back; it needs no style attribute, which the page's policy forbids.
  */
-export function Dialog({ isOpen, title, onClose, children, actions, closeSays = "Cancel" }: Props) {
+export function Dialog({ isOpen, title, onClose, children, actions, closeSays = SHARED.cancel }: Props) {
   const ref = useRef<HTMLDialogElement>(null);
   const titleId = useId();
   useEffect(() => {

@@ -1,11 +1,6 @@
+import { FIX } from "@/app/_words/shared.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 
-const WORDS: Record<FixLine["state"], string> = {
-  held: "Held",
-  trips_go_on: "Trips go on",
-  no_recurrence_seen: "No recurrence seen",
-  too_early: "Too early to say",
-};
 const SIGNS: Record<FixLine["state"], string> = {
   held: "●",
   trips_go_on: "▲",
@@ -18,8 +13,8 @@ export function FixState({ fix }: { fix: Pick<FixLine, "state" | "reopened"> }) 
   return (
     <strong>
       <span aria-hidden="true">{SIGNS[fix.state]} </span>
-      {WORDS[fix.state]}
-      {fix.reopened ? ", open again" : ""}
+      {FIX[fix.state]}
+      {fix.reopened ? FIX.openAgain : ""}
     </strong>
   );
 }

@@ -1,3 +1,5 @@
+import { KNOWN } from "@/app/_words/shared.ts";
+
 export { distanceText, filmText, rainText, sentenceIn, temperatureText, windText } from "@/lib/core/units.ts";
 
 /** Probability with its interval; a probability is never shown bare. */
@@ -17,7 +19,7 @@ export function decibanText(value: number): string {
 
 /** Money without cents: these are expectations, not invoices. */
 export function money(amount: number | null, currency: string): string {
-  return amount === null ? "not known" : `${Math.round(amount).toLocaleString("en-US")} ${currency}`;
+  return amount === null ? KNOWN.notKnown : `${Math.round(amount).toLocaleString("en-US")} ${currency}`;
 }
 
 /** A drawn figure with its standard error; three figures carry all that a simulation knows. */
@@ -72,7 +74,9 @@ export function utcTime(iso: string): string {
 }
 
 export function orUnknown(value: string | number | null | undefined, unit = ""): string {
-  return value === null || value === undefined || value === "" ? "not recorded" : `${value}${unit ? ` ${unit}` : ""}`;
+  return value === null || value === undefined || value === ""
+    ? KNOWN.notRecorded
+    : `${value}${unit ? ` ${unit}` : ""}`;
 }
 
 /** `high_resistance_bond` as words. */
@@ -86,7 +90,7 @@ export function ratio(value: number | null): string {
 
 /** A p- or q-value: never 0. */
 export function smallNumber(value: number | null): string {
-  if (value === null) return "not given";
+  if (value === null) return KNOWN.notGiven;
   return value < 0.0001 ? "< 0.0001" : value.toFixed(4);
 }
 
@@ -98,8 +102,8 @@ export function number(value: number): string {
 /** How long ago, in the unit that says it best; a time to come counts as now. */
 export function ageText(iso: string, now: string): string {
   const minutes = Math.max(0, Math.round((Date.parse(now) - Date.parse(iso)) / 60_000));
-  if (minutes < 2) return "just now";
-  if (minutes < 90) return `${minutes} min ago`;
-  if (minutes < 48 * 60) return `${Math.round(minutes / 60)} h ago`;
-  return `${Math.round(minutes / 1440)} days ago`;
+  if (minutes < 2) return KNOWN.justNow;
+  if (minutes < 90) return KNOWN.minutesAgo(minutes);
+  if (minutes < 48 * 60) return KNOWN.hoursAgo(Math.round(minutes / 60));
+  return KNOWN.daysAgo(Math.round(minutes / 1440));
 }

@@ -1,5 +1,6 @@
 "use client";
 
+import { TROUBLE } from "@/app/_words/shared.ts";
 /**
  * Send JSON and read the JSON answer.
  * @throws Error with the server's own sentence where it gave one
@@ -12,6 +13,6 @@ export async function postJson<T>(url: string, body: unknown, signal?: AbortSign
     ...(signal ? { signal } : {}),
   });
   const said = (await reply.json().catch(() => null)) as { error?: { message?: string } } | null;
-  if (!reply.ok) throw new Error(said?.error?.message ?? `The server answered ${reply.status}.`);
+  if (!reply.ok) throw new Error(said?.error?.message ?? TROUBLE.answered(reply.status));
   return said as T;
 }

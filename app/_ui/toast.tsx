@@ -1,6 +1,7 @@
 "use client";
 
 import { createContext, type ReactNode, useCallback, useContext, useEffect, useState } from "react";
+import { SHARED } from "@/app/_words/shared.ts";
 
 /** Long enough to be read twice (common practice, no source); it stays while the pointer or the focus is on it. */
 const SHOWN_MS = 8_000;
@@ -33,7 +34,7 @@ export function ToastProvider({ children }: { children: ReactNode }) {
           >
             {says}{" "}
             <button type="button" className="link-button" onClick={() => setSays("")}>
-              Close
+              {SHARED.closeMessage}
             </button>
           </p>
         ) : null}

@@ -1,3 +1,4 @@
+import { URGENCY } from "@/app/_words/shared.ts";
 import type { Urgency as UrgencyName } from "@/lib/reads/documents.ts";
 
 const SHAPES: Record<UrgencyName, string> = {
@@ -6,12 +7,7 @@ const SHAPES: Record<UrgencyName, string> = {
   planned: "M2 2 H14 V14 H2 Z",
   watch: "M8 2 a6 6 0 1 0 0.01 0 Z M8 4 a4 4 0 1 1 -0.01 0 Z",
 };
-export const URGENCY_WORDS: Record<UrgencyName, string> = {
-  make_safe: "Make safe",
-  urgent: "Urgent",
-  planned: "Planned",
-  watch: "Watch",
-};
+export const URGENCY_WORDS: Record<UrgencyName, string> = URGENCY;
 
 /** Urgency as word, shape and safety colour together, so that none of them carries it alone. */
 export function Urgency({ value }: { value: UrgencyName }) {

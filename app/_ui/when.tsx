@@ -1,6 +1,7 @@
 "use client";
 
 import { createContext, type ReactNode, useContext } from "react";
+import { KNOWN } from "@/app/_words/shared.ts";
 import { zonedTime } from "./format.ts";
 
 const ZoneContext = createContext("UTC");
@@ -30,5 +31,5 @@ export function When({ at, zone }: { at: string; zone?: string }) {
 /** The same moment on the clock of this browser. */
 export function viewersTime(at: string): string {
   const own = Intl.DateTimeFormat().resolvedOptions().timeZone;
-  return `Your time: ${zonedTime(at, own)} (${own})`;
+  return KNOWN.yourTime(zonedTime(at, own), own);
 }

@@ -4,6 +4,7 @@ import { useEffect, useState } from "react";
 import { post } from "@/app/_sign-in/client.ts";
 import { Stacked, TextField } from "@/app/_ui/field.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { JOIN } from "@/app/_words/sign-in.ts";
 
 interface LinkFacts {
   kind: "set_up" | "invite" | "recover";
@@ -12,12 +13,6 @@ interface LinkFacts {
   email: string | null;
 }
 
-const TITLES = {
-  set_up: "Set up this installation",
-  invite: "Join Raintrip",
-  recover: "Choose a new password",
-} as const;
-
 export function JoinView() {
   const [token, setToken] = useState("");
   const [facts, setFacts] = useState<LinkFacts | null>(null);
@@ -25,15 +20,15 @@ export function JoinView() {
   useEffect(() => {
     const secret = window.location.hash.slice(1);
     setToken(secret);
-    if (secret === "") setSays("This address holds no link. Open the whole link that you were given.");
+    if (secret === "") setSays(JOIN.noLink);
     else post<LinkFacts>("/join/look", { token: secret }).then(setFacts, (error: Error) => setSays(error.message));
   }, []);
   return (
     <main className="body narrow">
-      <h1>{facts ? TITLES[facts.kind] : "Join Raintrip"}</h1>
+      <h1>{facts ? JOIN.title[facts.kind] : JOIN.title.invite}</h1>
       <Trouble says={says} />
       {facts ? <JoinForm token={token} facts={facts} onTrouble={setSays} /> : null}
-      {!facts && !says ? <p role="status">Looking at the link …</p> : null}
+      {!facts && !says ? <p role="status">{JOIN.looking}</p> : null}
     </main>
   );
 }
@@ -45,7 +40,7 @@ function JoinForm({ token, facts, onTrouble }: { token: string; facts: LinkFacts
   const [again, setAgain] = useState("");
   const [isBusy, setBusy] = useState(false);
   const join = async () => {
-    if (password !== again) return onTrouble("The two passwords differ. Type them again.");
+    if (password !== again) return onTrouble(JOIN.differ);
     setBusy(true);
     onTrouble("");
     try {
@@ -58,15 +53,12 @@ function JoinForm({ token, facts, onTrouble }: { token: string; facts: LinkFacts
   };
   return (
     <Stacked onSend={join}>
-      <p>
-        {facts.name ? `For ${facts.name}, as ${facts.role}.` : "You become its first administrator."} The link works
-        once.
-      </p>
+      <p>{JOIN.for(facts.name, facts.role)}</p>
       {facts.name ? null : (
-        <TextField label="Your name" autoComplete="name" required maxLength={200} value={name} onText={setName} />
+        <TextField label={JOIN.name} autoComplete="name" required maxLength={200} value={name} onText={setName} />
       )}
       <TextField
-        label="E-mail address to sign in with"
+        label={JOIN.email}
         type="email"
         autoComplete="username"
         required
@@ -75,7 +67,7 @@ function JoinForm({ token, facts, onTrouble }: { token: string; facts: LinkFacts
         onText={setEmail}
       />
       <TextField
-        label="Password, 12 characters or more"
+        label={JOIN.password}
         type="password"
         autoComplete="new-password"
         required
@@ -85,7 +77,7 @@ function JoinForm({ token, facts, onTrouble }: { token: string; facts: LinkFacts
         onText={setPassword}
       />
       <TextField
-        label="The same password again"
+        label={JOIN.again}
         type="password"
         autoComplete="new-password"
         required
@@ -93,7 +85,7 @@ function JoinForm({ token, facts, onTrouble }: { token: string; facts: LinkFacts
         onText={setAgain}
       />
       <button type="submit" className="button main" disabled={isBusy}>
-        {facts.kind === "recover" ? "Set the password and sign in" : "Join and sign in"}
+        {facts.kind === "recover" ? JOIN.recover : JOIN.join}
       </button>
     </Stacked>
   );

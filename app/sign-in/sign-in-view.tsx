@@ -4,6 +4,7 @@ import { useEffect, useState } from "react";
 import { passkeys, post, safeTarget } from "@/app/_sign-in/client.ts";
 import { Stacked, TextField } from "@/app/_ui/field.tsx";
 import { Note, Trouble } from "@/app/_ui/said.tsx";
+import { SIGN_IN } from "@/app/_words/sign-in.ts";
 import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
 
 interface Props {
@@ -13,24 +14,11 @@ interface Props {
   problem: string | null;
 }
 
-/** By the reasons of `ProviderProblem`. */
-const PROBLEMS: Record<string, string> = {
-  expired: "That sign-in was begun in another browser, took longer than 10 minutes or was already used. Begin again.",
-  refused: "The identity provider did not let you in. Begin again, or sign in by password or passkey.",
-  unreachable: "The identity provider did not answer. Try again in a minute, or sign in by password or passkey.",
-  not_proven:
-    "What the identity provider sent does not prove who you are, so it was not accepted. Begin again; if it stays, ask an administrator to look into the server's log.",
-  unverified:
-    "The identity provider does not say that your e-mail address is verified, so it opens nothing here. Have it verified there, or sign in by password or passkey.",
-  nobody:
-    "Nobody here has joined with the e-mail address that the identity provider gave. An administrator invites people; join by that link first.",
-  other_identity:
-    "This e-mail address belongs to somebody who signs in by another identity of the provider. An administrator can give them a new link.",
-  disabled: "This person was disabled in Raintrip. An administrator can let them in again.",
-};
-
 export function SignInView({ choices, to, problem }: Props) {
-  const [says, setSays] = useState(problem === null ? "" : (PROBLEMS[problem] ?? PROBLEMS.not_proven ?? ""));
+  const { providerProblems } = SIGN_IN;
+  const [says, setSays] = useState(
+    problem === null ? "" : (providerProblems[problem] ?? providerProblems.not_proven ?? ""),
+  );
   const [isBusy, setBusy] = useState(false);
   const attempt = async (work: () => Promise<unknown>) => {
     setBusy(true);
@@ -46,19 +34,16 @@ export function SignInView({ choices, to, problem }: Props) {
   const others = choices.isSetUp && choices.demo.length === 0;
   return (
     <main className="body narrow">
-      <h1>Sign in to Raintrip</h1>
+      <h1>{SIGN_IN.title}</h1>
       <Trouble says={says} />
       {choices.demo.length > 0 ? <DemoPeople choices={choices} isBusy={isBusy} attempt={attempt} /> : null}
       {choices.isSetUp ? (
         <details open={others}>
-          <summary>{others ? "With your address and password" : "People who are not of the demo"}</summary>
+          <summary>{others ? SIGN_IN.ownPeople : SIGN_IN.otherPeople}</summary>
           <OwnSignIn choices={choices} to={to} isBusy={isBusy} attempt={attempt} />
         </details>
       ) : (
-        <Note>
-          Nobody can sign in yet. The server printed a link at its start by which the first administrator sets this
-          installation up; it works once. Start the server again for a new one.
-        </Note>
+        <Note>{SIGN_IN.nobodyYet}</Note>
       )}
     </main>
   );
@@ -73,11 +58,8 @@ interface PartProps {
 function DemoPeople({ choices, isBusy, attempt }: PartProps) {
   return (
     <section className="panel" aria-labelledby="demo-people">
-      <h2 id="demo-people">Demo: act as an invented person</h2>
-      <p>
-        The fleet, its weather and these people are invented. Anybody on this machine may act as them, without a
-        password; they are never offered to other machines unless that is switched on.
-      </p>
+      <h2 id="demo-people">{SIGN_IN.demoTitle}</h2>
+      <p>{SIGN_IN.demo}</p>
       <ul className="demo-people">
         {choices.demo.map((person) => (
           <li key={person.personId}>
@@ -104,7 +86,7 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
   useEffect(() => setHasPasskeys("PublicKeyCredential" in window), []);
   const byPasskey = async () => {
     const { error } = await passkeys.signIn.passkey();
-    if (error) throw new Error(error.message ?? "The passkey was not accepted. Try again, or use your password.");
+    if (error) throw new Error(error.message ?? SIGN_IN.passkeyRefused);
   };
   const byProvider = async () => {
     const { url } = await post<{ url: string }>("/sign-in/provider", { to: safeTarget(to) });
@@ -115,7 +97,7 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
     <>
       <Stacked onSend={() => attempt(() => post("/sign-in/email", { email, password }))}>
         <TextField
-          label="E-mail address"
+          label={SIGN_IN.email}
           type="email"
           autoComplete="username"
           required
@@ -123,7 +105,7 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
           onText={setEmail}
         />
         <TextField
-          label="Password"
+          label={SIGN_IN.password}
           type="password"
           autoComplete="current-password"
           required
@@ -131,22 +113,22 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
           onText={setPassword}
         />
         <button type="submit" className="button main" disabled={isBusy}>
-          Sign in
+          {SIGN_IN.signIn}
         </button>
       </Stacked>
       <p className="buttons">
         {hasPasskeys ? (
           <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byPasskey)}>
-            With a passkey
+            {SIGN_IN.byPasskey}
           </button>
         ) : null}
         {choices.provider ? (
           <button type="button" className="button" disabled={isBusy} onClick={() => attempt(byProvider)}>
-            With {choices.provider}
+            {SIGN_IN.byProvider(choices.provider)}
           </button>
         ) : null}
       </p>
-      <p className="soft">Lost your password, or never had one? An administrator gives you a link that works once.</p>
+      <p className="soft">{SIGN_IN.lost}</p>
     </>
   );
 }

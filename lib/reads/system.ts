@@ -2,10 +2,10 @@ import "server-only";
 import { statfsSync } from "node:fs";
 import { authorise } from "../core/permissions.ts";
 import { queueState } from "../jobs/queue-state.ts";
-import { staleCount } from "../jobs/refresh-scores.ts";
 import type { Actor } from "../store/actor.ts";
 import { dataFolder } from "../store/data-folder.ts";
 import { database } from "../store/database.ts";
+import { staleAtLast } from "../store/scoring-state.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import type { SystemView } from "./system-view.ts";
 
@@ -73,7 +73,7 @@ async function ownState(tx: Sql, now: number): Promise<Pick<SystemView, "imports
       setAsideLast: Number(imports?.aside_last ?? 0),
       setAside30Days: Number(imports?.aside ?? 0),
     },
-    scores: { sites: scores?.sites ?? 0, stale: await staleCount(tx, now), lastComputed: iso(scores?.last) },
+    scores: { sites: scores?.sites ?? 0, stale: await staleAtLast(tx), lastComputed: iso(scores?.last) },
     feeds: [
       { what: "Fault logs", newest: iso(newest?.fault_at) },
       { what: "Telemetry", newest: iso(newest?.telemetry_at) },

@@ -1,5 +1,5 @@
-// Run: npm run bench -- [correlation|evidence|fleet|import-memory|loss|routes] [options of that bench]; fleet when none is named.
-const BENCHES = ["correlation", "evidence", "fleet", "import-memory", "loss", "routes"];
+// Run: npm run bench -- [correlation|evidence|fleet|import-memory|lighthouse|loss|routes] [options of that bench]; fleet when none is named.
+const BENCHES = ["correlation", "evidence", "fleet", "import-memory", "lighthouse", "loss", "routes"];
 
 const [name = "", ...rest] = process.argv.slice(2);
 const named = BENCHES.includes(name);

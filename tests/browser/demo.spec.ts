@@ -2,6 +2,7 @@ import AxeBuilder from "@axe-core/playwright";
 import type { QueueDocument } from "../../lib/reads/documents.ts";
 import type { SiteTimeline } from "../../lib/reads/site-view.ts";
 import { expect, test } from "./installation.ts";
+import { overhang, screensOf } from "./screens.ts";
 
 test("the ranked list: keyboard, filters and sorting live in the URL", async ({ page, demo }) => {
   // The rows are there before the page listens to keys: only once its scripts have run does a key mean anything.
@@ -52,38 +53,79 @@ test("the time line goes from a year by the day to a month by the hour and back,
   await expect(year).toHaveText(ofYear ?? "");
 });
 
-for (const [name, width, height] of [
-  ["desk", 1440, 900],
-  ["phone", 390, 844],
-] as const) {
-  test(`every page on a ${name}: nothing serious for axe, nothing wider than the screen, no error in the console`, async ({
-    page,
-    demo,
-  }) => {
-    await page.setViewportSize({ width, height });
-    const errors: string[] = [];
-    page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
-    page.on("pageerror", (e) => errors.push(e.message));
-    const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as QueueDocument;
-    const visit = queue.visits[0];
-    for (const at of [
-      "/sites",
-      `/sites/${visit?.site_id}`,
-      `/sites/${queue.watch[0]?.site_id}`,
-      "/visits",
-      `/visits/${encodeURIComponent(visit?.visit_id ?? "")}`,
-      "/imports",
-    ]) {
-      await page.goto(demo.url + at, { waitUntil: "networkidle" });
-      const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
-      expect(wide, `${at} is wider than the screen by ${wide}`).toBeLessThanOrEqual(0);
-      const found = await new AxeBuilder({ page }).analyze();
-      const serious = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical");
-      expect(serious.map((v) => `${at} ${v.id}: ${v.nodes[0]?.html.slice(0, 120)}`)).toEqual([]);
-    }
-    expect(errors).toEqual([]);
+const severe = (found: Awaited<ReturnType<AxeBuilder["analyze"]>>, where: string) =>
+  found.violations
+    .filter((v) => v.impact === "serious" || v.impact === "critical")
+    .map((v) => `${where} ${v.id}: ${v.nodes[0]?.html.slice(0, 120)}`);
+
+test("every page, light and dark: nothing serious for axe, nothing wider than a desk or a phone, no error in the console", async ({
+  page,
+  demo,
+}) => {
+  test.setTimeout(240_000);
+  const wrong: string[] = [];
+  page.on("console", (m) => {
+    if (m.type() === "error" && !m.text().includes("status of 404")) wrong.push(`${page.url()} ${m.text()}`);
   });
-}
+  page.on("pageerror", (e) => wrong.push(`${page.url()} ${e.message}`));
+  const screens = await screensOf(demo.url, page.request);
+  expect(screens.length).toBeGreaterThan(25);
+  for (const { name, at } of screens) {
+    await page.setViewportSize({ width: 1440, height: 900 });
+    await page.emulateMedia({ colorScheme: "light" });
+    await page.goto(demo.url + at, { waitUntil: "networkidle" });
+    wrong.push(...severe(await new AxeBuilder({ page }).analyze(), `${name} light`));
+    if ((await overhang(page)) > 0) wrong.push(`${name} is wider than a desk`);
+    await page.emulateMedia({ colorScheme: "dark" });
+    wrong.push(...severe(await new AxeBuilder({ page }).withRules(["color-contrast"]).analyze(), `${name} dark`));
+    await page.setViewportSize({ width: 390, height: 844 });
+    if ((await overhang(page)) > 0) wrong.push(`${name} is wider than a phone by ${await overhang(page)} px`);
+  }
+  expect(wrong).toEqual([]);
+});
+
+test("on a phone nothing is serious for axe on the pages that are used there", async ({ page, demo }) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as QueueDocument;
+  const visit = queue.visits[0];
+  const visitAt = `/visits/${encodeURIComponent(visit?.visit_id ?? "")}`;
+  for (const at of ["/sites", `/sites/${visit?.site_id}`, "/visits", "/visits/today", visitAt, "/alerts"]) {
+    await page.goto(demo.url + at, { waitUntil: "networkidle" });
+    expect(severe(await new AxeBuilder({ page }).analyze(), at)).toEqual([]);
+  }
+});
+
+test("from the keyboard the focus goes down the page in reading order, is seen, and each stop has a name", async ({
+  page,
+  demo,
+}) => {
+  await page.goto(`${demo.url}/sites`, { waitUntil: "networkidle" });
+  const names: string[] = [];
+  for (let stop = 0; stop < 24; stop++) {
+    await page.keyboard.press("Tab");
+    const at = await page.evaluate(() => {
+      const element = document.activeElement as HTMLElement;
+      const field = element as HTMLInputElement;
+      const box = element.getBoundingClientRect();
+      const name = element.getAttribute("aria-label") || element.textContent || field.labels?.[0]?.textContent || "";
+      const style = getComputedStyle(element);
+      const seen = box.bottom > 0 && box.top < innerHeight && box.width > 0 && style.outlineStyle !== "none";
+      return { name: name.trim(), seen };
+    });
+    expect(at.name, `stop ${stop} after ${names.at(-1)}`).not.toBe("");
+    expect(at.seen, `the focus is not seen on ${at.name}`).toBe(true);
+    names.push(at.name);
+  }
+  expect(names.slice(0, 4)).toEqual(["To the content", "Raintrip", "Sites", "Visits"]);
+  const places = ["Glossary", "Sign out"].map((name) => names.indexOf(name));
+  expect(places).toEqual([...places].sort((a, b) => a - b));
+  expect(places[0]).toBeGreaterThan(3);
+  await page.goto(`${demo.url}/sites`, { waitUntil: "networkidle" });
+  await page.keyboard.press("Tab");
+  await page.keyboard.press("Enter");
+  await page.keyboard.press("Tab");
+  expect(await page.evaluate(() => document.querySelector("main")?.contains(document.activeElement))).toBe(true);
+});
 
 test("a page that does not exist says so and leads back", async ({ page, demo }) => {
   await page.goto(`${demo.url}/sites/NOPE`);

@@ -94,11 +94,12 @@ test("the demo offers its people, each sees their part, and signing out closes t
   expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
   await page.getByRole("button", { name: "Demo owner" }).click();
   await expect(page.getByRole("heading", { name: "Visits", exact: true })).toBeVisible();
-  await expect(page.getByText("invented person of the demo")).toBeVisible();
+  await expect(page.getByText("invented person", { exact: true })).toBeVisible();
   await expect(page.getByRole("navigation", { name: "Main" }).getByRole("link")).toHaveText([
     "Sites",
     "Visits",
     "Coverage",
+    "Glossary",
   ]);
   await page.goto(`${demo.url}/sites`);
   await expect(page.locator("tr[data-row]").first()).toBeVisible();

@@ -1,14 +1,15 @@
 import Link from "next/link";
+import { NAV } from "@/app/_words/shared.ts";
 
 const PAGES = [
-  ["people", "People"],
-  ["tokens", "Tokens"],
-  ["audit", "Audit log"],
+  ["people", NAV.people],
+  ["tokens", NAV.tokens],
+  ["audit", NAV.audit],
 ] as const;
 
 export function AccessNav({ at }: { at: (typeof PAGES)[number][0] }) {
   return (
-    <nav aria-label="Access" className="sub-nav">
+    <nav aria-label={NAV.access} className="sub-nav">
       {PAGES.map(([page, name]) => (
         <Link key={page} href={`/access/${page}`} aria-current={page === at ? "page" : undefined}>
           {name}

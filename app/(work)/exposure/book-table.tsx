@@ -2,6 +2,7 @@ import Link from "next/link";
 import { estimateText, number, rangedMoney } from "@/app/_ui/format.ts";
 import { Note } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { Term } from "@/app/_ui/term.tsx";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 
 const at = (book: BookResult, level: number) => book.tail.find((t) => t.level === level);
@@ -27,7 +28,7 @@ export function BookTable({ books, currency }: { books: BookResult[]; currency: 
         },
         { name: "Sites", num: true, label: "Sites", cell: (b) => b.sites },
         {
-          name: "Expected, net",
+          name: <Term id="exposure">Expected, net</Term>,
           num: true,
           label: "Expected, net",
           cell: (b) => rangedMoney(b.expected_net, currency),
@@ -39,13 +40,13 @@ export function BookTable({ books, currency }: { books: BookResult[]; currency: 
           cell: (b) => rangedMoney(b.expected_gross, currency),
         },
         {
-          name: "Value at risk, 95 %",
+          name: <Term id="shortfall">Value at risk, 95 %</Term>,
           num: true,
           label: "Value at risk, 95 %",
           cell: (b) => estimateText(at(b, 0.95)?.value_at_risk ?? { value: 0, error: 0 }, currency),
         },
         {
-          name: "Expected shortfall, 97.5 %",
+          name: <Term id="shortfall">Expected shortfall, 97.5 %</Term>,
           num: true,
           label: "Expected shortfall, 97.5 %",
           cell: (b) => estimateText(at(b, 0.975)?.expected_shortfall ?? { value: 0, error: 0 }, currency),

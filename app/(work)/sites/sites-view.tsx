@@ -1,5 +1,6 @@
 "use client";
 
+import "@/app/_ui/no-eval.ts";
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import Link from "next/link";
 import { useRouter } from "next/navigation";

@@ -1,4 +1,5 @@
 import type { Metadata } from "next";
+import { YOU } from "@/app/_words/sign-in.ts";
 import { ROLE_SAYS, type Role } from "@/lib/core/permissions.ts";
 import { signedIn } from "@/lib/reads/actor.ts";
 import { readOwnSessions } from "@/lib/reads/sessions.ts";
@@ -18,37 +19,37 @@ export default async function YouPage() {
       <h1>{name}</h1>
       <dl className="facts">
         <div>
-          <dt>Role</dt>
+          <dt>{YOU.role}</dt>
           <dd>
             {actor.role}: {ROLE_SAYS[actor.role as Role]}
           </dd>
         </div>
         {actor.portfolios ? (
           <div>
-            <dt>Books of sites</dt>
-            <dd>{actor.portfolios.join(", ") || "none yet: ask an administrator"}</dd>
+            <dt>{YOU.books}</dt>
+            <dd>{actor.portfolios.join(", ") || YOU.noneYet}</dd>
           </div>
         ) : null}
         {actor.role === "technician" ? (
           <div>
-            <dt>Crew</dt>
-            <dd>{actor.crewId ?? "none yet: ask an administrator"}</dd>
+            <dt>{YOU.crew}</dt>
+            <dd>{actor.crewId ?? YOU.noneYet}</dd>
           </div>
         ) : null}
         <div>
-          <dt>Signs in as</dt>
-          <dd>{isDemo ? "invented person of the demo, without a password" : email}</dd>
+          <dt>{YOU.signsInAs}</dt>
+          <dd>{isDemo ? YOU.demo : email}</dd>
         </div>
       </dl>
-      <h2>Units</h2>
+      <h2>{YOU.units}</h2>
       <UnitsChoice />
-      <h2>Where you are signed in</h2>
+      <h2>{YOU.sessions}</h2>
       <SessionTable sessions={sessions} />
       {isDemo ? null : (
         <>
-          <h2>Passkeys</h2>
+          <h2>{YOU.passkeys}</h2>
           <PasskeyPanel />
-          <h2>Password</h2>
+          <h2>{YOU.password}</h2>
           <PasswordForm />
         </>
       )}

@@ -3,6 +3,7 @@
 import { useState } from "react";
 import { post } from "@/app/_sign-in/client.ts";
 import { Stacked, TextField } from "@/app/_ui/field.tsx";
+import { YOU } from "@/app/_words/sign-in.ts";
 
 export function PasswordForm() {
   const [current, setCurrent] = useState("");
@@ -13,7 +14,7 @@ export function PasswordForm() {
     setBusy(true);
     try {
       await post("/change-password", { currentPassword: current, newPassword: next, revokeOtherSessions: true });
-      setSays("The password was changed, and all your other sessions were ended.");
+      setSays(YOU.passwordChanged);
       setCurrent("");
       setNext("");
     } catch (error) {
@@ -25,7 +26,7 @@ export function PasswordForm() {
     <Stacked onSend={change}>
       <p role="status">{says}</p>
       <TextField
-        label="Password now"
+        label={YOU.passwordNow}
         type="password"
         autoComplete="current-password"
         required
@@ -33,7 +34,7 @@ export function PasswordForm() {
         onText={setCurrent}
       />
       <TextField
-        label="New password, 12 characters or more"
+        label={YOU.passwordNew}
         type="password"
         autoComplete="new-password"
         required
@@ -43,7 +44,7 @@ export function PasswordForm() {
         onText={setNext}
       />
       <button type="submit" className="button" disabled={isBusy}>
-        Change the password
+        {YOU.changePassword}
       </button>
     </Stacked>
   );

@@ -7,6 +7,7 @@ import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { useSay } from "@/app/_ui/toast.tsx";
 import { useUnits } from "@/app/_ui/units.tsx";
+import { YOU } from "@/app/_words/sign-in.ts";
 import { UNITS, UNITS_SAY, type Units } from "@/lib/core/units.ts";
 
 /** In which units somebody reads; stored with the person, so it is the same on every device. */
@@ -21,7 +22,7 @@ export function UnitsChoice() {
     setTrouble("");
     try {
       await postJson("/api/pages/units", { units: next });
-      say(`Units set. ${UNITS_SAY[next]}.`);
+      say(YOU.unitsSet(UNITS_SAY[next]));
       router.refresh();
     } catch (error) {
       setTrouble((error as Error).message);
@@ -31,7 +32,7 @@ export function UnitsChoice() {
   return (
     <>
       <OneOf
-        label="Distances, rain, temperatures and wind. Conductor sizes stay as the code states them; files for other programs stay metric."
+        label={YOU.unitsLabel}
         value={units}
         options={UNITS.map((value) => ({ value, says: UNITS_SAY[value] }))}
         onChoose={choose}

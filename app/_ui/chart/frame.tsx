@@ -1,6 +1,7 @@
 "use client";
 
 import { type ReactNode, useState } from "react";
+import { CHART } from "@/app/_words/shared.ts";
 import { safeCsv } from "@/lib/core/safe-csv.ts";
 import { Table } from "../table.tsx";
 import { downloadBlob, pictureOf } from "./download.ts";
@@ -46,7 +47,7 @@ export function Frame({ name, title, says, table, toCanvas, controls, children }
     const canvas = await toCanvas();
     const blob = canvas ? await pictureOf(canvas, title, says) : null;
     if (blob) downloadBlob(blob, `${name}.png`);
-    setTrouble(blob ? "" : "The picture is not drawn yet. Try again in a moment.");
+    setTrouble(blob ? "" : CHART.notDrawn);
   };
   const saveNumbers = () => {
     const { head, rows } = table.file ?? table;
@@ -63,10 +64,12 @@ export function Frame({ name, title, says, table, toCanvas, controls, children }
       {children}
       <p className="chart-tools no-print">
         <button type="button" className="link-button" onClick={savePicture}>
-          Picture (PNG)<span className="visually-hidden"> of {title}</span>
+          {CHART.picture}
+          <span className="visually-hidden">{CHART.of(title)}</span>
         </button>
         <button type="button" className="link-button" onClick={saveNumbers}>
-          Numbers (CSV)<span className="visually-hidden"> of {title}</span>
+          {CHART.numbers}
+          <span className="visually-hidden">{CHART.of(title)}</span>
         </button>
         <span role="status">{trouble}</span>
       </p>
@@ -83,12 +86,12 @@ function TableFold({ title, table }: { title: string; table: ChartTable }) {
   const isWord = (k: number) => k === 0 || (table.wordColumns?.includes(k) ?? false);
   return (
     <details open={table.open} onToggle={(e) => setOpen(e.currentTarget.open)}>
-      <summary>{table.summary ?? "The same as a table"}</summary>
+      <summary>{table.summary ?? CHART.asTable}</summary>
       {isOpen || table.rows.length <= LONG_ROWS ? (
         <>
           {table.note ? <p className="soft">{table.note}</p> : null}
           <Table
-            label={`${title} as a table`}
+            label={CHART.tableOf(title)}
             columns={table.head.map((name, k) => ({
               name,
               num: !isWord(k),

@@ -34,6 +34,35 @@ async function engine() {
   return core;
 }
 
+/** Charts are drawn one after another where the page has time, so that a page full of them answers at once. */
+let queue: Promise<unknown> = Promise.resolve();
+const whenIdle = () =>
+  new Promise<void>((resolve) => {
+    if ("requestIdleCallback" in window) requestIdleCallback(() => resolve(), { timeout: 2_000 });
+    else setTimeout(resolve, 100);
+  });
+
+/** Fulfilled when an element comes near the screen; on a desk also when the page has time, for it may be printed. */
+function wanted(element: Element): Promise<void> {
+  return new Promise((resolve) => {
+    const observer = new IntersectionObserver(
+      (entries) => {
+        if (!entries.some((entry) => entry.isIntersecting)) return;
+        observer.disconnect();
+        resolve();
+      },
+      { rootMargin: "200px" },
+    );
+    observer.observe(element);
+    // A phone spares its reader what they do not look at.
+    if (matchMedia("(max-width: 760px)").matches) return;
+    queue = queue.then(whenIdle).then(() => {
+      observer.disconnect();
+      resolve();
+    });
+  });
+}
+
 /** The library knows `overflow` of a tooltip and its types do not. */
 const WRAPPED = { width: 340, overflow: "break" } as { width: number };
 
@@ -66,21 +95,25 @@ export function useEChart(
   useEffect(() => {
     let gone = false;
     let observer: ResizeObserver | null = null;
-    engine().then((core) => {
-      const element = ref.current;
-      if (gone || !element) return;
-      setHeight(element);
-      const made = core.init(element);
-      chart.current = made;
-      made.on("finished", () => element.setAttribute("data-painted", "true"));
-      made.on("datazoom", () => {
-        const [first] = (made.getOption().dataZoom as ZoomRange[] | undefined) ?? [];
-        if (first) zoom.current?.({ start: first.start, end: first.end });
+    const place = ref.current;
+    if (!place) return;
+    setHeight(place);
+    wanted(place)
+      .then(engine)
+      .then((core) => {
+        const element = ref.current;
+        if (gone || !element) return;
+        const made = core.init(element);
+        chart.current = made;
+        made.on("finished", () => element.setAttribute("data-painted", "true"));
+        made.on("datazoom", () => {
+          const [first] = (made.getOption().dataZoom as ZoomRange[] | undefined) ?? [];
+          if (first) zoom.current?.({ start: first.start, end: first.end });
+        });
+        made.setOption(drawn(latest.current), { notMerge: true });
+        observer = new ResizeObserver(() => made.resize());
+        observer.observe(element);
       });
-      made.setOption(drawn(latest.current), { notMerge: true });
-      observer = new ResizeObserver(() => made.resize());
-      observer.observe(element);
-    });
     return () => {
       gone = true;
       observer?.disconnect();

@@ -1,4 +1,5 @@
 import { ageText, smallNumber } from "@/app/_ui/format.ts";
+import { Term } from "@/app/_ui/term.tsx";
 import { Sentence } from "@/app/_ui/units.tsx";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 
@@ -26,7 +27,9 @@ export function WeatherPanel({ view }: { view: SiteView }) {
       <table>
         <tbody>
           <tr>
-            <th scope="row">Rate ratio, wet : dry</th>
+            <th scope="row">
+              <Term id="rate-ratio">Rate ratio, wet : dry</Term>
+            </th>
             <td className="num">{w.rate_ratio === null ? "not given" : `${w.rate_ratio.toFixed(1)}`}</td>
           </tr>
           <tr>
@@ -34,15 +37,21 @@ export function WeatherPanel({ view }: { view: SiteView }) {
             <td className="num">{w.low === null ? "not given" : `${bound(w.low)} to ${bound(w.high)}`}</td>
           </tr>
           <tr>
-            <th scope="row">p, by moving the weather day by day</th>
+            <th scope="row">
+              <Term id="p-and-q">p</Term>, by moving the weather day by day
+            </th>
             <td className="num">{smallNumber(w.p_value)}</td>
           </tr>
           <tr>
-            <th scope="row">q, adjusted across the fleet</th>
+            <th scope="row">
+              <Term id="p-and-q">q</Term>, adjusted across the fleet
+            </th>
             <td className="num">{smallNumber(w.q_value)}</td>
           </tr>
           <tr>
-            <th scope="row">Wet: onsets in unit-hours at risk</th>
+            <th scope="row">
+              Wet: onsets in <Term id="hours-at-risk">unit-hours at risk</Term>
+            </th>
             <td className="num">
               {w.wet_episodes} in {Math.round(w.wet_hours).toLocaleString("en-US")} h
             </td>
