@@ -10,7 +10,8 @@ import { RainStrip } from "@/app/_ui/rain-strip.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { OpenMakeSafe } from "@/lib/reads/make-safe-view.ts";
-import { NATURAL_ORDER, type RankedSiteRow, type RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
+import { NATURAL_ORDER, type RankedSiteRow } from "@/lib/reads/ranked-sites-view.ts";
 
 type Sort = RankedSitesQuery["sort"];
 const DRIVER_WORDS: Record<string, string> = {
