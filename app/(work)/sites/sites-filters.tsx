@@ -4,8 +4,7 @@ import { useEffect, useRef, useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { URGENCY_WORDS } from "@/app/_ui/urgency.tsx";
 import { CAUSES } from "@/lib/core/records.ts";
-import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
-import type { RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
+import type { RankedSitesQuery, RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
 
 const TYPING_MS = 250;
 
@@ -77,6 +76,14 @@ export function SitesFilters({
               {words(cause)}
             </option>
           ))}
+        </select>
+      </label>
+      <label>
+        Held sites
+        <select value={query.held} onChange={(e) => go({ held: e.target.value as RankedSitesQuery["held"] })}>
+          <option value="">left out</option>
+          <option value="all">shown too</option>
+          <option value="only">only these</option>
         </select>
       </label>
     </search>

@@ -1,4 +1,4 @@
-import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
+import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
 
 export const sitesQueryKey = (query: RankedSitesQuery) => ["sites", query] as const;
 
@@ -9,6 +9,8 @@ const DEFAULTS: Record<string, string> = {
   cause: "",
   sort: "rank",
   order: "",
+  held: "",
+  box: "",
   page: "1",
 };
 
