@@ -72,7 +72,9 @@ export async function pageFigures(fleet: MadeFleet): Promise<Figure[]> {
 /** Bytes that the pages bring: script of the list, data of a site over the whole span. */
 async function sizes(ask: (at: string) => Promise<string>, fleet: MadeFleet): Promise<string> {
   const html = await ask("/sites");
-  const scripts = [...new Set([...html.matchAll(/<script[^>]+src="([^"]+\.js[^"]*)"/g)].map((m) => m[1] as string))];
+  // Browsers of today leave out what is marked for old ones.
+  const tags = [...html.matchAll(/<script[^>]+src="([^"]+\.js[^"]*)"[^>]*>/g)].filter((m) => !/nomodule/i.test(m[0]));
+  const scripts = [...new Set(tags.map((m) => m[1] as string))];
   let script = 0;
   for (const at of scripts) script += gzipSync(await ask(at.replaceAll("&amp;", "&"))).length;
   const rows = [...html.matchAll(/data-site="/g)].length;
