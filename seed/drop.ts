@@ -30,9 +30,20 @@ function table(file: string, header: string[], rows: () => Iterable<Cells>): Dem
   };
 }
 
+/** Parts of a drop that a larger fleet makes in its own way. */
+export interface DropParts {
+  /** Place of the world's first site in the whole fleet. */
+  firstIndex?: number;
+  codes?: readonly Cells[];
+  crews?: readonly Cells[];
+  faultsOf?: (site: DemoSite) => Iterable<Cells>;
+}
+
 /** Every file of the contract for a world. */
-export function demoDrop(world: DemoWorld): DemoFile[] {
-  const each = (make: (site: DemoSite, i: number) => Cells[]) => () => world.sites.flatMap(make);
+export function demoDrop(world: DemoWorld, parts: DropParts = {}): DemoFile[] {
+  const { firstIndex = 0, codes = CODES, crews = CREWS, faultsOf = (site) => faultCells(world, site) } = parts;
+  const each = (make: (site: DemoSite, i: number) => Cells[]) => () =>
+    world.sites.flatMap((site, k) => make(site, firstIndex + k));
   return [
     table(
       "sites.csv",
@@ -80,16 +91,12 @@ export function demoDrop(world: DemoWorld): DemoFile[] {
       ],
       each(sectionCells),
     ),
-    table("codes.csv", ["code_system", "code", "event", "detector"], () => [
-      { code_system: "field_codes", code: "E214", event: "GROUND_FAULT", detector: "insulation_check" },
-      { code_system: "field_codes", code: "E301", event: "GRID_DISCONNECT" },
-      { code_system: "field_codes", code: "E410", event: "OVER_TEMP" },
-    ]),
+    table("codes.csv", ["code_system", "code", "event", "detector"], () => codes),
     table(
       "faults.csv",
       ["site_id", "inverter_id", "started_at", "ended_at", "code", "reset_by", "closed_as"],
       function* () {
-        for (const site of world.sites) yield* faultCells(world, site);
+        for (const site of world.sites) yield* faultsOf(site);
       },
     ),
     table(
@@ -149,7 +156,7 @@ export function demoDrop(world: DemoWorld): DemoFile[] {
         "work_days",
         "time_zone",
       ],
-      () => CREWS,
+      () => crews,
     ),
     table(
       "coverage.csv",
@@ -174,6 +181,12 @@ export function demoDrop(world: DemoWorld): DemoFile[] {
     ),
   ];
 }
+
+export const CODES: readonly Cells[] = [
+  { code_system: "field_codes", code: "E214", event: "GROUND_FAULT", detector: "insulation_check" },
+  { code_system: "field_codes", code: "E301", event: "GRID_DISCONNECT" },
+  { code_system: "field_codes", code: "E410", event: "OVER_TEMP" },
+];
 
 const SITE_COLUMNS = [
   "site_id",

@@ -4,7 +4,7 @@ import { HOUR, type StationSky } from "./sky.ts";
 import type { Cells } from "./visits-made.ts";
 import type { DemoSite, DemoWorld } from "./world.ts";
 
-const iso = (at: number) => new Date(at).toISOString().replace(".000Z", "Z");
+export const iso = (at: number) => new Date(at).toISOString().replace(".000Z", "Z");
 const DAY = 24 * HOUR;
 
 export function siteCells(s: DemoSite, i: number): Cells {
@@ -217,7 +217,7 @@ export function visitCells(world: DemoWorld, s: DemoSite, i: number): Cells[] {
     : [];
 }
 
-const CREW: Cells = {
+export const CREW: Cells = {
   shift_start: "07:00",
   shift_end: "17:00",
   hourly_cost: "95",

@@ -81,10 +81,13 @@ function storms(rng: Rng, firstEnd: number, hours: number): Storm[] {
 
 /** The weather of all stations over a span. */
 export function makeSkies(seed: string, stations: readonly Station[], firstEnd: number, hours: number): StationSky[] {
+  return stations.map(skyMaker(seed, firstEnd, hours));
+}
+
+/** The weather of one station after the other, for fleets whose stations do not fit into memory together. */
+export function skyMaker(seed: string, firstEnd: number, hours: number): (station: Station) => StationSky {
   const region = storms(seededRng(`${seed}/storms`), firstEnd, hours);
-  return stations.map((station) =>
-    stationSky(station, region, seededRng(`${seed}/sky/${station.stationId}`), firstEnd, hours),
-  );
+  return (station) => stationSky(station, region, seededRng(`${seed}/sky/${station.stationId}`), firstEnd, hours);
 }
 
 function stationSky(station: Station, region: readonly Storm[], rng: Rng, firstEnd: number, hours: number): StationSky {

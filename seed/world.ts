@@ -90,11 +90,11 @@ const USE = ["school", "warehouse", "clinic", "library", "depot", "farm", "plant
 const PORTFOLIOS = ["North book", "River book", "Prairie book"];
 const INSTALLERS = ["Installer A", "Installer B", "Installer C", "Installer D", "Installer E"];
 
-function pick<T>(rng: Rng, list: readonly T[]): T {
+export function pick<T>(rng: Rng, list: readonly T[]): T {
   return list[integerBelow(rng, list.length)] as T;
 }
 
-function shuffled<T>(rng: Rng, list: readonly T[]): T[] {
+export function shuffled<T>(rng: Rng, list: readonly T[]): T[] {
   const out = [...list];
   for (let i = out.length - 1; i > 0; i--) {
     const j = integerBelow(rng, i + 1);
@@ -123,6 +123,17 @@ function makeSite(i: number, planted: Planted, skies: readonly StationSky[], rng
   const sky = [...skies].sort(
     (a, b) => distanceKm({ latitude, longitude }, a.station) - distanceKm({ latitude, longitude }, b.station),
   )[0] as StationSky;
+  return siteAt(i, planted, { siteId: `S${String(i + 1).padStart(3, "0")}`, latitude, longitude, sky }, rng);
+}
+
+/** A site at a place, with the weather that truly falls there. */
+export function siteAt(
+  i: number,
+  planted: Planted,
+  place: { siteId: string; latitude: number; longitude: number; sky: StationSky },
+  rng: Rng,
+): DemoSite {
+  const { latitude, longitude, sky } = place;
   const installer = planted.kind === "open_section_bond" && rng() < 0.55 ? "Installer C" : pick(rng, INSTALLERS);
   const inverters = Array.from(
     { length: 1 + integerBelow(rng, planted.kind === "open_section_bond" ? 3 : 3) },
@@ -132,7 +143,7 @@ function makeSite(i: number, planted: Planted, skies: readonly StationSky[], rng
   const dcKw = Math.round(inverters.length * (8 + 40 * rng()) * 10) / 10;
   const accessDraw = rng();
   return {
-    siteId: `S${String(i + 1).padStart(3, "0")}`,
+    siteId: place.siteId,
     name: `${pick(rng, FIRST)}${pick(rng, SECOND)} ${pick(rng, USE)}`,
     portfolio: PORTFOLIOS[i % PORTFOLIOS.length] as string,
     latitude: Math.round(latitude * 1e4) / 1e4,

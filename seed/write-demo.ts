@@ -5,7 +5,7 @@ import { pipeline } from "node:stream/promises";
 import { demoDrop } from "./drop.ts";
 import { DEMO, type DemoWorld, makeWorld, type WorldOptions } from "./world.ts";
 
-const quoted = (cell: string) => (/[",\n]/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell);
+export const quoted = (cell: string) => (/[",\n]/.test(cell) ? `"${cell.replaceAll('"', '""')}"` : cell);
 
 /** The truth of a world: what is planted where. It lies beside the drop, and nothing in lib/ reads it. */
 export function truthOf(

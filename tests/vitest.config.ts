@@ -21,6 +21,7 @@ export default defineConfig({
           testTimeout: 60_000,
           include: [
             "tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app,study,live,report,fuzz}/**/*.test.ts",
+            "tests/ingest/mapping/*.test.ts",
             "tests/*.test.ts",
           ],
         },
@@ -30,6 +31,7 @@ export default defineConfig({
         test: {
           name: "database",
           include: ["tests/{store,ingest,jobs,doors,cli}/**/*.test.ts"],
+          exclude: ["tests/ingest/mapping/**"],
           globalSetup: ["tests/support/postgres.ts"],
           testTimeout: 120_000,
           hookTimeout: 120_000,

@@ -1,7 +1,21 @@
 /** Signing in, joining by a link, and what is under one's own name. */
 export const SIGN_IN = {
   title: "Sign in to Raintrip",
-  providerRefused: "The identity provider did not let you in, or nobody here has the address that it gave.",
+  /** Why the identity provider's answer let nobody in. */
+  problems: {
+    expired: "That sign-in was begun in another browser, took longer than 10 minutes or was already used. Begin again.",
+    refused: "The identity provider did not let you in. Begin again, or sign in by password or passkey.",
+    unreachable: "The identity provider did not answer. Try again in a minute, or sign in by password or passkey.",
+    not_proven:
+      "What the identity provider sent does not prove who you are, so it was not accepted. Begin again; if it stays, ask an administrator to look into the server's log.",
+    unverified:
+      "The identity provider does not say that your e-mail address is verified, so it opens nothing here. Have it verified there, or sign in by password or passkey.",
+    nobody:
+      "Nobody here has joined with the e-mail address that the identity provider gave. An administrator invites people; join by that link first.",
+    other_identity:
+      "This e-mail address belongs to somebody who signs in by another identity of the provider. An administrator can give them a new link.",
+    disabled: "This person was disabled in Raintrip. An administrator can let them in again.",
+  },
   ownPeople: "With your address and password",
   otherPeople: "People who are not of the demo",
   nobodyYet:

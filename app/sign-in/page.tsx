@@ -5,9 +5,17 @@ import { SignInView } from "./sign-in-view.tsx";
 export const metadata: Metadata = { title: "Sign in" };
 export const dynamic = "force-dynamic";
 
-export default async function SignInPage({ searchParams }: { searchParams: Promise<{ to?: string; error?: string }> }) {
-  const { to, error } = await searchParams;
+export default async function SignInPage({
+  searchParams,
+}: {
+  searchParams: Promise<{ to?: string; problem?: string }>;
+}) {
+  const { to, problem } = await searchParams;
   return (
-    <SignInView choices={await readSignInChoices()} to={typeof to === "string" ? to : null} failed={Boolean(error)} />
+    <SignInView
+      choices={await readSignInChoices()}
+      to={typeof to === "string" ? to : null}
+      problem={typeof problem === "string" ? problem : null}
+    />
   );
 }

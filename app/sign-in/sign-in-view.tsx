@@ -7,15 +7,18 @@ import { Note, Trouble } from "@/app/_ui/said.tsx";
 import { SIGN_IN } from "@/app/_words/sign-in.ts";
 import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
 
+/** By the reasons of `ProviderProblem`. */
+const PROBLEMS: Record<string, string> = SIGN_IN.problems;
+
 interface Props {
   choices: SignInChoices;
   to: string | null;
-  /** The identity provider sent the browser back without letting it in. */
-  failed: boolean;
+  /** Why the identity provider's answer let nobody in; null: none did come back. */
+  problem: string | null;
 }
 
-export function SignInView({ choices, to, failed }: Props) {
-  const [says, setSays] = useState(failed ? SIGN_IN.providerRefused : "");
+export function SignInView({ choices, to, problem }: Props) {
+  const [says, setSays] = useState(problem === null ? "" : (PROBLEMS[problem] ?? SIGN_IN.problems.not_proven));
   const [isBusy, setBusy] = useState(false);
   const attempt = async (work: () => Promise<unknown>) => {
     setBusy(true);
@@ -86,12 +89,7 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
     if (error) throw new Error(error.message ?? SIGN_IN.passkeyRefused);
   };
   const byProvider = async () => {
-    const callbackURL = safeTarget(to);
-    const { url } = await post<{ url: string }>("/sign-in/oauth2", {
-      providerId: "oidc",
-      callbackURL,
-      errorCallbackURL: "/sign-in",
-    });
+    const { url } = await post<{ url: string }>("/sign-in/provider", { to: safeTarget(to) });
     window.location.assign(url);
     await new Promise(() => {}); // the browser leaves
   };

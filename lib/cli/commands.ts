@@ -20,5 +20,6 @@ export const COMMANDS: Record<string, () => Promise<Run>> = {
   worker: async () => (await import("./worker.ts")).workerCommand,
   migrate: async () => (await import("./migrate.ts")).migrateCommand,
   demo: async () => (await import("./demo.ts")).demoCommand,
+  "demo-drop": async () => (await import("./demo-drop.ts")).demoDropCommand,
   doctor: async () => (await import("./doctor.ts")).doctorCommand,
 };

@@ -1,4 +1,5 @@
 import { AppError } from "../core/app-error.ts";
+import { requestTrouble } from "../store/passing-trouble.ts";
 import { COMMANDS } from "./commands.ts";
 
 const HELP = `raintrip COMMAND [options]
@@ -21,6 +22,7 @@ const HELP = `raintrip COMMAND [options]
   worker                                                              a worker of its own
   migrate                                                             bring the database to this release
   demo                                                                load the invented demo fleet
+  demo-drop --out FOLDER [--sites N] [--years Y] [--weather csv|none] an invented fleet of any size, as files
   doctor                                                              check this installation
 
 Exit status: 0 done, 1 done with rows set aside, 2 wrong use, 3 could not run.
@@ -45,7 +47,7 @@ async function main(argv: string[]): Promise<number> {
 
 /** One line on standard error; with --json also the error document on standard output. */
 function report(error: unknown, json: boolean): number {
-  const known = error instanceof AppError ? error : asWrongUse(error);
+  const known = error instanceof AppError ? error : (asWrongUse(error) ?? requestTrouble(error));
   const code = known?.code ?? "internal";
   const message =
     known?.message ?? `Something went wrong inside Raintrip: ${error instanceof Error ? error.message : String(error)}`;

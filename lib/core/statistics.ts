@@ -56,10 +56,41 @@ export const decibans = (logOdds: number): number => (10 * logOdds) / Math.LN10;
  * @throws RangeError when the sample is empty
  */
 export function sampleQuantile(values: ArrayLike<number>, p: number): number {
-  const sorted = Array.from(values).sort((a, b) => a - b);
-  if (sorted.length === 0) throw new RangeError("sampleQuantile requires at least 1 value");
-  const h = (sorted.length - 1) * p;
+  const own = Float64Array.from(values);
+  if (own.length === 0) throw new RangeError("sampleQuantile requires at least 1 value");
+  const h = (own.length - 1) * p;
   const lo = Math.floor(h);
-  const hi = Math.min(lo + 1, sorted.length - 1);
-  return (sorted[lo] as number) + (h - lo) * ((sorted[hi] as number) - (sorted[lo] as number));
+  if (own.length <= SORTED_UP_TO) own.sort();
+  else placeRank(own, lo);
+  let above = own[Math.min(lo + 1, own.length - 1)] as number;
+  // Beyond its rank a selection leaves the larger values in no order.
+  if (own.length > SORTED_UP_TO) for (let i = lo + 2; i < own.length; i++) above = Math.min(above, own[i] as number);
+  return (own[lo] as number) + (h - lo) * (above - (own[lo] as number));
+}
+
+const SORTED_UP_TO = 200;
+
+/**
+ * Move values until the one at a place is the one that sorting would put there, smaller ones before and larger ones after.
+ * @source Hoare 1961, Communications of the ACM 4, 321-322 (algorithm 65, from memory)
+ */
+function placeRank(values: Float64Array, rank: number): void {
+  let left = 0;
+  let right = values.length - 1;
+  while (left < right) {
+    const pivot = values[(left + right) >> 1] as number;
+    let i = left;
+    let j = right;
+    while (i <= j) {
+      while ((values[i] as number) < pivot) i++;
+      while ((values[j] as number) > pivot) j--;
+      if (i > j) break;
+      const kept = values[i] as number;
+      values[i++] = values[j] as number;
+      values[j--] = kept;
+    }
+    if (rank <= j) right = j;
+    else if (rank >= i) left = i;
+    else return;
+  }
 }

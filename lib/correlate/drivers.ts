@@ -1,5 +1,5 @@
 import { logSumExp } from "../core/statistics.ts";
-import { stateCode, type WeatherState } from "../weather/weather-state.ts";
+import { stateCode, WEATHER_STATES, type WeatherState } from "../weather/weather-state.ts";
 import { type DriverCells, logEvidence } from "./driver-model.ts";
 import type { HourFrame } from "./hour-frame.ts";
 import { type Residuals, residuals } from "./strata.ts";
@@ -59,9 +59,10 @@ export function compareDrivers(
   onsets: ArrayLike<number>,
   overdispersion: number,
 ): DriverPosterior {
-  const none = logEvidence(driverCells(frame, null, exposure, onsets), false, overdispersion);
+  const counts = stateCounts(frame, exposure, onsets);
+  const none = logEvidence(driverCells(counts, null), false, overdispersion);
   const scores = WEATHER_DRIVERS.map(
-    (d) => Math.log(PRIOR_EACH) + logEvidence(driverCells(frame, d, exposure, onsets), true, overdispersion) - none,
+    (d) => Math.log(PRIOR_EACH) + logEvidence(driverCells(counts, d), true, overdispersion) - none,
   );
   const total = logSumExp([Math.log(PRIOR_NONE), ...scores]);
   const byDriver = Object.fromEntries(
@@ -79,25 +80,52 @@ export function compareDrivers(
   return { none: noneShare, byDriver, best };
 }
 
-function driverCells(
-  frame: HourFrame,
-  driver: WeatherDriver | null,
-  exposure: ArrayLike<number>,
-  onsets: ArrayLike<number>,
-): DriverCells {
-  const on = driver === null ? null : driverHours(frame, driver);
-  const cells = { exposure: new Float64Array(2 * STRATA), onsets: new Float64Array(2 * STRATA) };
-  const cell = (i: number) => (frame.stratum[i] as number) + (on?.[i] === 1 ? STRATA : 0);
-  const counts = (i: number) => frame.wet[i] !== 255 && frame.state[i] !== 0;
+/** Hours at risk and onsets by stratum, state of the weather and wet or not: what every driver's cells are sums of. */
+interface StateCounts {
+  exposure: Float64Array;
+  onsets: Float64Array;
+}
+
+const STATE_COUNT = WEATHER_STATES.length;
+const countAt = (stratum: number, state: number, wet: number) => (stratum * STATE_COUNT + state) * 2 + wet;
+
+function stateCounts(frame: HourFrame, exposure: ArrayLike<number>, onsets: ArrayLike<number>): StateCounts {
+  const size = STRATA * STATE_COUNT * 2;
+  const out = { exposure: new Float64Array(size), onsets: new Float64Array(size) };
+  const { wet, state, stratum } = frame;
   for (let i = 0; i < frame.hours; i++) {
     const units = exposure[i] as number;
-    if (units === 0 || !counts(i)) continue;
-    const c = cell(i);
-    cells.exposure[c] = (cells.exposure[c] as number) + units;
+    if (units === 0 || wet[i] === 255 || state[i] === 0) continue;
+    const c = countAt(stratum[i] as number, state[i] as number, wet[i] as number);
+    out.exposure[c] = (out.exposure[c] as number) + units;
   }
   for (let k = 0; k < onsets.length; k++) {
     const i = onsets[k] as number;
-    if (counts(i)) cells.onsets[cell(i)] = (cells.onsets[cell(i)] as number) + 1;
+    if (wet[i] === 255 || state[i] === 0) continue;
+    const c = countAt(stratum[i] as number, state[i] as number, wet[i] as number);
+    out.onsets[c] = (out.onsets[c] as number) + 1;
+  }
+  return out;
+}
+
+function driverCells(counts: StateCounts, driver: WeatherDriver | null): DriverCells {
+  const cells = { exposure: new Float64Array(2 * STRATA), onsets: new Float64Array(2 * STRATA) };
+  for (let state = 0; state < STATE_COUNT; state++) {
+    for (let wet = 0; wet < 2; wet++) {
+      const shift = driver !== null && driverIsOn(driver, state, wet) ? STRATA : 0;
+      for (let s = 0; s < STRATA; s++) {
+        const c = countAt(s, state, wet);
+        cells.exposure[s + shift] = (cells.exposure[s + shift] as number) + (counts.exposure[c] as number);
+        cells.onsets[s + shift] = (cells.onsets[s + shift] as number) + (counts.onsets[c] as number);
+      }
+    }
   }
   return cells;
+}
+
+/** Whether a driver is on in an hour of a known state; the same as driverHours says hour by hour. */
+function driverIsOn(driver: WeatherDriver, state: number, wet: number): boolean {
+  if (driver === "any_wet") return wet === 1;
+  if (state === stateCode(driver as WeatherState)) return true;
+  return driver === "rain" && state === stateCode("thunder") && wet === 1;
 }

@@ -1,3 +1,4 @@
+import { COVERAGE_CONDITIONS } from "../core/records.ts";
 import { DEFAULT_PARAMETERS, type LossUnit, type ParameterRow, type ParameterTable } from "../diagnose/parameters.ts";
 import { DEFAULT_LOSS_PARAMETERS, type LossParameters } from "./loss-parameters.ts";
 
@@ -17,12 +18,17 @@ const UNITS: Record<Exclude<keyof LossParameters, "provenance">, LossUnit | "log
   longestOutageHours: "hours",
   otherCauseWeight: "weight",
   coverageValid: "share",
+  conditionBroken: "share",
+  conditionUnknown: "share",
+  conditionsNotRecorded: "share",
   evidenceAccepted: "share",
   evidenceNone: "share",
   evidenceAll: "share",
   evidenceShare: "weight",
   noticeInTime: "share",
   noticeUnknown: "share",
+  noticeSent: "share",
+  noticeLate: "share",
   deadlineHorizonDays: "days",
   repairSpread: "log sd",
   propertySpread: "log sd",
@@ -82,7 +88,11 @@ export const ACCOUNT_PARAMETERS: ParameterTable = {
 
 /** Why rows that are each possible cannot stand together; null where they can. */
 export function tableProblem(table: ParameterTable): string | null {
-  const { sharedInstaller, sharedBatch, evidenceNone, evidenceAll, evidenceShare } = lossParametersOf(table);
+  const { sharedInstaller, sharedBatch, evidenceNone, evidenceAll, evidenceShare, conditionBroken, conditionUnknown } =
+    lossParametersOf(table);
+  for (const condition of COVERAGE_CONDITIONS)
+    if (conditionBroken[condition] > conditionUnknown[condition])
+      return `loss.conditionBroken.${condition} must be no more than loss.conditionUnknown.${condition}: a condition that is broken answers no better than one that is unknown`;
   if (!(evidenceNone > 0 && evidenceAll < 1 && evidenceNone <= evidenceAll))
     return "loss.evidenceNone must be above 0, loss.evidenceAll below 1, and the first no more than the second";
   if (!Object.values(evidenceShare).some((weight) => weight > 0))

@@ -11,7 +11,9 @@ export interface CustodyFact {
 
 /** What the records of a site hold, as far as evidence goes. */
 export interface CompletenessFacts {
-  records: Pick<SiteRecords, "site" | "inverters" | "sections" | "inspections" | "faults">;
+  records: Pick<SiteRecords, "site" | "inverters" | "sections" | "inspections">;
+  /** Rows of its fault log. */
+  faultRows: number;
   /** Times of photos, null where the phone gave none. */
   photos: readonly { takenAt: Instant | null }[];
   custody: readonly CustodyFact[];
@@ -111,8 +113,7 @@ function partIdentity({ records }: CompletenessFacts): ItemFound {
   };
 }
 
-function eventLog({ records, clockProved }: CompletenessFacts): ItemFound {
-  const rows = records.faults.length;
+function eventLog({ faultRows: rows, clockProved }: CompletenessFacts): ItemFound {
   const says =
     rows === 0
       ? "No fault log. Ask the portal or the inverter for it before it is written over."

@@ -1,12 +1,19 @@
 import type { Coverage } from "../core/records.ts";
+import type { SiteTwice } from "./one-site.ts";
 
 /** What of the terms as recorded cannot be right, or has to be settled by reading the contract. Nothing is left out for it. */
 export interface ContractTrouble {
-  what: "end_before_start" | "limit_below_deductible" | "currency_missing" | "overlap";
+  what: "end_before_start" | "limit_below_deductible" | "currency_missing" | "overlap" | "site_twice";
   siteId: string;
   coverageIds: string[];
   says: string;
 }
+
+/** The same for sites that are on record twice, whatever their contracts. */
+export const twiceTroubles = (twice: readonly SiteTwice[]): ContractTrouble[] =>
+  twice.flatMap(({ siteId, others, says }) =>
+    [siteId, ...others].map((id): ContractTrouble => ({ what: "site_twice", siteId: id, coverageIds: [], says })),
+  );
 
 type Terms = Pick<
   Coverage,

@@ -2,11 +2,13 @@ import type { Cause, Coverage, LocalDay, SiteRecords } from "../core/records.ts"
 import { localDay } from "../core/zoned-time.ts";
 import type { BandedProbability } from "../diagnose/diagnosis.ts";
 import type { AccountMoney } from "./account-money.ts";
+import { provenChances, type SiteProof } from "./answer-chances.ts";
 import { type AnnualLoss, expectedAnnualLoss } from "./expected-annual-loss.ts";
 import type { SiteToDraw } from "./loss-model.ts";
 import { causeSeverities, type NetLoss, netAnnualLoss } from "./loss-net.ts";
 import type { LossParameters } from "./loss-parameters.ts";
 import { type ChancesOf, flatChances, type SiteTerms, siteTerms } from "./loss-terms.ts";
+import type { SiteTwice } from "./one-site.ts";
 import type { TripLog } from "./trip-energy.ts";
 
 /** What the loss of a site is reckoned from: its records, and what its newest score believes. */
@@ -15,14 +17,14 @@ export interface ScoredForLoss {
   causes: Record<Cause, number>;
   bonding: BandedProbability;
   log: TripLog;
+  /** What the site can show today; without it the account's flat chances stand for its contracts. */
+  proof?: SiteProof;
 }
 
 export interface LossContext {
   asOf: number;
   money: AccountMoney;
   params: LossParameters;
-  /** How likely each contract answers; by default the account's flat chances. */
-  chancesOf?: ChancesOf;
 }
 
 /** A site's expectation, and what its distribution is drawn from. */
@@ -45,23 +47,22 @@ export function mainBatch(sections: readonly { hardwareBatch: string | null }[])
   return first?.[0] ?? null;
 }
 
-/** Terms of a site's contracts on the day of the score. */
+/**
+ * Terms of a site's contracts on the day of the score.
+ * @param chancesOf how likely each answers; by default from what the site can show
+ */
 export function termsOf(
   coverage: readonly Coverage[],
-  site: ScoredForLoss["records"]["site"],
-  { asOf, money, params, chancesOf }: LossContext,
+  { records: { site }, proof }: Pick<ScoredForLoss, "records" | "proof">,
+  { asOf, money, params }: LossContext,
+  chancesOf: ChancesOf = proof ? provenChances(proof, params) : flatChances(params),
 ): SiteTerms {
   const today: LocalDay = localDay(asOf, site.timeZone);
-  return siteTerms(coverage, {
-    siteCurrency: site.currency,
-    today,
-    money,
-    chancesOf: chancesOf ?? flatChances(params),
-  });
+  return siteTerms(coverage, { siteCurrency: site.currency, today, money, chancesOf });
 }
 
 /** Expected loss of one site for the coming year and what its drawn years rest on; account currency. */
-export function siteLoss(scored: ScoredForLoss, context: LossContext): SiteLoss {
+export function siteLoss(scored: ScoredForLoss, context: LossContext, chancesOf?: ChancesOf): SiteLoss {
   const { records, causes, bonding, log } = scored;
   const { site } = records;
   const { asOf, money, params } = context;
@@ -80,7 +81,7 @@ export function siteLoss(scored: ScoredForLoss, context: LossContext): SiteLoss 
   if (batch === null) assumed.push("no hardware batch recorded: it shares no luck with the sites of any");
   else if (records.sections.some((s) => s.hardwareBatch !== null && s.hardwareBatch !== batch))
     assumed.push(`several hardware batches: counted with ${batch}, which most of its sections have`);
-  const terms = termsOf(records.coverage, site, context);
+  const terms = termsOf(records.coverage, scored, context, chancesOf);
   const severities = causeSeverities(loss, params);
   return {
     draw: { siteId: site.siteId, book: site.portfolio, installer: site.installer, batch, severities, terms },
@@ -106,22 +107,34 @@ function missingCover(coverage: readonly Coverage[], { terms }: SiteTerms): stri
 }
 
 /**
- * Each site once: one that several books claim stays in the first by name, and that is said.
+ * Each site once: one that several books claim, under one id or under several, stays in the first book by name, and that
+ * is said.
+ * @param twice sites that are on record under several ids
  */
 export function eachSiteOnce<T extends { draw: Pick<SiteToDraw, "siteId" | "book"> }>(
   sites: readonly T[],
-): { sites: T[]; says: string[] } {
+  twice: readonly SiteTwice[] = [],
+): { sites: T[]; says: string[]; countedAs: { siteId: string; countedAs: string }[] } {
+  const same = new Map(twice.flatMap((t) => [t.siteId, ...t.others].map((id) => [id, t] as const)));
   const kept = new Map<string, T>();
-  const says: string[] = [];
-  for (const site of [...sites].sort((a, b) => (a.draw.book < b.draw.book ? -1 : a.draw.book > b.draw.book ? 1 : 0))) {
-    const first = kept.get(site.draw.siteId);
-    if (first)
-      says.push(
-        `Site ${site.draw.siteId} is in the books ${first.draw.book} and ${site.draw.book}: it is counted once, in ${first.draw.book}. Correct its portfolio.`,
+  const says = new Set<string>();
+  const countedAs: { siteId: string; countedAs: string }[] = [];
+  const order = ({ draw }: T) => `${draw.book}\n${draw.siteId}`;
+  for (const site of [...sites].sort((a, b) => (order(a) < order(b) ? -1 : order(a) > order(b) ? 1 : 0))) {
+    const { siteId, book } = site.draw;
+    const one = same.get(siteId);
+    const first = kept.get(one?.siteId ?? siteId);
+    if (!first) kept.set(one?.siteId ?? siteId, site);
+    else if (first.draw.siteId === siteId)
+      says.add(
+        `Site ${siteId} is in the books ${first.draw.book} and ${book}: it is counted once, in ${first.draw.book}. Correct its portfolio.`,
       );
-    else kept.set(site.draw.siteId, site);
+    else {
+      says.add(one?.says ?? "");
+      countedAs.push({ siteId, countedAs: first.draw.siteId });
+    }
   }
-  return { sites: [...kept.values()], says };
+  return { sites: [...kept.values()], says: [...says], countedAs };
 }
 
 /** Policies whose limit for the year is asked for by sites of several books. */

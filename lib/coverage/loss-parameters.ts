@@ -1,4 +1,4 @@
-import type { Cause, Site } from "../core/records.ts";
+import type { Cause, COVERAGE_CONDITIONS, Site } from "../core/records.ts";
 import { DEFAULT_COMPLETENESS_WEIGHTS, type EvidenceItem } from "./completeness-weights.ts";
 
 /**
@@ -34,9 +34,14 @@ export interface LossParameters {
   longestOutageHours: number;
   /** Chance that a trip has a cause outside the list, as a weight beside the causes' probabilities. */
   otherCauseWeight: number;
-  /** Chance that a warranty or policy in force answers at all. */
+  /** Chance that a warranty or policy in force answers at all, its conditions being met. */
   coverageValid: Record<"workmanship" | "equipment" | "property_insurance" | "liability_insurance", number>;
-  /** Chance that the evidence at hand is accepted. */
+  /** Share of that chance which stays when a condition that it names is broken; the same when that is unknown. Met: all. */
+  conditionBroken: Record<(typeof COVERAGE_CONDITIONS)[number], number>;
+  conditionUnknown: Record<(typeof COVERAGE_CONDITIONS)[number], number>;
+  /** Share that stays where none of a contract's conditions is recorded. */
+  conditionsNotRecorded: number;
+  /** Chance that the evidence at hand is accepted, for the value of a deadline in the queue, which does not look at items. */
   evidenceAccepted: number;
   /** The same with no item of evidence there, and with all; and the weight of each item on the way between the two. */
   evidenceNone: number;
@@ -46,6 +51,9 @@ export interface LossParameters {
   noticeInTime: number;
   /** The same where it is not: the contract has to be read, and notice given now. */
   noticeUnknown: number;
+  /** The same once notice is out and recorded in time, and once its day is over without it. */
+  noticeSent: number;
+  noticeLate: number;
   /** Spread of what a repair, a property loss and a claim of an injured person come to: sd of the natural log. */
   repairSpread: number;
   propertySpread: number;
@@ -124,12 +132,27 @@ export const DEFAULT_LOSS_PARAMETERS: LossParameters = {
   longestOutageHours: 240,
   otherCauseWeight: 0.2,
   coverageValid: { workmanship: 0.7, equipment: 0.6, property_insurance: 0.4, liability_insurance: 0.4 },
+  conditionBroken: {
+    code_compliant_grounding: 0.4,
+    annual_inspection: 0.7,
+    licensed_installer: 0.6,
+    documented_repairs: 0.7,
+  },
+  conditionUnknown: {
+    code_compliant_grounding: 0.85,
+    annual_inspection: 0.85,
+    licensed_installer: 0.9,
+    documented_repairs: 0.9,
+  },
+  conditionsNotRecorded: 0.85,
   evidenceAccepted: 0.5,
   evidenceNone: DEFAULT_COMPLETENESS_WEIGHTS.acceptedWithNone,
   evidenceAll: DEFAULT_COMPLETENESS_WEIGHTS.acceptedWithAll,
   evidenceShare: DEFAULT_COMPLETENESS_WEIGHTS.share,
   noticeInTime: 0.9,
   noticeUnknown: 0.7,
+  noticeSent: 0.97,
+  noticeLate: 0.2,
   repairSpread: 0.8,
   propertySpread: 1.2,
   peopleSpread: 1,

@@ -6,9 +6,12 @@ import { MOST_TERMS, type RecoveryTerm } from "./recovery.ts";
 /** What a contract can be asked to pay. */
 export type ClaimKind = "repair" | "property" | "people";
 
-/** How likely a contract answers, in its three parts; whoever knows the records better gives better ones. */
+/** How likely a contract answers, in its parts; whoever knows the records better gives better ones. */
 export interface AnswerChances {
+  /** It answers at all, its conditions being met. */
   valid: number;
+  /** Share of that which stays with its conditions as they are; 1: met, or nothing known of them. */
+  conditions: number;
   evidence: number;
   notice: number;
 }
@@ -18,6 +21,7 @@ export type ChancesOf = (coverage: Coverage) => AnswerChances;
 export function flatChances(params: LossParameters): ChancesOf {
   return (coverage) => ({
     valid: params.coverageValid[coverage.kind],
+    conditions: 1,
     evidence: params.evidenceAccepted,
     notice: coverage.noticeDays === null ? params.noticeUnknown : params.noticeInTime,
   });
@@ -153,7 +157,7 @@ function termOf(
       from,
       to,
       chances,
-      chance: chances.valid * chances.evidence * chances.notice,
+      chance: chances.valid * chances.conditions * chances.evidence * chances.notice,
       endsOn: c.endsOn,
       policy: c.policyNumber === null ? `contract ${c.coverageId}` : `${c.kind} ${c.provider ?? ""} ${c.policyNumber}`,
       yearLimit: c.limitBasis === "per_occurrence" || limit === Number.POSITIVE_INFINITY ? null : limit,

@@ -90,7 +90,8 @@ function planCover(
   context: LossContext,
 ): WhatIfPlan {
   const terms = new Map(
-    sites.map(({ records: { site, coverage } }) => {
+    sites.map((scored) => {
+      const { site, coverage } = scored.records;
       const today = localDay(context.asOf, site.timeZone);
       const bought: Coverage = {
         coverageId: `new cover ${site.siteId}`,
@@ -112,11 +113,11 @@ function planCover(
         excludes: [],
         conditions: [],
       };
-      return [site.siteId, termsOf([...coverage, bought], site, context)] as const;
+      return [site.siteId, termsOf([...coverage, bought], scored, context)] as const;
     }),
   );
   const says = [
-    "The new cover is asked for what present contracts leave. A carrier may refuse what was known before it began.",
+    "The new cover is asked for what present contracts leave. A carrier may refuse what was known before it began, and its conditions are not read yet: it is counted with what the site can show today.",
   ];
   return {
     alternative: { stays: new Map(), terms },

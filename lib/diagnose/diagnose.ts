@@ -1,5 +1,5 @@
 import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
-import { decibans, logSumExp, sampleQuantile } from "../core/statistics.ts";
+import { decibans, sampleQuantile } from "../core/statistics.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { BONDING_MASK, CONFIGURATIONS, EVERY_CONFIGURATION } from "./configurations.ts";
 import type { Diagnosis, EvidenceItem } from "./diagnosis.ts";
@@ -91,7 +91,7 @@ export function diagnose(input: DiagnoseInput, parameters: ParameterTable, optio
       energized,
       drawn.map((d) => d.energized),
     ),
-    causes: Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>,
+    causes: causesOf(posterior),
     evidence,
     strongest: strongestOf(evidence),
     ...(prepared.shared && { sharedLogOdds: byCause(prepared.shared.shift) }),
@@ -100,6 +100,36 @@ export function diagnose(input: DiagnoseInput, parameters: ParameterTable, optio
     notes: diagnosisNotes(prepared.findings),
   };
 }
+
+export interface Belief {
+  /** Probability of a bonding defect. */
+  bonding: number;
+  causes: Record<Cause, number>;
+}
+
+/**
+ * The same probabilities as diagnose gives, without bands and sentences, for a site as it is and with other inspections:
+ * nothing that does not depend on inspections is computed twice.
+ */
+export function believer(
+  input: DiagnoseInput,
+  parameters: ParameterTable,
+): (inspections: SiteRecords["inspections"]) => Belief {
+  const values = valuesOf(parameters);
+  const prepared = prepare(input, values);
+  const before = sumOf(settledSteps(prepared, values).map((s) => s.log));
+  return (inspections) => {
+    const records = { ...input.records, inspections };
+    const findings = findingsOf(records, input.asOf, input.correlation.readings);
+    const placed = placedFindings(findings, records, input.asOf);
+    const total = sumOf([before, ...findingSteps({ placed, places: prepared.places }, values).map((s) => s.log)]);
+    const posterior = normalised(total, EVERY_CONFIGURATION);
+    return { bonding: massOf(posterior, BONDING_MASK), causes: causesOf(posterior) };
+  };
+}
+
+const causesOf = (posterior: Float64Array) =>
+  Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>;
 
 /** Share of a side's probability that may go unlooked at in a band. */
 const UNLOOKED = 0.001;
@@ -178,7 +208,13 @@ interface Step {
 }
 
 /** The evidence as steps whose logs add up: prior, attributes, repairs, events, signatures, findings by group. */
-function evidenceSteps(prepared: Prepared, values: ParameterValues): Step[] {
+const evidenceSteps = (prepared: Prepared, values: ParameterValues): Step[] => [
+  ...settledSteps(prepared, values),
+  ...findingSteps(prepared, values),
+];
+
+/** Everything before the findings. */
+function settledSteps(prepared: Prepared, values: ParameterValues): Step[] {
   const { records } = prepared.input;
   const { says, repairs } = prepared;
   const base = baseLogOdds(values);
@@ -197,11 +233,7 @@ function evidenceSteps(prepared: Prepared, values: ParameterValues): Step[] {
   ];
   if (prepared.shared) steps.push({ source: "shared", says: prepared.shared.says, log: minus(priors[2], priors[1]) });
   if (says.repairs) steps.push({ source: "repair", says: says.repairs, log: minus(priors[3], priors[2]) });
-  return [
-    ...steps,
-    ...eventSteps(prepared, values, eventRates(values), EVERY_CONFIGURATION),
-    ...findingSteps(prepared, values),
-  ];
+  return [...steps, ...eventSteps(prepared, values, eventRates(values), EVERY_CONFIGURATION)];
 }
 
 /** What learning needs of the counts, beside what everything else said. */
@@ -301,7 +333,7 @@ function detectorFactor({ inverters }: SiteRecords, values: ParameterValues): nu
 }
 
 /** Findings enter group by group; each step is what its group adds to those before, so shared places are respected. */
-function findingSteps({ placed, places }: Prepared, values: ParameterValues): Step[] {
+function findingSteps({ placed, places }: Pick<Prepared, "placed" | "places">, values: ParameterValues): Step[] {
   const items = weighFindings(placed, values);
   const groups = new Map<string, WeighedFinding[]>();
   for (const item of items) {
@@ -352,13 +384,20 @@ function strongestOf(evidence: readonly EvidenceItem[]): NonNullable<Diagnosis["
   return { ...(top && weight(top) > 0 && { for: top }), ...(last && weight(last) < 0 && { against: last }) };
 }
 
+const WITH_BONDING = EVERY_CONFIGURATION.filter((k) => (CONFIGURATIONS[k] as number) & BONDING_MASK);
+const WITHOUT_BONDING = EVERY_CONFIGURATION.filter((k) => !((CONFIGURATIONS[k] as number) & BONDING_MASK));
+
 function logOddsOf(logs: Float64Array): number {
-  const yes: number[] = [];
-  const no: number[] = [];
-  CONFIGURATIONS.forEach((mask, k) => {
-    (mask & BONDING_MASK ? yes : no).push(logs[k] as number);
-  });
-  return logSumExp(yes) - logSumExp(no);
+  return logSumOver(logs, WITH_BONDING) - logSumOver(logs, WITHOUT_BONDING);
+}
+
+function logSumOver(logs: Float64Array, only: Int32Array): number {
+  let top = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < only.length; i++) top = Math.max(top, logs[only[i] as number] as number);
+  if (top === Number.NEGATIVE_INFINITY) return top;
+  let sum = 0;
+  for (let i = 0; i < only.length; i++) sum += Math.exp((logs[only[i] as number] as number) - top);
+  return top + Math.log(sum);
 }
 
 /** Probabilities of some configurations from their logs; the others get none. */

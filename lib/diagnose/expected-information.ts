@@ -1,5 +1,6 @@
-import { CAUSES, type Cause, type Check, type Inspection, type SiteRecords } from "../core/records.ts";
-import { type DiagnoseInput, diagnose } from "./diagnose.ts";
+import { computedInspection } from "../core/computed-inspection.ts";
+import { CAUSES, type Check, type Inspection, type SiteRecords } from "../core/records.ts";
+import { type Belief, believer, type DiagnoseInput } from "./diagnose.ts";
 import type { ParameterTable } from "./parameters.ts";
 
 /** What one more check, done now, is expected to tell. */
@@ -25,17 +26,7 @@ export interface ProposedCheck {
   inverterId: string | null;
 }
 
-interface Belief {
-  bonding: number;
-  causes: Record<Cause, number>;
-}
-
 const entropyBits = (p: number): number => (p <= 0 || p >= 1 ? 0 : -(p * Math.log2(p) + (1 - p) * Math.log2(1 - p)));
-
-function believe(input: DiagnoseInput, parameters: ParameterTable): Belief {
-  const { bondingDefect, causes } = diagnose(input, parameters, { draws: 0 });
-  return { bonding: bondingDefect.p, causes };
-}
 
 /** An input with one more inspection row in it: what a finding would change, with nothing stored. */
 export function withInspection(input: DiagnoseInput, inspection: Inspection): DiagnoseInput {
@@ -56,19 +47,23 @@ export function expectedInformation(
   input: DiagnoseInput,
   parameters: ParameterTable,
 ): ExpectedInformation {
-  return informationFrom(proposed, input, parameters, believe(input, parameters));
+  return informationFrom(proposed, input, believedWith(input, parameters));
+}
+
+/** What is believed of a site now, and with one more inspection row. */
+function believedWith(input: DiagnoseInput, parameters: ParameterTable) {
+  const { inspections } = input.records;
+  const believe = believer(input, parameters);
+  return { now: believe(inspections), after: (row: Inspection) => believe([...inspections, row]) };
 }
 
 function informationFrom(
   proposed: ProposedCheck,
   input: DiagnoseInput,
-  parameters: ParameterTable,
-  now: Belief,
+  { now, after }: ReturnType<typeof believedWith>,
 ): ExpectedInformation {
-  const after = (outcome: "fail" | "pass") =>
-    believe(withInspection(input, plainRow(proposed, outcome, input)), parameters);
-  const fails = after("fail");
-  const passes = after("pass");
+  const fails = after(plainRow(proposed, "fail", input));
+  const passes = after(plainRow(proposed, "pass", input));
   const failProbability = chanceOfFailing(now, fails, passes);
   const gain = (of: (belief: Belief) => number) =>
     Math.max(
@@ -100,30 +95,8 @@ function chanceOfFailing(now: Belief, fails: Belief, passes: Belief): number {
 }
 
 function plainRow(proposed: ProposedCheck, outcome: "fail" | "pass", { records, asOf }: DiagnoseInput): Inspection {
-  return {
-    siteId: records.site.siteId,
-    inspectedAt: { at: asOf, day: new Date(asOf).toISOString().slice(0, 10), dayOnly: false },
-    check: proposed.check,
-    sectionId: proposed.sectionId,
-    inverterId: proposed.inverterId,
-    outcome,
-    pointA: null,
-    pointB: null,
-    value: null,
-    unit: null,
-    quantity: null,
-    meterImpedance: null,
-    method: null,
-    testVoltageV: null,
-    surface: null,
-    systemState: null,
-    instrumentSerial: null,
-    calibratedOn: null,
-    inspector: null,
-    inspectorLicence: null,
-    photo: null,
-    note: null,
-  };
+  const { check, sectionId, inverterId } = proposed;
+  return computedInspection({ siteId: records.site.siteId, check, sectionId, inverterId, outcome }, asOf);
 }
 
 /** Checks of one section, of one inverter, and of the site as a whole. */
@@ -176,10 +149,10 @@ export function nextTests(
   most = 5,
   places = MOST_PLACES,
 ): ExpectedInformation[] {
-  const now = believe(input, parameters);
+  const believed = believedWith(input, parameters);
   const best = new Map<Check, ExpectedInformation>();
   for (const proposed of candidates(input.records, places)) {
-    const told = informationFrom(proposed, input, parameters, now);
+    const told = informationFrom(proposed, input, believed);
     const rival = best.get(proposed.check);
     if (!rival || told.bits > rival.bits) best.set(proposed.check, told);
   }

@@ -25,8 +25,12 @@ export interface ConfirmingRecords {
   repairs: readonly Pick<Repair, "repairedAt" | "cause" | "confirmed">[];
 }
 
-/** Causes that a check settles. */
+const settledIn = new WeakMap<ParameterTable, Map<string, Cause[]>>();
+
+/** Causes that a check settles; worked out once a table. */
 function settledBy(table: ParameterTable): Map<string, Cause[]> {
+  const known = settledIn.get(table);
+  if (known) return known;
   const values = valuesOf(table);
   const out = new Map<string, Cause[]>();
   for (const { key } of table.rows) {
@@ -34,6 +38,7 @@ function settledBy(table: ParameterTable): Map<string, Cause[]> {
     if (head !== "check" || !check || !(CAUSES as readonly string[]).includes(cause ?? "")) continue;
     if (parameter(values, key) >= SETTLES) out.set(check, [...(out.get(check) ?? []), cause as Cause]);
   }
+  settledIn.set(table, out);
   return out;
 }
 

@@ -48,6 +48,8 @@ export interface WatchedSite {
   siteId: string;
   reason: string;
   wouldChange: string;
+  /** Every term of what a visit would be worth; empty where its money is not known. */
+  terms: ValueTerm[];
 }
 
 export interface Queue {
@@ -133,6 +135,7 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
         siteId: site.siteId,
         reason: reason + also,
         wouldChange: `A rate from ${loss.currency} to ${input.accountCurrency}.`,
+        terms: [],
       },
     };
   }
@@ -140,13 +143,16 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
   const checklist = checklistFor(asked);
   const trip = tripCost(site, checklist.hoursOnSite, checklist.skills, input.crews, params);
   const deadlines = openDeadlines(records, diagnosis, input.asOf, money, params.loss);
-  const value = visitValue(loss, deadlines, trip, params);
+  const value = visitValue(loss, deadlines, trip, params, {
+    bonding: diagnosis.bondingDefect,
+    causes: diagnosis.causes,
+  });
   const open = openVisit(booked);
   const watch =
     found.urgency === "planned" && open?.status !== "promised"
       ? watchReason(scored, value, booked, input, params)
       : null;
-  if (watch) return { watch };
+  if (watch) return { watch: { ...watch, terms: value.terms } };
   const visitId = open?.visitId ?? visitIdFor(site.siteId, bookings.visitIds);
   const told = input.nextTests?.(scored) ?? [];
   const full = told.length === 0 ? checklist : checklistFor({ ...asked, nextTests: told });
@@ -215,7 +221,7 @@ function watchReason(
   booked: readonly Visit[],
   input: QueueInput,
   params: DispatchParameters,
-): WatchedSite | null {
+): Omit<WatchedSite, "terms"> | null {
   const { siteId } = scored.records.site;
   const done = recentlyDone(booked, input.asOf, params.settleDays);
   if (done !== null && !scored.correlation.episodes.some((episode) => episode.onset > done)) {

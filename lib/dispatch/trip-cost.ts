@@ -8,6 +8,7 @@ export interface TripCost {
   crewId: string | null;
   driveKm: number;
   driveHours: number;
+  hoursOnSite: number;
   labour: number;
   distance: number;
   total: number;
@@ -36,7 +37,16 @@ export function tripCost(
     const labour = (driveHours + hoursOnSite) * (crew?.hourlyCost ?? params.defaultHourlyCost);
     const distance = driveKm * (crew?.costPerKm ?? params.defaultCostPerKm);
     const lacking = crew ? skills.filter((skill) => !crew.skills.includes(skill)) : [];
-    return { crewId: crew?.crewId ?? null, driveKm, driveHours, labour, distance, total: labour + distance, lacking };
+    return {
+      crewId: crew?.crewId ?? null,
+      driveKm,
+      driveHours,
+      hoursOnSite,
+      labour,
+      distance,
+      total: labour + distance,
+      lacking,
+    };
   };
   if (crews.length === 0) return forCrew(null);
   return crews

@@ -2,16 +2,29 @@ import { CAUSES, type Cause } from "../core/records.ts";
 import type { AnnualLoss } from "../coverage/expected-annual-loss.ts";
 import type { OpenDeadline } from "../coverage/open-deadlines.ts";
 import type { DispatchParameters } from "./dispatch-parameters.ts";
+import { expectedFinds, type ScoredChances } from "./plans/expected-finds.ts";
 import type { TripCost } from "./trip-cost.ts";
 
-/** One visible term of a visit's value, account currency. */
+/** One visible term of a visit's value. */
 export interface ValueTerm {
-  term: "people" | "property" | "energy" | "escalation" | "deadlines" | "information" | "trip_labour" | "trip_distance";
+  term:
+    | "people"
+    | "property"
+    | "energy"
+    | "escalation"
+    | "deadlines"
+    | "finds"
+    | "information"
+    | "trip_labour"
+    | "trip_distance";
   amount: number;
+  /** A currency, or `defects`. */
   unit: string;
   /** Whether it is part of the sum, or only shown to explain it. */
   counted: boolean;
   says: string;
+  /** What it comes to at both ends of the probabilities' bands, where that is told. */
+  band?: { low: number; high: number };
 }
 
 export interface VisitValue {
@@ -53,13 +66,15 @@ export function informationValue(
 /**
  * What going now is worth: loss avoided = P(found and fixed) x loss over the horizon, people and property first, then
  * energy and the growth of the repair, then recoveries that a deadline would end; against the cost of the trip.
- * The value of the information is shown and not added: it is already in what the visit finds.
+ * The value of the information is shown and not added: it is already in what the visit finds. So is how many defects the
+ * visit is expected to find and fix.
  */
 export function visitValue(
   loss: AnnualLoss,
   deadlines: readonly OpenDeadline[],
   trip: TripCost,
   params: DispatchParameters,
+  chances: ScoredChances,
 ): VisitValue {
   const years = params.horizonYears;
   const able = trip.lacking.length > 0 ? params.lackingSkillFactor : 1;
@@ -71,6 +86,10 @@ export function visitValue(
   );
   const atDeadlines = due.reduce((total, deadline) => total + (deadline.atRisk as number), 0);
   const information = CAUSES.reduce((total, cause) => total + informationOf(cause, loss, params), 0);
+  const finds = expectedFinds(chances, params.findChance);
+  const fixed = params.fixChance * able;
+  const who = trip.crewId === null ? "a crew" : `crew ${trip.crewId}`;
+  const lacking = trip.lacking.length > 0 ? `, which lacks: ${trip.lacking.join(", ")}` : "";
   const unit = loss.currency;
   const term = (name: ValueTerm["term"], amount: number, says: string, counted = true): ValueTerm => ({
     term: name,
@@ -84,9 +103,22 @@ export function visitValue(
     term("property", avoided("property"), "severe property loss avoided"),
     term("energy", avoided("energy"), "energy kept"),
     term("escalation", avoided("escalation"), "growth of the repair avoided"),
-    term("deadlines", atDeadlines, "recoveries that end soon"),
+    term(
+      "deadlines",
+      atDeadlines,
+      `recoveries by warranties and policies whose notice ends within ${params.loss.deadlineHorizonDays} days`,
+    ),
+    {
+      ...term(
+        "finds",
+        finds.found * fixed,
+        `expected to be found and fixed by ${who}${lacking}; in the terms above`,
+        false,
+      ),
+      ...{ unit: "defects", band: { low: finds.low * fixed, high: finds.high * fixed } },
+    },
     term("information", information, "worth of measuring before repairing; already in the terms above", false),
-    term("trip_labour", -trip.labour, `${trip.driveHours.toFixed(1)} h of driving and the hours on site`),
+    term("trip_labour", -trip.labour, `${trip.driveHours.toFixed(1)} h of driving and ${trip.hoursOnSite} h on site`),
     term("trip_distance", -trip.distance, `${Math.round(trip.driveKm)} km there and back`),
   ];
   const expectedLossAvoided = terms

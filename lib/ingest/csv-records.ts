@@ -5,6 +5,8 @@ export interface CsvRecord {
   line: number;
   /** The record could not be split: why. Its cells are then the raw text alone. */
   broken?: string;
+  /** A cell that could not be brought into the contract's form; the row is set aside. */
+  unfit?: { column: string; value: string; reason: string };
 }
 
 /** A record longer than this, in characters, is a quote that was never closed or no text at all; it is not kept whole. */
@@ -28,6 +30,14 @@ export class CsvSplitter {
   #enough = 0;
   /** Inside a line that was too long: everything up to its end is left out. */
   #leavingOut = false;
+  readonly #delimiter: string;
+  readonly #delimiterCode: number;
+
+  /** @param delimiter one character that parts the cells; the contract's own files have commas */
+  constructor(delimiter = ",") {
+    this.#delimiter = delimiter;
+    this.#delimiterCode = delimiter.charCodeAt(0);
+  }
 
   /** Records completed by this piece of text. */
   push(text: string): CsvRecord[] {
@@ -79,7 +89,7 @@ export class CsvSplitter {
   #plain(text: string, from: number, end: number, out: CsvRecord[]): number {
     if (end - from > LONGEST_RECORD) return this.#tooLong(text, from, out);
     const stop = end > from && text.charCodeAt(end - 1) === 13 ? end - 1 : end;
-    if (stop > from) out.push({ cells: text.slice(from, stop).split(","), line: this.#line });
+    if (stop > from) out.push({ cells: text.slice(from, stop).split(this.#delimiter), line: this.#line });
     this.#line++;
     return end + 1;
   }
@@ -101,14 +111,14 @@ export class CsvSplitter {
         lines += cell.lines;
         at = cell.end;
       } else {
-        const end = endOfBare(text, at);
+        const end = endOfBare(text, at, this.#delimiterCode);
         cells.push(text.slice(at, end));
         at = end;
       }
       if (at > limit) return this.#tooLong(text, from, out);
       if (at >= text.length && !last) return null;
       const code = text.charCodeAt(at);
-      if (code === 44) at++;
+      if (code === this.#delimiterCode) at++;
       else if (
         at >= text.length ||
         code === 10 ||
@@ -158,11 +168,11 @@ function readQuoted(text: string, from: number, limit: number): { value: string;
   }
 }
 
-/** End of a cell without quotes: the next comma or line end. */
-function endOfBare(text: string, from: number): number {
+/** End of a cell without quotes: the next delimiter or line end. */
+function endOfBare(text: string, from: number, delimiter: number): number {
   for (let i = from; i < text.length; i++) {
     const code = text.charCodeAt(i);
-    if (code === 44 || code === 10) return code === 10 && i > from && text.charCodeAt(i - 1) === 13 ? i - 1 : i;
+    if (code === delimiter || code === 10) return code === 10 && i > from && text.charCodeAt(i - 1) === 13 ? i - 1 : i;
   }
   return text.length;
 }

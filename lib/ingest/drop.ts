@@ -7,6 +7,8 @@ import { CONTRACT_FILES } from "./contract/files.ts";
 import { beginning, type CsvRecord } from "./csv-records.ts";
 import type { DropFile } from "./drop-file.ts";
 import { isSetAsideHeader, normalHeader, specByHeader, specByName } from "./identify.ts";
+import { mappedFile, sampleOf } from "./mapped-file.ts";
+import type { Mapping } from "./mapping/mapping.ts";
 import { publishedWeather } from "./published-weather.ts";
 import { csvBatches, type SourceFile, sourceFile } from "./read-file.ts";
 import { setAsideParts } from "./set-aside-file.ts";
@@ -24,22 +26,28 @@ export interface ReadAs {
   format?: string | undefined;
   /** Station of weather files that do not name theirs. */
   station?: string | undefined;
+  /** How somebody said that files are read, by their names. */
+  mappings?: Readonly<Record<string, Mapping>> | undefined;
+  /** How files with certain columns were read before: asked for files that nothing else tells. */
+  profileOf?: ((header: readonly string[]) => { name: string; mapping: Mapping } | null) | undefined;
+  /** Values for cells that a file of a kind leaves empty. */
+  defaultsFor?: ((kind: string) => Readonly<Record<string, string>>) | undefined;
 }
 
-interface Forced {
+interface Forced extends Pick<ReadAs, "mappings" | "profileOf" | "defaultsFor"> {
   spec: FileSpec | null;
   published: WeatherFormat | null;
   station: string | null;
 }
 
-function forcedBy({ format, station }: ReadAs): Forced {
+function forcedBy({ format, station, ...said }: ReadAs): Forced {
   const spec = CONTRACT_FILES.find((s) => s.kind === format) ?? null;
   const published = WEATHER_FORMATS.find((name) => name === format) ?? null;
   if (format !== undefined && !spec && !published) {
     const known = [...CONTRACT_FILES.map((s) => s.kind), ...WEATHER_FORMATS].join(", ");
     throw new AppError("wrong_use", { message: `--format "${format}" is not known. Use one of ${known}.` });
   }
-  return { spec, published, station: station ?? null };
+  return { spec, published, station: station ?? null, ...said };
 }
 
 /**
@@ -65,6 +73,8 @@ async function filesIn(file: string, forced: Forced): Promise<DropFile[]> {
   if (!statSync(file, { throwIfNoEntry: false })?.isFile())
     throw new AppError("file_unreadable", { message: `There is no file ${file}.` });
   const source = await sourceFile(file);
+  const said = forced.mappings?.[path.basename(file)];
+  if (said) return readBy(source, said, "what was said of its columns", forced);
   const first = await beginningOf(source);
   const cells = first[0]?.cells ?? [];
   if (cells.length > MOST_COLUMNS) return [tooWide(source, cells)];
@@ -81,6 +91,10 @@ async function filesIn(file: string, forced: Forced): Promise<DropFile[]> {
   const spec = forced.spec ?? (forced.published ? null : (specByName(file) ?? specByHeader(header)));
   const published = spec ? null : (forced.published ?? detectFormat(first.map((r) => r.cells.join(","))));
   if (published) return [publishedWeather(source, published, forced.station)];
+  if (!spec && forced.profileOf) {
+    const profile = forced.profileOf((await sampleOf(source)).header);
+    if (profile) return readBy(source, profile.mapping, `the profile “${profile.name}”`, forced);
+  }
   return [
     {
       name: path.basename(file),
@@ -90,6 +104,12 @@ async function filesIn(file: string, forced: Forced): Promise<DropFile[]> {
       batches: (onBytes) => withoutHeader(csvBatches(source, onBytes)),
     },
   ];
+}
+
+async function readBy(source: SourceFile, mapping: Mapping, by: string, forced: Forced): Promise<DropFile[]> {
+  const sample = await sampleOf(source, mapping);
+  const defaults = forced.defaultsFor?.(mapping.kind ?? "") ?? {};
+  return mappedFile(source, mapping, sample, { by, defaults });
 }
 
 const LOOKED_AT = 20;

@@ -3,7 +3,15 @@ import type { Sql } from "../store/transaction.ts";
 import type { FileSpec } from "./contract/file-spec.ts";
 import { beginning, type CsvRecord } from "./csv-records.ts";
 import type { AccountRecords } from "./known-records.ts";
-import { dropEarlierDuplicates, makeFaultMonths, makePortfolios, mergeStaged, noteReach } from "./merge.ts";
+import {
+  type BookChange,
+  bookChanges,
+  dropEarlierDuplicates,
+  makeFaultMonths,
+  makePortfolios,
+  mergeStaged,
+  noteReach,
+} from "./merge.ts";
 import { mergeWeather } from "./merge-weather.ts";
 import { isReject, type ParsedRow, type Reject, type RowParser, rowParser } from "./row-parser.ts";
 import { makeStaging, STAGING, stageRows } from "./stage.ts";
@@ -97,23 +105,31 @@ interface Merged {
   accepted: number;
   duplicates: number;
   unplaced: string[];
+  books: BookChange[];
 }
 
-const NOTHING_MERGED: Merged = { accepted: 0, duplicates: 0, unplaced: [] };
+const NOTHING_MERGED: Merged = { accepted: 0, duplicates: 0, unplaced: [], books: [] };
 
 async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<Merged> {
+  const books = spec.kind === "sites" ? await bookChanges(tx) : [];
   const duplicates = await dropEarlierDuplicates(tx, columns);
-  if (spec.kind === "weather") return { duplicates, ...(await mergeWeather(tx, columns)) };
+  if (spec.kind === "weather") return { duplicates, books, ...(await mergeWeather(tx, columns)) };
   if (spec.kind === "sites") await makePortfolios(tx);
   if (spec.kind === "faults") await makeFaultMonths(tx);
   const accepted = await mergeStaged(tx, spec, columns);
   await noteReach(tx, spec, columns);
-  return { accepted, duplicates, unplaced: [] };
+  return { accepted, duplicates, unplaced: [], books };
 }
 
 const someOf = (names: readonly string[], most: number) =>
   beginning(`${names.slice(0, most).join(", ")}${names.length > most ? " …" : ""}`, 2000);
 const count = (n: number, one: string, many: string) => `${n.toLocaleString("en-US")} ${n === 1 ? one : many}`;
+
+const booksOf = (changes: readonly BookChange[]) =>
+  someOf(
+    changes.map(({ siteId, from, to }) => `${siteId} (${from} to ${to})`),
+    10,
+  );
 
 function notesOf(parser: RowParser, merged: Merged, unknownCodes: number): string[] {
   const notes: string[] = [];
@@ -121,6 +137,16 @@ function notesOf(parser: RowParser, merged: Merged, unknownCodes: number): strin
     notes.push(`Columns not in the contract, left out: ${someOf(parser.unknownColumns, 50)}`);
   if (merged.duplicates > 0)
     notes.push(`${count(merged.duplicates, "row has", "rows have")} the key of a later row; the later one counts`);
+  const inTwo = merged.books.filter((b) => b.isInFile);
+  if (inTwo.length > 0)
+    notes.push(
+      `A site is in one book, and ${count(inTwo.length, "row puts it", "rows put theirs")} into another than the last row does, which counts: ${booksOf(inTwo)}. Correct the file if the last is wrong`,
+    );
+  const moved = merged.books.filter((b) => !b.isInFile);
+  if (moved.length > 0)
+    notes.push(
+      `${count(moved.length, "site moves", "sites move")} to another book, and its owner with it: ${booksOf(moved)}. Import the old portfolio again if that is not meant`,
+    );
   const { ambiguous, skipped } = parser.times;
   if (ambiguous > 0)
     notes.push(`${count(ambiguous, "local time occurs", "local times occur")} twice in autumn; the first was taken`);

@@ -50,6 +50,30 @@ export async function mergeStaged(tx: Sql, spec: FileSpec, columns: RowParser["c
   return Number(row?.accepted ?? 0);
 }
 
+/** A site that staged rows put into another book than a row before them, in the file or as stored. */
+export interface BookChange {
+  siteId: string;
+  from: string;
+  to: string;
+  /** Both books stand in this file. */
+  isInFile: boolean;
+}
+
+/**
+ * Sites that a file puts into two books, or takes out of the book that they are stored in. Call before duplicates go.
+ * @returns by site
+ */
+export async function bookChanges(tx: Sql): Promise<BookChange[]> {
+  const rows = await tx.unsafe<{ site_id: string; from: string; to: string; is_in_file: boolean }[]>(`
+    WITH last AS (SELECT DISTINCT ON (site_id) site_id, portfolio, line FROM ${STAGING} ORDER BY site_id, line DESC),
+    named AS (
+      SELECT s.site_id, s.portfolio, true AS is_in_file FROM ${STAGING} s
+      UNION SELECT t.site_id, t.portfolio, false FROM site t WHERE t.account_id = current_account())
+    SELECT l.site_id, n.portfolio AS "from", l.portfolio AS "to", bool_or(n.is_in_file) AS is_in_file
+    FROM last l JOIN named n ON n.site_id = l.site_id AND n.portfolio <> l.portfolio GROUP BY 1, 2, 3 ORDER BY 1, 2`);
+  return rows.map((row) => ({ siteId: row.site_id, from: row.from, to: row.to, isInFile: row.is_in_file }));
+}
+
 /** Books of sites that the staged sites name for the first time. */
 export async function makePortfolios(tx: Sql): Promise<void> {
   await tx.unsafe(`INSERT INTO portfolio (account_id, portfolio)

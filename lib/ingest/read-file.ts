@@ -34,7 +34,37 @@ async function isGzip(path: string): Promise<boolean> {
 export async function* csvBatches(
   file: SourceFile,
   onBytes: (read: number) => void = () => {},
+  { delimiter = ",", encoding = "utf-8" }: { delimiter?: string; encoding?: string } = {},
 ): AsyncGenerator<CsvRecord[]> {
+  const decoder = new TextDecoder(encoding);
+  const splitter = new CsvSplitter(delimiter);
+  for await (const chunk of chunks(file, onBytes)) {
+    const records = splitter.push(decoder.decode(chunk, { stream: true }));
+    if (records.length > 0) yield records;
+  }
+  const rest = [...splitter.push(decoder.decode()), ...splitter.end()];
+  if (rest.length > 0) yield rest;
+}
+
+/**
+ * The first characters of a file, unpacked, and whether they are all of it.
+ * @throws AppError `file_unreadable`
+ */
+export async function textBeginning(
+  file: SourceFile,
+  mostCharacters: number,
+  encoding = "utf-8",
+): Promise<{ text: string; whole: boolean }> {
+  const decoder = new TextDecoder(encoding);
+  let text = "";
+  for await (const chunk of chunks(file, () => {})) {
+    text += decoder.decode(chunk, { stream: true });
+    if (text.length > mostCharacters) return { text: text.slice(0, mostCharacters), whole: false };
+  }
+  return { text: text + decoder.decode(), whole: true };
+}
+
+async function* chunks(file: SourceFile, onBytes: (read: number) => void): AsyncGenerator<Buffer> {
   let read = 0;
   const counter = new Transform({
     transform(chunk: Buffer, _encoding, done) {
@@ -49,19 +79,12 @@ export async function* csvBatches(
   const gunzip = (await isGzip(file.path)) ? createGunzip() : null;
   const bytes = gunzip ? counted.pipe(gunzip) : counted;
   if (gunzip) counted.on("error", (error) => gunzip.destroy(error));
-  const decoder = new TextDecoder("utf-8");
-  const splitter = new CsvSplitter();
   try {
-    for await (const chunk of bytes) {
-      const records = splitter.push(decoder.decode(chunk as Buffer, { stream: true }));
-      if (records.length > 0) yield records;
-    }
+    for await (const chunk of bytes) yield chunk as Buffer;
   } catch (cause) {
     const why = gunzip ? "its gzip data is damaged or cut off" : (cause as Error).message;
     throw new AppError("file_unreadable", { message: `${file.path} cannot be read: ${why}.`, cause });
   } finally {
     raw.destroy();
   }
-  const rest = [...splitter.push(decoder.decode()), ...splitter.end()];
-  if (rest.length > 0) yield rest;
 }

@@ -81,6 +81,7 @@ export function rowParser(
     const { cells, line } = record;
     const reject = (column: string, value: string, reason: string): Reject => ({ line, column, value, reason, cells });
     if (record.broken) return reject("", beginning(cells[0] ?? "", 200), record.broken);
+    if (record.unfit) return reject(record.unfit.column, record.unfit.value, record.unfit.reason);
     if (missing)
       return reject(missing.name, "", `the column ${missing.name} is required and is not in the header of this file`);
     if (cells.length !== header.length) {

@@ -1,13 +1,21 @@
 import { localDay } from "../core/zoned-time.ts";
 import type { AccountMoney } from "../coverage/account-money.ts";
 import { lossParametersOf } from "../coverage/account-parameters.ts";
+import { provenChances } from "../coverage/answer-chances.ts";
 import { weightsOf } from "../coverage/completeness.ts";
 import type { CompletenessWeights } from "../coverage/completeness-weights.ts";
 import { type Deadline, siteDeadlines, soonestFirst } from "../coverage/deadlines.ts";
 import { SUSPICION_PROBABILITY, suspectedSince } from "../coverage/deadlines-suspicion.ts";
 import { type LossContext, siteLoss } from "../coverage/loss-book.ts";
-import { flatChances } from "../coverage/loss-terms.ts";
-import { contractsOf, discoveriesOf, noticesOf, registerSites, suspectHistories } from "../store/coverage-rows.ts";
+import { type RecoveryGains, recoveryGains } from "../coverage/recovery-gains.ts";
+import {
+  bySite,
+  contractsOf,
+  discoveriesOf,
+  noticesOf,
+  registerSites,
+  suspectHistories,
+} from "../store/coverage-rows.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import type { Sql } from "../store/transaction.ts";
 import { readLossSites } from "./loss-inputs.ts";
@@ -69,16 +77,6 @@ export async function bookDeadlines(
   return found.map((d) => ({ ...d, atRisk: risk.get(`${d.siteId}\n${d.coverageId}`) ?? null })).sort(soonestFirst);
 }
 
-function bySite<T extends { site_id: string }>(rows: readonly T[]): Map<string, T[]> {
-  const out = new Map<string, T[]>();
-  for (const row of rows) {
-    const list = out.get(row.site_id);
-    if (list) list.push(row);
-    else out.set(row.site_id, [row]);
-  }
-  return out;
-}
-
 /** What the loss model reckons with today. */
 async function lossContext(tx: Sql, now: number): Promise<LossContext> {
   return { asOf: now, money: await accountMoney(tx), params: lossParametersOf(await currentParameters(tx)) };
@@ -88,7 +86,7 @@ async function lossContext(tx: Sql, now: number): Promise<LossContext> {
 async function moneyAtRisk(tx: Sql, siteIds: readonly string[], now: number): Promise<Map<string, number>> {
   const context = await lossContext(tx, now);
   const out = new Map<string, number>();
-  for (const site of await readLossSites(tx, [...siteIds]))
+  for (const site of await readLossSites(tx, [...siteIds], now))
     for (const { coverageId, recovered } of siteLoss(site, context).net.byContract)
       out.set(`${site.records.site.siteId}\n${coverageId}`, recovered);
   return out;
@@ -98,16 +96,20 @@ export interface SiteRecovery {
   /** Expected recovery of the coming year by the chance that the evidence is accepted, account currency; null: no contract that counts, or no score. */
   recovered: ((accepted: number) => number) | null;
   weights: CompletenessWeights;
+  /** What each missing or broken thing is worth, as the figures of exposure have it; null where nothing can be reckoned. */
+  gains: RecoveryGains | null;
 }
 
-/** What the contracts of a site are expected to pay, as far as it hangs on the evidence. */
+/** What the contracts of a site are expected to pay, as far as it hangs on what the site can show. */
 export async function siteRecovery(tx: Sql, siteId: string, now: number): Promise<SiteRecovery> {
   const context = await lossContext(tx, now);
-  const weights = weightsOf(context.params);
-  const [site] = await readLossSites(tx, [siteId]);
-  if (!site || siteLoss(site, context).terms.terms.length === 0) return { recovered: null, weights };
-  const flat = flatChances(context.params);
-  const recovered = (evidence: number) =>
-    siteLoss(site, { ...context, chancesOf: (contract) => ({ ...flat(contract), evidence }) }).net.recovered;
-  return { recovered, weights };
+  const { params } = context;
+  const weights = weightsOf(params);
+  const [site] = await readLossSites(tx, [siteId], now);
+  const loss = site ? siteLoss(site, context) : null;
+  const { proof } = site ?? {};
+  if (!site || !loss || !proof || loss.terms.terms.length === 0) return { recovered: null, weights, gains: null };
+  const recovered = (accepted: number) =>
+    siteLoss(site, context, provenChances(proof, params, { accepted })).net.recovered;
+  return { recovered, weights, gains: recoveryGains(site, loss, context) };
 }

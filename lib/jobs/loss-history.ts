@@ -1,25 +1,17 @@
 import { z } from "zod";
-import { BONDING_CAUSES, type Check } from "../core/records.ts";
+import { BONDING_CAUSES, CHECKS, type Check } from "../core/records.ts";
 import type { BookResult } from "../reads/exposure-stored.ts";
 import type { Sql } from "../store/transaction.ts";
 
+const NOT_OF_BONDING: ReadonlySet<Check> = new Set([
+  "insulation_resistance",
+  "conductor_condition",
+  "connector_condition",
+  "enclosure_dry",
+  "surge_protection",
+]);
 /** Checks of bonding and grounding. */
-const BONDING_CHECKS: readonly Check[] = [
-  "bond_resistance",
-  "section_potential",
-  "electrode_resistance",
-  "egc_continuous",
-  "egc_size",
-  "bare_metal_contact",
-  "listed_hardware",
-  "section_jumper",
-  "all_metal_bonded",
-  "electrode_bonded",
-  "electrode_depth",
-  "aluminum_clear_of_earth",
-  "inverter_ground_terminal",
-  "battery_electrode",
-];
+const BONDING_CHECKS = CHECKS.filter((check) => !NOT_OF_BONDING.has(check));
 const MOST_MONTHS = 24;
 
 type Defects = Omit<BookResult["defects"], "expected">;
@@ -47,7 +39,7 @@ export async function bookHistories(tx: Sql): Promise<{ of: (book: string | null
     ...(await tx`
       WITH failed AS (
         SELECT i.site_id, i."check", i.section_id, i.inverter_id, max(i.inspected_at) AS at FROM inspection i
-        WHERE i.account_id = current_account() AND i.outcome = 'fail' AND i."check" = ANY(${[...BONDING_CHECKS]})
+        WHERE i.account_id = current_account() AND i.outcome = 'fail' AND i."check" = ANY(${BONDING_CHECKS})
         GROUP BY 1, 2, 3, 4
       ), judged AS (
         SELECT f.site_id,

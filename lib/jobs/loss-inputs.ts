@@ -1,17 +1,19 @@
 import { z } from "zod";
-import type { Cause, SiteRecords } from "../core/records.ts";
+import type { Cause } from "../core/records.ts";
 import { CAUSES } from "../core/records.ts";
 import { lossParametersOf } from "../coverage/account-parameters.ts";
 import type { LossContext } from "../coverage/loss-book.ts";
 import type { WhatIfSite } from "../coverage/loss-what-if.ts";
 import { BandedProbability } from "../reads/documents.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
-import * as rows from "../store/record-rows.ts";
+import { proofDigest } from "../store/proof-rows.ts";
+import { siteRecords } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { readProposer } from "./refresh-scores.ts";
+import { siteProofs } from "./site-proofs.ts";
 
 /** Raised whenever code changes what a loss would be from the same scores. */
-export const LOSS_CODE_VERSION = "1";
+export const LOSS_CODE_VERSION = "2";
 /** One seed for good: the same scores and parameters give the same figures, and a what-if meets the same years. */
 export const LOSS_SEED = "loss/1";
 
@@ -34,7 +36,7 @@ export async function lossInputHash(tx: Sql): Promise<string | null> {
   const [row] = await tx<{ digest: string | null }[]>`
     SELECT md5(string_agg(site_id || ' ' || input_hash, E'\n' ORDER BY site_id)) AS digest
     FROM standing WHERE account_id = current_account()`;
-  return row?.digest ? `${row.digest}.${LOSS_CODE_VERSION}` : null;
+  return row?.digest ? `${row.digest}.${await proofDigest(tx)}.${LOSS_CODE_VERSION}` : null;
 }
 
 const Scored = z.object({
@@ -63,6 +65,7 @@ export async function readLossInputs(tx: Sql): Promise<LossInputs | null> {
       ...(await readLossSites(
         tx,
         ids.slice(from, from + SITES_AT_ONCE).map((row) => row.site_id),
+        asOf,
       )),
     );
   const money = { accountCurrency, rates };
@@ -74,41 +77,28 @@ export async function readLossInputs(tx: Sql): Promise<LossInputs | null> {
   };
 }
 
-/** Faults and weather stay where they are: only what money hangs on is read. */
-export async function readLossSites(tx: Sql, ids: string[]): Promise<LossInputs["sites"]> {
-  const select = async <S extends z.ZodObject>(schema: S, table: string, order: string) =>
-    z
-      .array(schema)
-      .parse([
-        ...(await tx.unsafe(
-          `SELECT ${rows.selectList(schema)} FROM ${table} WHERE account_id = current_account() AND site_id = ANY($1) ORDER BY ${order}`,
-          [ids],
-        )),
-      ]);
+/** Logs and weather stay where they are: only what money hangs on is read, and what each site can show for a claim. */
+export async function readLossSites(tx: Sql, ids: string[], asOf: number): Promise<LossInputs["sites"]> {
   const scored = await tx`
     SELECT st.site_id, st.name, st.as_of, st.visit_cost, sc.result -> 'bonding_defect' AS bonding, sc.result -> 'causes' AS causes,
       d.detail -> 'window' AS "window", coalesce(d.detail -> 'episodes', '[]'::jsonb) AS episodes
     FROM standing st JOIN score sc USING (account_id, site_id, input_hash) LEFT JOIN site_detail d USING (account_id, site_id)
     WHERE st.account_id = current_account() AND st.site_id = ANY(${ids}) ORDER BY st.site_id`;
-  const records = new Map<string, Pick<SiteRecords, "site" | "inverters" | "sections" | "coverage">>();
-  for (const site of await select(rows.SiteRow, "site", "site_id"))
-    records.set(site.siteId, { site, inverters: [], sections: [], coverage: [] });
-  for (const row of await select(rows.InverterRow, "inverter", "site_id, inverter_id"))
-    records.get(row.siteId)?.inverters.push(row);
-  for (const row of await select(rows.SectionRow, "section", "site_id, section_id"))
-    records.get(row.siteId)?.sections.push(row);
-  for (const row of await select(rows.CoverageRow, "coverage", "site_id, starts_on, coverage_id"))
-    records.get(row.siteId)?.coverage.push(row);
+  const records = await siteRecords(tx, ids, { logs: false });
+  const proofs = await siteProofs(tx, records, asOf);
   return z
     .array(Scored)
     .parse([...scored])
     .flatMap((row) => {
       const own = records.get(row.site_id);
-      if (!own) return [];
+      const proof = proofs.get(row.site_id);
+      if (!own || !proof) return [];
+      const { site, inverters, sections, coverage } = own;
       return [
         {
           name: row.name,
-          records: own,
+          records: { site, inverters, sections, coverage },
+          proof,
           causes: row.causes as Record<Cause, number>,
           bonding: row.bonding,
           log: { window: row.window, episodes: row.episodes },

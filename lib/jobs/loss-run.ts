@@ -5,6 +5,8 @@ import { type BookDistribution, distributionSteps, type LossDistribution } from 
 import { type Alternative, lossModel } from "../coverage/loss-model.ts";
 import type { TailFigures } from "../coverage/loss-tail.ts";
 import { expectedChange, planWhatIf } from "../coverage/loss-what-if.ts";
+import { sitesTwice } from "../coverage/one-site.ts";
+import { type RecoveryGains, recoveryGains } from "../coverage/recovery-gains.ts";
 import { DEFAULT_DISPATCH_PARAMETERS } from "../dispatch/dispatch-parameters.ts";
 import {
   type BookResult,
@@ -133,14 +135,24 @@ function progress(
 }
 
 interface Reckoned {
-  sites: (SiteLoss & { name: string })[];
+  sites: (SiteLoss & { name: string; gains: RecoveryGains | null })[];
   remarks: string[];
+  countedAs: { siteId: string; countedAs: string }[];
 }
 
+const identityOf = ({ records: { site, inverters } }: LossInputs["sites"][number]) => ({
+  ...{ siteId: site.siteId, book: site.portfolio, latitude: site.latitude, longitude: site.longitude },
+  serials: inverters.flatMap((inverter) => inverter.serial ?? []),
+});
+
 function reckon({ sites, context }: LossInputs): Reckoned {
-  const each = sites.map((scored) => ({ ...siteLoss(scored, context), name: scored.name }));
-  const once = eachSiteOnce(each);
-  return { sites: once.sites, remarks: [...once.says, ...sharedPolicies(once.sites.map((s) => s.draw))] };
+  const each = sites.map((scored) => {
+    const loss = siteLoss(scored, context);
+    return { ...loss, name: scored.name, gains: recoveryGains(scored, loss, context) };
+  });
+  const once = eachSiteOnce(each, sitesTwice(sites.map(identityOf)));
+  const remarks = [...once.says, ...sharedPolicies(once.sites.map((s) => s.draw))];
+  return { sites: once.sites, remarks, countedAs: once.countedAs };
 }
 
 async function draw(
@@ -181,6 +193,7 @@ async function runBooks(
     whole: bookResult(found.whole, inputs, reckoned, histories),
     serial: found.serial,
     remarks: reckoned.remarks,
+    countedAs: reckoned.countedAs,
   };
   const sites = reckoned.sites.map((site, i) => siteRow(site, found.partOfBook[i] ?? 0, found.partOfWhole[i] ?? 0));
   return writeTransaction(
@@ -240,6 +253,7 @@ function bookResult(
     drawn_net: found.net,
     tail: found.tail.map(tail),
     curve: found.curve,
+    proof: { missing: missingProof(own), all: sum(own, (s) => s.gains?.all ?? 0) },
     defects: {
       expected: { value: sum(bonding, (b) => b.p), low: sum(bonding, (b) => b.low), high: sum(bonding, (b) => b.high) },
       ...defects,
@@ -248,23 +262,32 @@ function bookResult(
   };
 }
 
+/** What the sites of a book lack, summed over them, greatest worth first. */
+function missingProof(sites: Reckoned["sites"]): BookResult["proof"]["missing"] {
+  const found = new Map<string, BookResult["proof"]["missing"][number]>();
+  for (const { gains } of sites)
+    for (const { what, name, state, worth } of gains?.gains ?? []) {
+      const key = `${what}/${name}/${state}`;
+      const had = found.get(key) ?? { what, name, state, sites: 0, worth: 0 };
+      found.set(key, { ...had, sites: had.sites + 1, worth: had.worth + worth });
+    }
+  return [...found.values()].sort((a, b) => b.worth - a.worth || (a.name < b.name ? -1 : 1));
+}
+
 function siteRow(site: Reckoned["sites"][number], partOfBook: number, partOfWhole: number): store.LossSiteRow {
   const { net, terms, draw: own } = site;
   const detail: SiteLossDetail = {
     byCause: net.byCause,
-    contracts: terms.terms.map((term, i) => {
-      const recovered = net.byContract[i]?.recovered ?? 0;
-      return {
-        coverageId: term.coverageId,
-        kind: term.kind,
-        endsOn: term.endsOn,
-        limit: Number.isFinite(term.limit) ? term.limit : null,
-        deductible: term.deductible,
-        ...term.chances,
-        recovered,
-        evidenceWorth: term.chances.evidence > 0 ? recovered * (1 / term.chances.evidence - 1) : 0,
-      };
-    }),
+    contracts: terms.terms.map((term, i) => ({
+      coverageId: term.coverageId,
+      kind: term.kind,
+      endsOn: term.endsOn,
+      limit: Number.isFinite(term.limit) ? term.limit : null,
+      deductible: term.deductible,
+      ...term.chances,
+      recovered: net.byContract[i]?.recovered ?? 0,
+    })),
+    proof: site.gains,
     remarks: terms.remarks,
     assumed: site.assumed,
     missing: site.missing,

@@ -8,6 +8,7 @@ import type { Database } from "../store/database.ts";
 import { keepBestOfStopped, openPlanRuns, type PlanRunState, planRun, savePlanRun } from "../store/plan-run.ts";
 import { readTransaction, systemTransaction, writeTransaction } from "../store/transaction.ts";
 import { askRoads } from "./ask-roads.ts";
+import { runDraft } from "./draft-run.ts";
 import { holdingLock } from "./hold-lock.ts";
 import { planLockKey } from "./import-lock.ts";
 import { planInThread } from "./plan-thread.ts";
@@ -18,15 +19,29 @@ const TELL_MS = 1_000;
 /**
  * Carry out the open plan runs of an account, one after another, unless another process does. A run whose worker died
  * begins anew. One that a person stops keeps the best plan so far; one that ends with its worker stays open.
+ * @param beforeDocument done once before the runs of the API, whose plans are of the newest scores
  */
-export async function runPlans(db: Database, actor: Actor, signal: AbortSignal): Promise<void> {
-  // Without a routing server this asks nobody; one that fails leaves the great circle.
-  const roads = await askRoads(db, actor, { signal });
-  if (roads.says !== null) console.error(`raintrip roads: ${roads.says}`);
+export async function runPlans(
+  db: Database,
+  actor: Actor,
+  signal: AbortSignal,
+  beforeDocument: () => Promise<unknown> = async () => {},
+): Promise<void> {
   await holdingLock(db, planLockKey(actor.accountId), { waits: false }, async () => {
+    let ready = false;
     for (;;) {
       const [runId] = await readTransaction(actor, openPlanRuns, db);
       if (runId === undefined || signal.aborted) return;
+      const run = await readTransaction(actor, (tx) => planRun(tx, runId), db);
+      // Those that somebody waits for before a page come first and wait for nothing.
+      if (run && run.work === null && !ready) {
+        await beforeDocument();
+        // Without a routing server this asks nobody; one that fails leaves the great circle.
+        const roads = await askRoads(db, actor, { signal });
+        if (roads.says !== null) console.error(`raintrip roads: ${roads.says}`);
+        ready = true;
+        continue;
+      }
       await carryOut(db, actor, runId, signal);
     }
   });
@@ -35,6 +50,7 @@ export async function runPlans(db: Database, actor: Actor, signal: AbortSignal):
 async function carryOut(db: Database, actor: Actor, runId: string, signal: AbortSignal): Promise<void> {
   const run = await readTransaction(actor, (tx) => planRun(tx, runId), db);
   if (!run) return;
+  const { work } = run;
   const state: PlanRunState = { status: "running", objective: null, bound: null, plan: null, blind: [], says: null };
   const save = (change: Partial<PlanRunState>) =>
     systemTransaction(actor, (tx) => savePlanRun(tx, runId, Object.assign(state, change)), db);
@@ -48,8 +64,9 @@ async function carryOut(db: Database, actor: Actor, runId: string, signal: Abort
       },
       db,
     );
-  if (!(await save({}))) return;
   try {
+    if (work) return await runDraft(db, actor.accountId, { ...run, work }, signal);
+    if (!(await save({}))) return;
     const { asOf, input, blind } = await readTransaction(actor, (tx) => planInput(tx, run.query), db);
     const planned = planInstance(input);
     const document = (routes: Routes, objective: number, bound: number | null) => {
@@ -74,7 +91,7 @@ async function carryOut(db: Database, actor: Actor, runId: string, signal: Abort
       stopped: () => stopped || signal.aborted,
       onWord: (word) => {
         if (word.kind === "better") best = word;
-        else bound = word.bound;
+        else if (word.kind === "bound") bound = word.bound;
       },
     }).finally(() => clearInterval(timer));
     await told;

@@ -10,6 +10,8 @@ const { instance, start, seed, effort, stop } = workerData as PlanTask;
 const flag = new Int32Array(stop);
 const say = (word: PlanWord) => parentPort?.postMessage(word);
 const solver = new HighsSolver();
+const TELL_MS = 200;
+let told = 0;
 try {
   const found = await planRoutes(instance, {
     ...planEffort(effort),
@@ -19,6 +21,12 @@ try {
     stopped: () => Atomics.load(flag, 0) === 1,
     onBetter: (routes, value) => say({ kind: "better", routes, value }),
     onBound: (bound) => say({ kind: "bound", bound }),
+    onStep: (step) => {
+      const now = performance.now();
+      if (step.done > 0 && now - told < TELL_MS) return;
+      told = now;
+      say({ kind: "step", step });
+    },
   });
   say({ kind: "done", found });
 } finally {

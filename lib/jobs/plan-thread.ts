@@ -3,6 +3,7 @@ import path from "node:path";
 import { fileURLToPath } from "node:url";
 import { Worker } from "node:worker_threads";
 import { AppError } from "../core/app-error.ts";
+import type { PlanStep } from "../dispatch/routes/plan-options.ts";
 import type { PlannedRoutes } from "../dispatch/routes/plan-routes.ts";
 import type { RouteInstance, Routes } from "../dispatch/routes/route-instance.ts";
 
@@ -20,6 +21,7 @@ export interface PlanTask {
 export type PlanWord =
   | { kind: "better"; routes: Routes; value: number }
   | { kind: "bound"; bound: number }
+  | { kind: "step"; step: PlanStep }
   | { kind: "done"; found: PlannedRoutes };
 
 export interface PlanAsk {

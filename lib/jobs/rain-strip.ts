@@ -1,6 +1,6 @@
 import type { Instant } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
-import { localDay } from "../core/zoned-time.ts";
+import { localDay, wallMs } from "../core/zoned-time.ts";
 import type { RainStrip } from "../reads/ranked-sites-view.ts";
 import { WET_FILM_MM } from "../weather/weather-state.ts";
 import type { StationWeather } from "./site-inputs.ts";
@@ -20,7 +20,7 @@ export function rainStrip(
 ): RainStrip {
   const endDay = localDay(asOf, timeZone);
   const endNumber = Date.parse(endDay) / DAY_MS;
-  const dayIndex = (at: Instant) => DAYS - 1 - (endNumber - Date.parse(localDay(at, timeZone)) / DAY_MS);
+  const dayIndex = (at: Instant) => DAYS - 1 - (endNumber - Math.floor(wallMs(at, timeZone) / DAY_MS));
   const rain = new Float64Array(DAYS);
   const dew = new Float64Array(DAYS);
   const knownHours = new Uint8Array(DAYS);

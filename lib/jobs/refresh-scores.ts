@@ -20,7 +20,7 @@ import { readBatch, StationCache } from "./site-inputs.ts";
 import { type Proposer, standingOf, writeScores } from "./write-scores.ts";
 
 /** Sites read at once: few enough that even noisy logs fit in memory together. */
-const BATCH = 8;
+const BATCH = 16;
 
 export interface RefreshOptions {
   now: Instant;
@@ -177,7 +177,7 @@ export async function readProposer(tx: Sql, parameters: ParameterTable): Promise
   };
 }
 
-/** Sites of the same stations together, so that its weather is read once. */
+/** Sites of the same stations one after the other, so that their weather is read once; a batch may go over several. */
 export function batches(plans: SitePlan[]): SitePlan[][] {
   const station = ({ choice }: SitePlan) =>
     choice.kind === "station" ? [choice.stationId, ...choice.helpers.map((h) => h.stationId)].join() : "";
@@ -187,7 +187,7 @@ export function batches(plans: SitePlan[]): SitePlan[][] {
   const out: SitePlan[][] = [];
   for (const plan of sorted) {
     const last = out.at(-1);
-    if (last && last.length < BATCH && station(last[0] as SitePlan) === station(plan)) last.push(plan);
+    if (last && last.length < BATCH) last.push(plan);
     else out.push([plan]);
   }
   return out;

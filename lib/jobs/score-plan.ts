@@ -10,7 +10,7 @@ import type { Sql } from "../store/transaction.ts";
 import { chooseStation, type StationChoice } from "../weather/station-choice.ts";
 
 /** Raised whenever code changes what a score would be from the same records. */
-export const CODE_VERSION = "11";
+export const CODE_VERSION = "12";
 
 /** What one site's score is computed from, besides its own records. */
 export interface SitePlan {

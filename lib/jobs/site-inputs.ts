@@ -8,6 +8,7 @@ import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
 import { blendStations, stationAgreement } from "../weather/blend-stations.ts";
 import type { WetnessSeries } from "../weather/weather-state.ts";
+import { sunByHour } from "../weather/wetness.ts";
 import type { SitePlan } from "./score-plan.ts";
 
 /** Weather of a site's stations as scoring needs it: read once, wetness computed once, used by all sites that share them. */
@@ -46,6 +47,7 @@ type VersionedStation = Station & { version: number };
 export class StationCache {
   readonly #kept = new Map<string, StationWeather | null>();
   readonly #series = new Map<string, WeatherSeries | null>();
+  readonly #suns = new Map<string, Float32Array>();
   readonly #most: number;
   #made: MadeFilms[] = [];
   constructor(most = 4) {
@@ -89,7 +91,7 @@ export class StationCache {
     const trusted = helpers.filter((h) => h.isTrusted).map((h) => h.series);
     const { series, filled, contradicted } = blendStations(first, trusted);
     const source = { stationId: first.stationId, helpers: trusted.map((s) => s.stationId) };
-    const { wetness, made } = await keptWetness(tx, source, series, where);
+    const { wetness, made } = await keptWetness(tx, source, series, where, this.#sunOver(series, where));
     // Films under the sun of one site are not those of the station.
     if (isPlaced && made.months.length > 0) this.#made.push(made);
     return {
@@ -99,6 +101,14 @@ export class StationCache {
       filledHours: filled,
       contradictedHours: contradicted,
     };
+  }
+
+  /** The same for every blend around one station. */
+  #sunOver({ firstHour, hours }: WeatherSeries, where: LatLon): Float32Array {
+    const key = [firstHour, hours, where.latitude, where.longitude].join();
+    const sun = this.#suns.get(key) ?? sunByHour({ firstHour, hours }, where);
+    if (!this.#suns.has(key)) keep(this.#suns, key, sun, 2);
+    return sun;
   }
 
   async #seriesOf(tx: Sql, station: VersionedStation): Promise<WeatherSeries | null> {

@@ -1,11 +1,13 @@
 import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
+import { log } from "../store/log.ts";
 import { openPlanRuns } from "../store/plan-run.ts";
 import { readTransaction, systemTransaction } from "../store/transaction.ts";
 import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
 import { checkOutRound } from "./check-out-round.ts";
+import { clearUploads } from "./clear-uploads.ts";
 import { coverageIsDue, coverageRound } from "./coverage-round.ts";
 import { importLockKey, lossLockKey, noticeLockKey, planLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
 import { makeSafeRound } from "./make-safe-round.ts";
@@ -18,6 +20,7 @@ import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
  */
 export async function sweep(db: Database, boss: PgBoss): Promise<void> {
   await endDeadJobs(db, boss);
+  await clearNow(db);
   const accounts = await db.sql<{ id: number }[]>`SELECT id FROM account_directory ORDER BY id`;
   for (const { id } of accounts) {
     const open = await readTransaction(
@@ -43,6 +46,18 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
     await boss.send(QUEUES.noticeSend, { accountId: id }, { singletonKey: String(id) });
     await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
   }
+}
+
+const CLEAR_EVERY_MS = 600_000;
+let cleared = Number.NEGATIVE_INFINITY;
+
+/** What killed processes left on this machine's disk; it may take a while to be old enough, so it is looked for seldom. */
+async function clearNow(db: Database): Promise<void> {
+  const now = Date.now();
+  if (now - cleared < CLEAR_EVERY_MS) return;
+  cleared = now;
+  const gone = await clearUploads(db, now);
+  if (gone.length > 0) log.info({ folders: gone }, "left-over uploads removed");
 }
 
 /** A job that began longer ago has taken its lock, if its worker lives. */

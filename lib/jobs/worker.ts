@@ -62,9 +62,9 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
   await handle(QUEUES.planRun, async (data) => {
     const { accountId } = PlanRunJob.parse(data);
     const actor = systemActor(accountId);
-    // A plan of a queue that is behind its records would be one of yesterday's.
-    await refreshScores(actor, { now: Date.now(), signal: ending.signal });
-    await runPlans(db, actor, ending.signal);
+    // A plan of a queue that is behind its records would be one of yesterday's; a draft says so, the API waits.
+    const refresh = () => refreshScores(actor, { now: Date.now(), signal: ending.signal });
+    await runPlans(db, actor, ending.signal, refresh);
   });
   await handle(QUEUES.noticeSend, async (data) => {
     const { accountId } = NoticeSendJob.parse(data);

@@ -90,7 +90,7 @@ export function standingOf(
     proposal: {
       visit: visit ? contractVisit(visit) : null,
       watch: watch ? { reason: watch.reason, would_change: watch.wouldChange } : null,
-      terms: visit?.terms ?? [],
+      terms: visit?.terms ?? watch?.terms ?? [],
     },
     lastInspected: inspected.length > 0 ? Math.max(...inspected) : null,
     detail: { ...detailOf(input, site), fixes: [], makeSafe: visit?.triggers ?? [] },
@@ -194,69 +194,101 @@ function knownShare({ weather }: SiteInput, window: { from: Instant; to: Instant
   return last >= first ? known / (last - first + 1) : null;
 }
 
-/** Store a batch: the score stays for good, the standing and the page's detail are the newest only. */
+/** Store a batch, a statement a table: the score stays for good, the standing and the page's detail are the newest only. */
 export async function writeScores(
   tx: Sql,
   batch: ScoreToStore[],
   asOf: Instant,
   parameterVersion: string,
 ): Promise<void> {
+  if (batch.length === 0) return;
   const [account] = await tx<{ id: number }[]>`SELECT current_account() AS id`;
-  for (const { input, site, standing } of batch) {
-    const { plan, records } = input;
-    const { diagnosis, score } = site;
-    const { bondingDefect: b, energizedMetal: e } = diagnosis;
-    const basis = diagnosis.basis ?? null;
-    const leading = leadingCause(score);
-    const at = new Date(asOf);
-    await tx`
-      INSERT INTO score (account_id, site_id, input_hash, as_of, site_revision, station_id, station_version, parameter_version,
-        code_version, bonding_p, bonding_low, bonding_high, energized_p, result, learning_basis)
-      VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${at}, ${plan.revision}, ${standing.detail.station.stationId},
-        ${plan.stationVersion}, ${parameterVersion}, ${CODE_VERSION}, ${b.p}, ${b.low}, ${b.high}, ${e.p}, ${tx.json(score as never)},
-        ${basis && tx.json(storedBasis(basis) as never)})
-      ON CONFLICT (account_id, site_id, input_hash) DO UPDATE SET as_of = excluded.as_of, computed_at = now(), result = excluded.result,
-        learning_basis = excluded.learning_basis,
-        bonding_p = excluded.bonding_p, bonding_low = excluded.bonding_low, bonding_high = excluded.bonding_high, energized_p = excluded.energized_p`;
-    await tx`
-      INSERT INTO site_detail (account_id, site_id, input_hash, detail)
-      VALUES (current_account(), ${plan.siteId}, ${plan.inputHash}, ${tx.json(standing.detail as never)})
-      ON CONFLICT (account_id, site_id) DO UPDATE SET input_hash = excluded.input_hash, detail = excluded.detail`;
-    await writeClockEvidence(tx, site);
-    await writeOutcomes(tx, input.records);
-    const row = {
-      site_id: plan.siteId,
-      input_hash: plan.inputHash,
-      as_of: at,
-      name: records.site.name,
-      portfolio: records.site.portfolio,
-      bonding_p: b.p,
-      bonding_low: b.low,
-      bonding_high: b.high,
-      energized_p: e.p,
-      energized_low: e.low,
-      energized_high: e.high,
-      leading_cause: leading.cause,
-      leading_p: leading.p,
-      driver: score.weather.driver,
-      rate_ratio: score.weather.rate_ratio,
-      p_value: score.weather.p_value,
-      ratio_grid: site.correlation.ratioGrid,
-      wet_episodes: score.weather.wet_episodes,
-      dry_episodes: score.weather.dry_episodes,
-      last_inspected: standing.lastInspected === null ? null : new Date(standing.lastInspected),
-      urgency: standing.urgency,
-      urgency_order: URGENCY_ORDER[standing.urgency],
-      expected_loss: standing.expectedLoss,
-      expected_loss_avoided: standing.expectedLossAvoided,
-      visit_cost: standing.visitCost,
-      proposal: tx.json(standing.proposal as never),
-      strip: tx.json(standing.strip as never),
-    };
-    const before = await takeStanding(tx, plan.siteId);
-    const rank = standing.urgency === "watch" ? null : (before?.rank ?? null);
-    await tx`INSERT INTO standing ${tx({ account_id: account?.id ?? 0, ...row, ...before, rank })}`;
-  }
+  const inAccount = { account_id: account?.id ?? 0 };
+  const at = new Date(asOf);
+  const siteIds = batch.map(({ input }) => input.plan.siteId);
+  const scores = batch.map((one) => ({ ...inAccount, ...scoreRow(tx, one, at, parameterVersion) }));
+  await tx`
+    INSERT INTO score ${tx(scores)}
+    ON CONFLICT (account_id, site_id, input_hash) DO UPDATE SET as_of = excluded.as_of, computed_at = now(), result = excluded.result,
+      learning_basis = excluded.learning_basis,
+      bonding_p = excluded.bonding_p, bonding_low = excluded.bonding_low, bonding_high = excluded.bonding_high, energized_p = excluded.energized_p`;
+  const details = batch.map(({ input: { plan }, standing }) => ({
+    ...inAccount,
+    site_id: plan.siteId,
+    input_hash: plan.inputHash,
+    detail: tx.json(standing.detail as never),
+  }));
+  await tx`
+    INSERT INTO site_detail ${tx(details)}
+    ON CONFLICT (account_id, site_id) DO UPDATE SET input_hash = excluded.input_hash, detail = excluded.detail`;
+  await writeClockEvidence(tx, inAccount, batch, siteIds);
+  await writeOutcomes(
+    tx,
+    batch.map(({ input }) => input.records),
+  );
+  const before = await takeStandings(tx, siteIds);
+  const standings = batch.map((one) => {
+    const row = standingRow(tx, one, at);
+    const fleet = before.get(row.site_id) ?? NOT_RANKED;
+    return { ...inAccount, ...row, ...fleet, rank: row.urgency === "watch" ? null : fleet.rank };
+  });
+  await tx`INSERT INTO standing ${tx(standings)}`;
+}
+
+function scoreRow(tx: Sql, { input: { plan }, site, standing }: ScoreToStore, at: Date, parameterVersion: string) {
+  const { diagnosis, score } = site;
+  const { bondingDefect: b, energizedMetal: e } = diagnosis;
+  return {
+    site_id: plan.siteId,
+    input_hash: plan.inputHash,
+    as_of: at,
+    site_revision: plan.revision,
+    station_id: standing.detail.station.stationId,
+    station_version: plan.stationVersion,
+    parameter_version: parameterVersion,
+    code_version: CODE_VERSION,
+    bonding_p: b.p,
+    bonding_low: b.low,
+    bonding_high: b.high,
+    energized_p: e.p,
+    result: tx.json(score as never),
+    learning_basis: diagnosis.basis ? tx.json(storedBasis(diagnosis.basis) as never) : null,
+  };
+}
+
+function standingRow(tx: Sql, { input: { plan, records }, site, standing }: ScoreToStore, at: Date) {
+  const { diagnosis, score, correlation } = site;
+  const { bondingDefect: b, energizedMetal: e } = diagnosis;
+  const leading = leadingCause(score);
+  return {
+    site_id: plan.siteId,
+    input_hash: plan.inputHash,
+    as_of: at,
+    name: records.site.name,
+    portfolio: records.site.portfolio,
+    bonding_p: b.p,
+    bonding_low: b.low,
+    bonding_high: b.high,
+    energized_p: e.p,
+    energized_low: e.low,
+    energized_high: e.high,
+    leading_cause: leading.cause,
+    leading_p: leading.p,
+    driver: score.weather.driver,
+    rate_ratio: score.weather.rate_ratio,
+    p_value: score.weather.p_value,
+    ratio_grid: correlation.ratioGrid,
+    wet_episodes: score.weather.wet_episodes,
+    dry_episodes: score.weather.dry_episodes,
+    last_inspected: standing.lastInspected === null ? null : new Date(standing.lastInspected),
+    urgency: standing.urgency,
+    urgency_order: URGENCY_ORDER[standing.urgency],
+    expected_loss: standing.expectedLoss,
+    expected_loss_avoided: standing.expectedLossAvoided,
+    visit_cost: standing.visitCost,
+    proposal: tx.json(standing.proposal as never),
+    strip: tx.json(standing.strip as never),
+  };
 }
 
 interface FleetValues {
@@ -267,30 +299,48 @@ interface FleetValues {
   clock_offset_hours: number | null;
 }
 
-/** Take out a site's standing; what the fleet gave it stays with the next one until the fleet pass has run again. */
-async function takeStanding(tx: Sql, siteId: string): Promise<FleetValues | null> {
-  await keepChecklist(tx, siteId);
-  const [row] = await tx<FleetValues[]>`
-    DELETE FROM standing WHERE account_id = current_account() AND site_id = ${siteId}
-    RETURNING rank, q_value, shrunk_log_ratio, no_effect_p, clock_offset_hours`;
-  return row ? { ...row } : null;
+const NOT_RANKED: FleetValues = {
+  rank: null,
+  q_value: null,
+  shrunk_log_ratio: null,
+  no_effect_p: null,
+  clock_offset_hours: null,
+};
+
+/** Take out standings; what the fleet gave a site stays with its next one until the fleet pass has run again. */
+async function takeStandings(tx: Sql, siteIds: readonly string[]): Promise<Map<string, FleetValues>> {
+  await keepChecklists(tx, siteIds);
+  const rows = await tx<(FleetValues & { site_id: string })[]>`
+    DELETE FROM standing WHERE account_id = current_account() AND site_id = ANY(${[...siteIds]})
+    RETURNING site_id, rank, q_value, shrunk_log_ratio, no_effect_p, clock_offset_hours`;
+  return new Map(rows.map(({ site_id, ...values }) => [site_id, values]));
 }
 
 /** A visit that somebody wrote something for leaves the queue, and its report still has to say what was asked of it. */
-async function keepChecklist(tx: Sql, siteId: string): Promise<void> {
+async function keepChecklists(tx: Sql, siteIds: readonly string[]): Promise<void> {
   await tx`
     INSERT INTO visit_checklist (account_id, visit_id, site_id, as_of, visit)
     SELECT account_id, proposal->'visit'->>'visit_id', site_id, as_of, proposal->'visit' FROM standing st
-    WHERE account_id = current_account() AND site_id = ${siteId} AND proposal->'visit'->>'visit_id' IS NOT NULL
+    WHERE account_id = current_account() AND site_id = ANY(${[...siteIds]}) AND proposal->'visit'->>'visit_id' IS NOT NULL
       AND EXISTS (SELECT 1 FROM visit_edit e
         WHERE e.account_id = st.account_id AND e.visit_id = st.proposal->'visit'->>'visit_id')
     ON CONFLICT (account_id, visit_id) DO NOTHING`;
 }
 
-async function writeClockEvidence(tx: Sql, site: ScoredSite): Promise<void> {
-  const { siteId } = site.records.site;
-  await tx`DELETE FROM clock_evidence WHERE account_id = current_account() AND site_id = ${siteId}`;
-  for (const { source, evidence } of clockEvidenceOf(site))
-    await tx`INSERT INTO clock_evidence (account_id, site_id, source, evidence)
-      VALUES (current_account(), ${siteId}, ${source}, ${tx.json(evidence as never)})`;
+async function writeClockEvidence(
+  tx: Sql,
+  inAccount: { account_id: number },
+  batch: readonly ScoreToStore[],
+  siteIds: readonly string[],
+): Promise<void> {
+  await tx`DELETE FROM clock_evidence WHERE account_id = current_account() AND site_id = ANY(${[...siteIds]})`;
+  const rows = batch.flatMap(({ input, site }) =>
+    clockEvidenceOf(site).map(({ source, evidence }) => ({
+      ...inAccount,
+      site_id: input.plan.siteId,
+      source,
+      evidence: tx.json(evidence as never),
+    })),
+  );
+  if (rows.length > 0) await tx`INSERT INTO clock_evidence ${tx(rows)}`;
 }

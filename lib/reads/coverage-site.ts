@@ -2,11 +2,13 @@ import "server-only";
 import { authorise } from "../core/permissions.ts";
 import { localDay } from "../core/zoned-time.ts";
 import { type Completeness, evidenceCompleteness } from "../coverage/completeness.ts";
-import { type CompletenessFacts, claimSince, evidenceItems } from "../coverage/completeness-items.ts";
+import { claimSince, evidenceItems } from "../coverage/completeness-items.ts";
 import { conditionFindings } from "../coverage/conditions.ts";
-import { contractTroubles } from "../coverage/contract-troubles.ts";
+import { contractTroubles, twiceTroubles } from "../coverage/contract-troubles.ts";
 import { SUSPICION_PROBABILITY, suspectedSince } from "../coverage/deadlines-suspicion.ts";
+import { sitesTwice } from "../coverage/one-site.ts";
 import { accountMoney, bookDeadlines, siteRecovery } from "../jobs/coverage-deadlines.ts";
+import { completenessFacts } from "../jobs/site-proofs.ts";
 import type { Actor } from "../store/actor.ts";
 import {
   discoveriesOf,
@@ -14,15 +16,13 @@ import {
   type Paper,
   papersOf,
   partsOf,
-  type StoredPart,
+  sharedSerials,
   suspectHistories,
 } from "../store/coverage-rows.ts";
 import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { linksOf, paperLine, partLine } from "./coverage-lines.ts";
 import type { SiteCoverageView } from "./coverage-view.ts";
-import { logClocks } from "./log-clocks.ts";
-import { SiteDetail } from "./site-detail.ts";
 
 /** Everything about the contracts of one site; null when there is no such site. */
 export async function readSiteCoverage(actor: Actor, siteId: string, now: number): Promise<SiteCoverageView | null> {
@@ -38,8 +38,9 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
   const parts = await partsOf(tx, siteId);
   const deadlines = await bookDeadlines(tx, [siteId], now);
   const history = (await suspectHistories(tx, [siteId], SUSPICION_PROBABILITY)).get(siteId) ?? [];
-  const facts = await completenessFacts(tx, records, parts);
-  const { recovered, weights } = await siteRecovery(tx, siteId, now);
+  const facts = (await completenessFacts(tx, new Map([[siteId, records]]))).get(siteId);
+  if (!facts) throw new RangeError("siteCoverage requires the facts of the site it asked for");
+  const { recovered, weights, gains } = await siteRecovery(tx, siteId, now);
   const complete = (since: number | null): Completeness =>
     evidenceCompleteness(evidenceItems({ ...facts, since }), recovered, weights);
   const discoveries = await discoveriesOf(tx, [siteId]);
@@ -54,7 +55,10 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
       portfolio: site.portfolio,
       papers: papers.filter((p) => p.coverage_id === c.coverageId).map(paperLine),
     })),
-    troubles: contractTroubles(records.coverage),
+    troubles: [
+      ...twiceTroubles(sitesTwice(await sharedSerials(tx))).filter((t) => t.siteId === siteId),
+      ...contractTroubles(records.coverage),
+    ],
     deadlines,
     discoveries: discoveries.map((d) => ({
       discoveryId: d.discovery_id,
@@ -85,7 +89,10 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
       documentId: n.document_id,
       recordedBy: n.recorded_by,
     })),
-    conditions: conditionFindings({ records, papers: papers.map(onFile), asOf: now }),
+    conditions: conditionFindings({ records, papers: papers.map(onFile), asOf: now }).map((finding) => ({
+      ...finding,
+      worth: gains?.gains.find((g) => g.what === "condition" && g.name === finding.condition)?.worth ?? null,
+    })),
     completeness: complete(null),
     worthSays:
       recovered === null
@@ -98,33 +105,3 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
 }
 
 const onFile = (p: Paper) => ({ kind: p.kind, fileName: p.file_name, page: p.page });
-
-async function completenessFacts(
-  tx: Sql,
-  records: CompletenessFacts["records"],
-  parts: readonly StoredPart[],
-): Promise<Omit<CompletenessFacts, "since">> {
-  const { siteId } = records.site;
-  const photos = await tx<{ taken_at: Date | null }[]>`
-    SELECT taken_at FROM visit_photo WHERE account_id = current_account() AND site_id = ${siteId}`;
-  const [stored] = await tx<{ detail: unknown }[]>`
-    SELECT detail FROM site_detail WHERE account_id = current_account() AND site_id = ${siteId}`;
-  const detail = stored ? SiteDetail.parse(stored.detail) : null;
-  const clocks = await logClocks(tx, siteId);
-  const proved = clocks.length > 0 && clocks.every((c) => c.correction !== null || c.tested);
-  return {
-    records,
-    photos: photos.map((p) => ({ takenAt: p.taken_at?.getTime() ?? null })),
-    custody: parts.map((part) => ({
-      tag: part.tag,
-      photographed: part.document_id !== null,
-      handovers: part.transfers.map((t) => ({
-        to: t.to_person,
-        storedAt: t.stored_at,
-        signed: t.signed_from !== "" && t.signed_to !== "",
-      })),
-    })),
-    clockProved: clocks.some((c) => c.proposal !== null) ? false : proved ? true : null,
-    weatherKnown: detail?.station.stationId ? detail.station.coverage : null,
-  };
-}

@@ -135,7 +135,8 @@ export interface SiteCoverageView {
   deadlines: DeadlineLine[];
   discoveries: DiscoveryLine[];
   notices: NoticeLine[];
-  conditions: ConditionFinding[];
+  /** Worth: rise of the expected recovery were it met, account currency; null where no contract that counts hangs on it. */
+  conditions: (ConditionFinding & { worth: number | null })[];
   completeness: Completeness;
   /** What the worth of an item is worked out from, in words. */
   worthSays: string;

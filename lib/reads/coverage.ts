@@ -2,10 +2,11 @@ import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
-import { contractTroubles } from "../coverage/contract-troubles.ts";
+import { contractTroubles, twiceTroubles } from "../coverage/contract-troubles.ts";
+import { sitesTwice } from "../coverage/one-site.ts";
 import { accountMoney, bookDeadlines } from "../jobs/coverage-deadlines.ts";
 import type { Actor } from "../store/actor.ts";
-import { contractsOf, paperContent, papersOf, registerSites } from "../store/coverage-rows.ts";
+import { contractsOf, paperContent, papersOf, registerSites, sharedSerials } from "../store/coverage-rows.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { booksOf, linksOf, openReminders, paperLine, reportsOf } from "./coverage-lines.ts";
 import type { CalendarView, ContractLine, CoverageView } from "./coverage-view.ts";
@@ -53,6 +54,7 @@ export async function readCoverage(
         .some((text) => text.toLowerCase().includes(wanted)),
     );
     const deadlines = await bookDeadlines(tx, book, now);
+    const twice = twiceTroubles(sitesTwice(await sharedSerials(tx)));
     const covered = new Set(contracts.map((c) => c.siteId));
     return {
       today: new Date(now).toISOString().slice(0, 10),
@@ -64,7 +66,7 @@ export async function readCoverage(
       bare: sites.filter((site) => !covered.has(site.site_id)).length,
       contracts: found.slice(0, SHOWN_CONTRACTS),
       contractsTotal: found.length,
-      troubles: contractTroubles(contracts),
+      troubles: [...twice.filter((t) => of.has(t.siteId)), ...contractTroubles(contracts)],
       deadlines: deadlines.slice(0, SHOWN_DEADLINES),
       deadlinesTotal: deadlines.length,
       reminders: await openReminders(tx, book),

@@ -164,7 +164,7 @@ export const ImportDocument = z.object({
 /** An import while it runs, over HTTP: the import document plus where it stands. */
 export const ImportStatusDocument = ImportDocument.extend({
   import_id: z.string(),
-  status: z.enum(["waiting", "running", "done", "failed", "cancelled"]),
+  status: z.enum(["asking", "waiting", "running", "done", "failed", "cancelled"]),
   error: z.string().nullable(),
 });
 

@@ -1,12 +1,13 @@
+import "server-only";
 import { CAUSES } from "../core/records.ts";
 import { isoInZone, localDay } from "../core/zoned-time.ts";
 import { ALWAYS, CAUTIONS, type CautionId } from "../grounding/cautions.ts";
 import type { ReportDocument, ReportSection } from "../report/report-document.ts";
+import type { LogClock } from "../store/log-clocks.ts";
 import { answerSentence, CAUSE_WORDS, percent } from "./answer-sentence.ts";
 import { claimSections } from "./evidence-claim-sections.ts";
 import type { EvidenceFacts } from "./evidence-facts.ts";
 import { recordSections } from "./evidence-records.ts";
-import type { LogClock } from "./log-clocks.ts";
 
 /** What a reader of the file must know before going near the metal it is about. */
 const STATED: readonly CautionId[] = [

@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { type LogClock, logClocks } from "../store/log-clocks.ts";
 import { CoverageRow, InspectionRow, RepairRow, SiteRow, selectList, VisitRow } from "../store/record-rows.ts";
 import type { Sql } from "../store/transaction.ts";
 import { siteCoverage } from "./coverage-site.ts";
@@ -7,7 +8,6 @@ import type { SiteCoverageView } from "./coverage-view.ts";
 import type { SiteScore } from "./documents.ts";
 import { type Instrument, paperFile } from "./evidence-papers.ts";
 import { type EvidencePhoto, evidencePhotos } from "./evidence-photos.ts";
-import { type LogClock, logClocks } from "./log-clocks.ts";
 import { storedScores } from "./score.ts";
 import { detailOf } from "./site.ts";
 import type { SiteDetail } from "./site-detail.ts";

@@ -13,6 +13,15 @@ export const Tail = z.object({
   expected_shortfall: Estimate.describe("Mean loss of the years beyond"),
 });
 
+/** A missing or broken thing over the sites of a book. */
+export const MissingProof = z.object({
+  what: z.enum(["evidence", "condition", "terms"]),
+  name: z.string(),
+  state: z.enum(["missing", "broken", "unknown", "not_recorded"]),
+  sites: z.number().int(),
+  worth: z.number().describe("Rise of the expected recovery of the coming year with this alone, at all of its sites"),
+});
+
 export const BookResult = z.object({
   book: z.string().nullable().describe("Null: the whole account"),
   sites: z.number().int(),
@@ -24,6 +33,13 @@ export const BookResult = z.object({
   drawn_net: Estimate.describe("Mean of the drawn years, where limits that sites share bind"),
   tail: z.array(Tail),
   curve: z.array(z.object({ probability: z.number(), loss: z.number() })),
+  proof: z
+    .object({
+      missing: z.array(MissingProof),
+      all: z.number().describe("The same with everything that is missing or broken at once"),
+    })
+    // Absent in runs from before what a site can show entered the figures.
+    .default({ missing: [], all: 0 }),
   defects: z.object({
     expected: Ranged.describe("Sites expected to have a bonding or grounding defect"),
     open: z.number().int().describe("Failed checks of bonding or grounding with neither a later pass nor a repair"),
@@ -57,6 +73,8 @@ export const BooksResult = z.object({
   whole: BookResult,
   serial: z.array(SerialResult),
   remarks: z.array(z.string()),
+  /** Sites on record twice, which count as another. */
+  countedAs: z.array(z.object({ siteId: z.string(), countedAs: z.string() })).default([]),
 });
 export type BooksResult = z.infer<typeof BooksResult>;
 
@@ -103,14 +121,22 @@ export const SiteLossDetail = z.object({
       limit: z.number().nullable(),
       deductible: z.number(),
       valid: z.number(),
+      conditions: z.number().default(1),
       evidence: z.number(),
       notice: z.number(),
       recovered: z.number(),
-      /** What more would be recovered if the evidence were sure to be accepted. */
-      evidenceWorth: z.number(),
     }),
   ),
   remarks: z.array(z.object({ coverageId: z.string(), counted: z.boolean(), says: z.string() })),
+  proof: z
+    .object({
+      completeness: z.number(),
+      accepted: z.number(),
+      gains: z.array(MissingProof.omit({ sites: true }).extend({ says: z.string(), coverageIds: z.array(z.string()) })),
+      all: z.number(),
+    })
+    .nullable()
+    .default(null),
   assumed: z.array(z.string()),
   missing: z.array(z.string()),
   installer: z.string().nullable(),

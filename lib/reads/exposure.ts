@@ -174,6 +174,17 @@ export async function readExposureSite(actor: Actor, siteId: string): Promise<Ex
   });
 }
 
+/** The site as which another one counts, where it is on record twice; null: it is not. */
+export async function readCountedAs(actor: Actor, siteId: string): Promise<string | null> {
+  authorise(actor, "sites.read");
+  return readTransaction(actor, async (tx) => {
+    const seen = await tx`SELECT 1 FROM site WHERE account_id = current_account() AND site_id = ${siteId}`;
+    const run = seen.length > 0 ? await store.finishedLossRun(tx) : null;
+    if (!run) return null;
+    return BooksResult.parse(run.result).countedAs.find((c) => c.siteId === siteId)?.countedAs ?? null;
+  });
+}
+
 /**
  * How a what-if stands, with its answer once it has one.
  * @throws AppError `not_found` for an unknown run

@@ -7,7 +7,7 @@ import type { ImportStatusDocument } from "./documents.ts";
 import type { ImportSummary, ImportView } from "./imports-view.ts";
 
 const SHOWN_SET_ASIDE = 100;
-const Status = z.enum(["waiting", "running", "done", "failed", "cancelled"]);
+const Status = z.enum(["asking", "waiting", "running", "done", "failed", "cancelled"]);
 const Notes = z.array(z.string());
 
 interface FileRow {
@@ -139,5 +139,5 @@ export async function importIsOver(actor: Actor, importId: string): Promise<bool
     actor,
     (tx) => tx<{ status: string }[]>`SELECT status FROM import_drop WHERE import_id = ${importId}`,
   );
-  return row ? row.status !== "waiting" && row.status !== "running" : null;
+  return row ? !["asking", "waiting", "running"].includes(row.status) : null;
 }

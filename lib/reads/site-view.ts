@@ -2,6 +2,7 @@ import type { Coverage, Inspection, Inverter, Repair, Section, Site } from "../c
 import type { QueueVisit, SiteScore, Urgency } from "./documents.ts";
 import type { RainStrip } from "./ranked-sites-view.ts";
 import type { PhotoView } from "./visits-view.ts";
+import type { WorthTerm } from "./worth-view.ts";
 
 export interface SiteView {
   asOf: string;
@@ -15,8 +16,8 @@ export interface SiteView {
   /** The queued visit, or why there is none. */
   visit: QueueVisit | null;
   watch: { reason: string; wouldChange: string } | null;
-  /** Every term of what the visit is worth, a year; empty for a site on watch. */
-  terms: { term: string; amount: number; unit: string; counted: boolean; says: string }[];
+  /** Every term of what a visit is or would be worth, a year; empty for those who do not plan. */
+  terms: WorthTerm[];
   currency: string;
   strip: RainStrip;
   station: {

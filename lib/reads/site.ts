@@ -1,6 +1,6 @@
 import "server-only";
 import { z } from "zod";
-import { authorise } from "../core/permissions.ts";
+import { authorise, may } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
 import { dataHorizon, siteRecords } from "../store/site-records.ts";
@@ -60,7 +60,7 @@ function siteView(actor: Actor, siteId: string): Promise<SiteView | null> {
       watch: version.proposal.watch
         ? { reason: version.proposal.watch.reason, wouldChange: version.proposal.watch.would_change }
         : null,
-      terms: version.proposal.terms,
+      terms: may(actor, "plan.read") ? version.proposal.terms : [],
       currency: version.currency,
       strip: row.strip,
       station: { ...detail.station, newestHour: await newestHourOf(tx, detail.station.stationId) },

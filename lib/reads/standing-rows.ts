@@ -12,7 +12,12 @@ export const Proposal = z.object({
   watch: z.object({ reason: z.string(), would_change: z.string() }).nullable(),
   /** Terms of the visit's value; those stored before there were any have none. */
   terms: z
-    .array(z.object({ term: z.string(), amount: z.number(), unit: z.string(), counted: z.boolean(), says: z.string() }))
+    .array(
+      z.object({
+        ...{ term: z.string(), amount: z.number(), unit: z.string(), counted: z.boolean(), says: z.string() },
+        band: z.object({ low: z.number(), high: z.number() }).optional(),
+      }),
+    )
     .default([]),
 });
 export type Proposal = z.infer<typeof Proposal>;

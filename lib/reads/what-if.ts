@@ -1,3 +1,4 @@
+import { computedInspection } from "../core/computed-inspection.ts";
 import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
@@ -36,25 +37,7 @@ type Finding = z.infer<typeof WhatIfBody>["findings"][number];
 
 /** The finding as an inspection row made at the instant of the score. */
 function asInspection(finding: Finding, { site, asOf }: SiteBasis): Inspection {
-  return {
-    ...finding,
-    siteId: site.records.site.siteId,
-    inspectedAt: { at: asOf, day: new Date(asOf).toISOString().slice(0, 10), dayOnly: false },
-    pointA: null,
-    pointB: null,
-    quantity: null,
-    meterImpedance: null,
-    method: null,
-    testVoltageV: null,
-    surface: null,
-    systemState: null,
-    instrumentSerial: null,
-    calibratedOn: null,
-    inspector: null,
-    inspectorLicence: null,
-    photo: null,
-    note: null,
-  };
+  return computedInspection({ ...finding, siteId: site.records.site.siteId }, asOf);
 }
 
 function withFindings(basis: SiteBasis, findings: readonly Finding[]) {

@@ -1,10 +1,10 @@
 import { passkey } from "@better-auth/passkey";
 import { betterAuth } from "better-auth";
 import { APIError } from "better-auth/api";
-import { genericOAuth } from "better-auth/plugins";
 import type { Database } from "../store/database.ts";
 import { writeTransaction } from "../store/transaction.ts";
 import { joinAndDemo } from "./join-and-demo.ts";
+import { providerSignIn } from "./provider-sign-in.ts";
 import { cookiePrefix, type SignInSettings } from "./settings.ts";
 
 /** A session ends after this whatever happens in it: long enough for a week of visits without an office. */
@@ -13,14 +13,14 @@ export const SHORTEST_PASSWORD = 12;
 export const LONGEST_PASSWORD = 128;
 /** Header in which the web server says from which address a request came; one that a client sends is overwritten. */
 export const PEER_HEADER = "x-raintrip-address";
-export const PROVIDER = "oidc";
 
 /** Tries an address may make in a minute. */
 const TRIES_A_MINUTE = 20;
 
 /** The library that signs people in, over this database. Nobody signs up by themselves: people come by invitation. */
 export function makeAuth(db: Database, settings: SignInSettings) {
-  const { url, provider, secret } = settings;
+  const { url, secret } = settings;
+  const byProvider = providerSignIn(db, settings);
   const stamps = { createdAt: "created_at", updatedAt: "updated_at" };
   const user = { userId: "user_id" };
   return betterAuth({
@@ -59,8 +59,8 @@ export function makeAuth(db: Database, settings: SignInSettings) {
         accessTokenExpiresAt: "access_token_expires_at",
         refreshTokenExpiresAt: "refresh_token_expires_at",
       },
-      accountLinking: { enabled: true, trustedProviders: [PROVIDER] },
-      encryptOAuthTokens: true,
+      // Who is whom at an identity provider is settled in provider-sign-in.ts alone.
+      accountLinking: { enabled: false },
     },
     verification: { modelName: "sign_in_challenge", fields: { ...stamps, expiresAt: "expires_at" } },
     rateLimit: {
@@ -72,7 +72,7 @@ export function makeAuth(db: Database, settings: SignInSettings) {
       max: 100,
       customRules: {
         "/sign-in/email": { window: 60, max: TRIES_A_MINUTE },
-        "/sign-in/oauth2": { window: 60, max: TRIES_A_MINUTE },
+        "/sign-in/provider": { window: 60, max: TRIES_A_MINUTE },
         "/join": { window: 60, max: TRIES_A_MINUTE },
         "/join/look": { window: 60, max: TRIES_A_MINUTE },
         "/change-password": { window: 60, max: TRIES_A_MINUTE },
@@ -108,24 +108,7 @@ export function makeAuth(db: Database, settings: SignInSettings) {
         },
       }),
       joinAndDemo(db, settings),
-      ...(provider
-        ? [
-            genericOAuth({
-              config: [
-                {
-                  providerId: PROVIDER,
-                  discoveryUrl: `${provider.issuer.replace(/\/+$/, "")}/.well-known/openid-configuration`,
-                  clientId: provider.clientId,
-                  clientSecret: provider.clientSecret,
-                  scopes: ["openid", "email", "profile"],
-                  pkce: true,
-                  disableSignUp: true,
-                  disableImplicitSignUp: true,
-                },
-              ],
-            }),
-          ]
-        : []),
+      ...(byProvider ? [byProvider] : []),
     ],
   });
 }

@@ -1,11 +1,11 @@
 import { randomUUID } from "node:crypto";
 import type { BetterAuthPlugin } from "better-auth";
 import { APIError, createAuthEndpoint } from "better-auth/api";
-import { setSessionCookie } from "better-auth/cookies";
 import { z } from "zod";
 import type { Database } from "../store/database.ts";
 import { lookAtLink, takeLink } from "./person-link.ts";
 import type { SignInSettings } from "./settings.ts";
+import { startSession } from "./start-session.ts";
 
 const Token = z.string().min(20).max(200);
 const Name = z.string().trim().min(1).max(200);
@@ -61,7 +61,7 @@ export function joinAndDemo(db: Database, settings: SignInSettings) {
           const taken = await takeLink(db, token, given);
           if (taken.kind === "gone") throw new APIError("NOT_FOUND", { message: LINK_GONE });
           if (taken.kind === "refused") throw new APIError("BAD_REQUEST", { message: taken.says });
-          return ctx.json(await signIn(ctx, taken.userId));
+          return ctx.json(await startSession(ctx, taken.userId));
         },
       ),
 
@@ -77,17 +77,9 @@ export function joinAndDemo(db: Database, settings: SignInSettings) {
           );
           const id = (rows[0] as { id: string } | undefined)?.id;
           if (!id) throw new APIError("NOT_FOUND", { message: "There is no such person in the demo." });
-          return ctx.json(await signIn(ctx, id));
+          return ctx.json(await startSession(ctx, id));
         },
       ),
     },
   } satisfies BetterAuthPlugin;
-}
-
-async function signIn(ctx: Parameters<typeof setSessionCookie>[0], userId: string): Promise<{ ok: true }> {
-  const user = await ctx.context.internalAdapter.findUserById(userId);
-  const session = user && (await ctx.context.internalAdapter.createSession(userId));
-  if (!user || !session) throw new APIError("UNAUTHORIZED", { message: "A session could not be started. Try again." });
-  await setSessionCookie(ctx, { session, user });
-  return { ok: true };
 }

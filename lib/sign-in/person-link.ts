@@ -105,7 +105,8 @@ async function takeInside(client: PoolClient, token: string, joining: Joining): 
       return { kind: "refused", says: "Somebody else signs in with this e-mail address. Give another." };
   }
   await client.query(`DELETE FROM sign_in_session WHERE user_id = $1`, [userId]);
-  await client.query(`DELETE FROM sign_in_proof WHERE user_id = $1 AND provider_id = 'credential'`, [userId]);
+  // Also what ties the person to an identity provider: a link is how an administrator lets them begin anew.
+  await client.query(`DELETE FROM sign_in_proof WHERE user_id = $1`, [userId]);
   await client.query(
     `INSERT INTO sign_in_proof (account_id, id, user_id, provider_id, subject, password) VALUES ($1, $2, $3, 'credential', $3, $4)`,
     [account, joining.newId(), userId, joining.passwordHash],

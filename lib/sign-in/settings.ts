@@ -2,6 +2,7 @@ import { randomBytes } from "node:crypto";
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { AppError } from "../core/app-error.ts";
+import { isLoopback } from "../live/guarded-fetch.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
 
 export interface IdentityProvider {
@@ -70,7 +71,22 @@ function provider(env: NodeJS.ProcessEnv): IdentityProvider | null {
       message:
         "Signing in by an identity provider needs RAINTRIP_OIDC_ISSUER, RAINTRIP_OIDC_CLIENT_ID and RAINTRIP_OIDC_CLIENT_SECRET.",
     });
+  const refused = issuerRefusal(issuer);
+  if (refused) throw new AppError("wrong_use", { message: `RAINTRIP_OIDC_ISSUER ${refused}` });
   return { issuer, clientId, clientSecret, name: env.RAINTRIP_OIDC_NAME || "your organisation" };
+}
+
+/**
+ * Why an address cannot be an issuer's (OpenID Connect Discovery 1.0, section 3: https, no query, no fragment), or null.
+ * Plain http is taken of this machine only, where nobody listens in between.
+ */
+export function issuerRefusal(issuer: string): string | null {
+  const url = URL.canParse(issuer) ? new URL(issuer) : null;
+  if (!url) return `is no address: "${issuer}".`;
+  if (url.username || url.password) return "holds a user name or password. Give the issuer's address alone.";
+  if (url.search || url.hash) return "has a query or fragment. Give the issuer's address alone.";
+  if (url.protocol === "https:" || (url.protocol === "http:" && isLoopback(url))) return null;
+  return "has to begin with https:.";
 }
 
 /** Cookies go by host, not by port: two installations on one machine must not sign each other out. */

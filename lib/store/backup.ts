@@ -43,7 +43,7 @@ export async function backUp(address: DatabaseAddress, file: string, madeAt: num
     return done as BackupDone;
   } catch (error) {
     removeIfThere(unfinished);
-    if (["EACCES", "ENOENT", "ENOSPC", "EROFS", "ENOTDIR"].includes((error as { code?: string }).code ?? ""))
+    if (["EACCES", "ENOENT", "ENOSPC", "EDQUOT", "EROFS", "ENOTDIR"].includes((error as { code?: string }).code ?? ""))
       throw new AppError("file_unreadable", {
         message: `${target} cannot be written (${(error as Error).message}). Name a file in a folder that you can write, with room.`,
         cause: error,

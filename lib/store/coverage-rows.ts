@@ -83,6 +83,17 @@ const ItemRow = z.object({
 });
 export type StoredPart = z.infer<typeof ItemRow> & { transfers: z.infer<typeof TransferRow>[] };
 
+/** Rows by their site, in the order given. */
+export function bySite<T extends { site_id: string }>(rows: readonly T[]): Map<string, T[]> {
+  const out = new Map<string, T[]>();
+  for (const row of rows) {
+    const list = out.get(row.site_id);
+    if (list) list.push(row);
+    else out.set(row.site_id, [row]);
+  }
+  return out;
+}
+
 /** Which sites rows are asked of: some, or all of the account. */
 const among = (tx: Sql, siteIds: readonly string[] | null) =>
   siteIds === null ? tx`` : tx`AND t.site_id = ANY(${[...siteIds]})`;
@@ -163,6 +174,28 @@ export async function contractsOf(tx: Sql, siteIds: readonly string[] | null): P
     siteIds === null ? [] : [[...siteIds]],
   );
   return z.array(CoverageRow).parse([...found]);
+}
+
+const IdentityRow = z
+  .object({
+    site_id: z.string(),
+    portfolio: z.string(),
+    latitude: z.number(),
+    longitude: z.number(),
+    serials: z.array(z.string()),
+  })
+  .transform(({ site_id, portfolio, ...rest }) => ({ siteId: site_id, book: portfolio, ...rest }));
+
+/** Sites whose inverters bear a serial number that another site's do too. */
+export async function sharedSerials(tx: Sql): Promise<z.infer<typeof IdentityRow>[]> {
+  const rows = await tx`
+    SELECT i.site_id, s.portfolio, s.latitude, s.longitude, array_agg(DISTINCT i.serial) AS serials
+    FROM inverter i JOIN site s USING (account_id, site_id)
+    WHERE i.account_id = current_account() AND upper(btrim(i.serial)) IN (
+      SELECT upper(btrim(serial)) FROM inverter WHERE account_id = current_account() AND serial IS NOT NULL
+      GROUP BY 1 HAVING count(DISTINCT site_id) > 1)
+    GROUP BY 1, 2, 3, 4 ORDER BY 1`;
+  return z.array(IdentityRow).parse([...rows]);
 }
 
 export interface ScorePoint {

@@ -62,12 +62,14 @@ const helpersText = (source: FilmSource) => source.helpers.join(";");
 /**
  * Wetness of a station's series from the films that are kept, computing only the months that changed. Reads only: what
  * was computed is returned for keepFilms.
+ * @param sun its elevation at the middle of each hour of the series, where that is known already
  */
 export async function keptWetness(
   tx: Sql,
   source: FilmSource,
   series: WeatherSeries,
   where: LatLon,
+  sun?: Float32Array,
 ): Promise<{ wetness: WetnessSeries; made: MadeFilms }> {
   const rows = await tx`
     SELECT to_char(month, 'YYYY-MM') AS month, input, rain, dew, signs, end_water
@@ -80,7 +82,7 @@ export async function keptWetness(
       .map((row) => [row.month, row]),
   );
   const { films, made } = extendFilms(series, where, kept, fingerprint);
-  return { wetness: hourStates(series, films, where), made: { source, months: made } };
+  return { wetness: hourStates(series, films, where, sun ? { sun } : {}), made: { source, months: made } };
 }
 
 /** Store films, over what was there. */

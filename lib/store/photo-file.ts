@@ -1,20 +1,32 @@
 import { createHash } from "node:crypto";
-import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from "node:fs";
 import path from "node:path";
+import { AppError } from "../core/app-error.ts";
 import { dataFolder, ensureDataFolder } from "./data-folder.ts";
 
 /** Photos lie under their SHA-256: the same bytes once, whoever sent them. */
 const folderOf = (data: string) => path.join(data, "visit-photos");
 
-/** Keep the bytes of a photo. @returns their SHA-256 */
+/** Keep the bytes of a photo. @returns their SHA-256 @throws AppError `disk_full`, and nothing of it is left */
 export function keepPhotoFile(bytes: Uint8Array, photoId: string): string {
   const sha256 = createHash("sha256").update(bytes).digest("hex");
   const folder = folderOf(ensureDataFolder());
   mkdirSync(folder, { recursive: true });
   // Under a name of its own first: nobody ever sees half a photo.
   const half = path.join(folder, `${sha256}.${photoId}`);
-  writeFileSync(half, bytes);
-  renameSync(half, path.join(folder, sha256));
+  try {
+    writeFileSync(half, bytes);
+    renameSync(half, path.join(folder, sha256));
+  } catch (error) {
+    rmSync(half, { force: true });
+    if (["ENOSPC", "EDQUOT"].includes((error as NodeJS.ErrnoException).code ?? ""))
+      throw new AppError("disk_full", {
+        message:
+          "The server's disk is full, so the photo was not taken. It stays on the phone, which sends it again; keep the phone's data until then, and have somebody free some space.",
+        cause: error,
+      });
+    throw error;
+  }
   return sha256;
 }
 

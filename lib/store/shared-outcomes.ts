@@ -4,7 +4,7 @@ import { expit, logit } from "../core/statistics.ts";
 import type { VisitOutcome } from "../diagnose/learning.ts";
 import { DEFAULT_PARAMETERS } from "../diagnose/parameters.ts";
 import { confirmedVisits } from "../diagnose/visit-outcomes.ts";
-import { statedBefore } from "./confirmed-records.ts";
+import { type StatedBefore, statedBefore } from "./confirmed-records.ts";
 import type { Sql } from "./transaction.ts";
 
 const Causes = z.array(z.enum(CAUSES));
@@ -25,19 +25,18 @@ const OutcomeRow = z
   }));
 
 /**
- * Keep what the confirmed visits of a site found beside what was stated of it before, for the sites that share its
+ * Keep what the confirmed visits of sites found beside what was stated of it before, for the sites that share its
  * installer or hardware. What such sites had themselves added to the statement is taken out, so nothing goes round.
  */
-export async function writeOutcomes(tx: Sql, records: SiteRecords): Promise<void> {
-  const { siteId } = records.site;
-  const visits = confirmedVisits(
-    { siteId, inspections: records.inspections, repairs: records.repairs },
-    DEFAULT_PARAMETERS,
+export async function writeOutcomes(tx: Sql, sites: readonly SiteRecords[]): Promise<void> {
+  const siteIds = sites.map(({ site }) => site.siteId);
+  const visits = sites.flatMap(({ site: { siteId }, inspections, repairs }) =>
+    confirmedVisits({ siteId, inspections, repairs }, DEFAULT_PARAMETERS).map((visit, place) => ({ ...visit, place })),
   );
-  const stated = visits.length > 0 ? await statedBefore(tx, visits) : new Map();
-  await tx`DELETE FROM site_outcome WHERE account_id = current_account() AND site_id = ${siteId}`;
-  for (const [place, visit] of visits.entries()) {
-    const before = stated.get(place);
+  const stated = visits.length > 0 ? await statedBefore(tx, visits) : new Map<number, StatedBefore>();
+  await tx`DELETE FROM site_outcome WHERE account_id = current_account() AND site_id = ANY(${siteIds})`;
+  for (const [k, { siteId, place, ...visit }] of visits.entries()) {
+    const before = stated.get(k);
     if (!before) continue;
     const alone = Object.fromEntries(
       CAUSES.map((cause) => {

@@ -34,9 +34,14 @@ async function select<S extends z.ZodObject>(
 
 /**
  * Everything recorded of some sites, one query a table for the whole batch.
+ * @param options.logs false: without faults, telemetry and readings, which are most of it
  * @returns a map by site id; every array in it sorted by time, then key; unknown ids are absent
  */
-export async function siteRecords(tx: Sql, siteIds: string[]): Promise<Map<string, SiteRecords>> {
+export async function siteRecords(
+  tx: Sql,
+  siteIds: string[],
+  { logs = true }: { logs?: boolean } = {},
+): Promise<Map<string, SiteRecords>> {
   const out = new Map<string, SiteRecords>();
   for (const site of await select(tx, rows.SiteRow, "site", siteIds, "site_id")) {
     out.set(site.siteId, {
@@ -56,12 +61,14 @@ export async function siteRecords(tx: Sql, siteIds: string[]): Promise<Map<strin
   };
   into(await select(tx, rows.InverterRow, "inverter", siteIds, "site_id, inverter_id"), "inverters");
   into(await select(tx, rows.SectionRow, "section", siteIds, "site_id, section_id"), "sections");
-  into(await select(tx, rows.TelemetryRow, "telemetry", siteIds, "site_id, inverter_id, started_at"), "telemetry");
-  into(await select(tx, rows.ReadingRow, "reading", siteIds, "site_id, inverter_id, observed_at"), "readings");
+  if (logs) {
+    into(await select(tx, rows.TelemetryRow, "telemetry", siteIds, "site_id, inverter_id, started_at"), "telemetry");
+    into(await select(tx, rows.ReadingRow, "reading", siteIds, "site_id, inverter_id, observed_at"), "readings");
+    await intoFaults(tx, siteIds, out);
+  }
   into(await select(tx, rows.CoverageRow, "coverage", siteIds, "site_id, starts_on, coverage_id"), "coverage");
   await intoPath(tx, siteIds, out);
   await intoClaims(tx, siteIds, out);
-  await intoFaults(tx, siteIds, out);
   await intoMoments(tx, siteIds, out);
   for (const [siteId, spans] of await isolationSpans(tx, siteIds)) {
     const records = out.get(siteId);

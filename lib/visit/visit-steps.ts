@@ -197,6 +197,7 @@ function addMissingEvidence(list: StepList, records: SiteRecords, asOf: Instant)
   if (claims.length === 0 && !records.coverage.some((c) => c.startsOn <= today && today <= c.endsOn)) return;
   const found = evidenceItems({
     records,
+    faultRows: records.faults.length,
     photos: records.inspections.filter((row) => row.photo !== null).map((row) => ({ takenAt: row.inspectedAt.at })),
     custody: [],
     clockProved: null,

@@ -1,4 +1,4 @@
-import { unknownSeries, type WeatherSeries } from "../core/weather-series.ts";
+import { type HourIndex, type Thunder, unknownSeries, type WeatherSeries } from "../core/weather-series.ts";
 
 /** Agreement (Cohen's kappa) from which another station's rain may stand in for an hour that the first missed. */
 export const TRUSTED_KAPPA = 0.4;
@@ -57,7 +57,7 @@ export interface Blend {
   contradicted: number;
 }
 
-const ELEMENTS = ["temperatureC", "dewPointC", "relativeHumidityPct", "windMs"] as const;
+const ELEMENTS = ["precipitationMm", "temperatureC", "dewPointC", "relativeHumidityPct", "windMs"] as const;
 
 /**
  * Weather of a site from its first station, with what trusted others know where the first knows nothing. An hour that
@@ -71,20 +71,34 @@ export function blendStations(first: WeatherSeries, others: readonly WeatherSeri
   const hours = Math.max(...all.map((s) => s.firstHour + s.hours)) - firstHour;
   const series = unknownSeries(first.stationId, firstHour, hours);
   const out: Blend = { series, filled: 0, contradicted: 0 };
-  const at = (s: WeatherSeries, i: number) => i + firstHour - s.firstHour;
+  // The farthest first, so that whoever is nearer and knows writes over it.
+  for (const s of all.toReversed()) {
+    for (const name of ELEMENTS) layOver(series[name], s[name], s.firstHour - firstHour);
+    const at = s.firstHour - firstHour;
+    for (let i = 0; i < s.hours; i++) if (s.thunder[i] !== -1) series.thunder[at + i] = s.thunder[i] as Thunder;
+  }
+  const known = new Uint8Array(hours);
+  const from = first.firstHour - firstHour;
+  for (let i = 0; i < first.hours; i++) if (!Number.isNaN(first.precipitationMm[i] as number)) known[from + i] = 1;
   for (let i = 0; i < hours; i++) {
-    const own = first.precipitationMm[at(first, i)] ?? Number.NaN;
-    const given = others.map((s) => s.precipitationMm[at(s, i)] ?? Number.NaN);
-    const rain = Number.isNaN(own) ? given.find((p) => !Number.isNaN(p)) : own;
-    if (Number.isNaN(own) && rain !== undefined) out.filled++;
-    const isContradicted = own === 0 && given.length > 1 && given.every((p) => p >= CONTRADICTION_MM);
-    if (isContradicted) out.contradicted++;
-    series.precipitationMm[i] = isContradicted || rain === undefined ? Number.NaN : rain;
-    for (const name of ELEMENTS) {
-      const known = all.find((s) => !Number.isNaN(s[name][at(s, i)] ?? Number.NaN));
-      if (known) series[name][i] = known[name][at(known, i)] as number;
-    }
-    series.thunder[i] = (all.map((s) => s.thunder[at(s, i)] ?? -1).find((t) => t !== -1) ?? -1) as -1 | 0 | 1;
+    if (known[i] === 1) {
+      if (others.length < 2 || series.precipitationMm[i] !== 0 || !isContradicted(others, firstHour + i)) continue;
+      out.contradicted++;
+      series.precipitationMm[i] = Number.NaN;
+    } else if (!Number.isNaN(series.precipitationMm[i] as number)) out.filled++;
   }
   return out;
+}
+
+function layOver(into: Float32Array, values: Float32Array, at: number): void {
+  for (let i = 0; i < values.length; i++) {
+    const value = values[i] as number;
+    if (!Number.isNaN(value)) into[at + i] = value;
+  }
+}
+
+/** Whether every other station measured rain in an hour that the first called dry. */
+function isContradicted(others: readonly WeatherSeries[], hour: HourIndex): boolean {
+  for (const s of others) if (!((s.precipitationMm[hour - s.firstHour] as number) >= CONTRADICTION_MM)) return false;
+  return true;
 }

@@ -37,7 +37,7 @@ function moduleC(temperatureC: number, sunDeg: number): number {
 }
 
 /** Sun at the middle of each hour, degrees. */
-function sunByHour(series: WeatherSeries, where: LatLon): Float32Array {
+export function sunByHour(series: Pick<WeatherSeries, "firstHour" | "hours">, where: LatLon): Float32Array {
   const sun = new Float32Array(series.hours);
   for (let i = 0; i < series.hours; i++) sun[i] = sunElevationDeg((series.firstHour + i - 0.5) * HOUR_MS, where);
   return sun;
@@ -49,19 +49,20 @@ export function stationThresholds(
   where: LatLon,
   sun = sunByHour(series, where),
 ): StationThresholds {
-  const hot: number[] = [];
-  const wind: number[] = [];
+  const hot = new Float64Array(series.hours);
+  const wind = new Float64Array(series.hours);
+  let [hots, winds] = [0, 0];
   for (let i = 0; i < series.hours; i++) {
     const elevation = sun[i] as number;
     if (elevation <= ENERGIZED_ELEVATION_DEG) continue;
     const t = series.temperatureC[i] as number;
     const w = series.windMs[i] as number;
-    if (!Number.isNaN(t)) hot.push(moduleC(t, elevation));
-    if (!Number.isNaN(w)) wind.push(w);
+    if (!Number.isNaN(t)) hot[hots++] = moduleC(t, elevation);
+    if (!Number.isNaN(w)) wind[winds++] = w;
   }
   return {
-    hotC: hot.length >= FEWEST_HOURS ? sampleQuantile(hot, UPPER_SHARE) : null,
-    windyMs: wind.length >= FEWEST_HOURS ? sampleQuantile(wind, UPPER_SHARE) : null,
+    hotC: hots >= FEWEST_HOURS ? sampleQuantile(hot.subarray(0, hots), UPPER_SHARE) : null,
+    windyMs: winds >= FEWEST_HOURS ? sampleQuantile(wind.subarray(0, winds), UPPER_SHARE) : null,
   };
 }
 
@@ -152,7 +153,7 @@ export function hourStates(
   for (let i = 0; i < series.hours; i++) {
     const signs = films.signs[i] as number;
     wet[i] = wetCode(signs);
-    state[i] = stateOf(signs, hourWeather(series, i, sun[i] as number), limits);
+    state[i] = stateOf(signs, series.temperatureC[i] as number, series.windMs[i] as number, sun[i] as number, limits);
   }
   const { firstHour, hours, rainFilmMm, dewFilmMm } = films;
   return { firstHour, hours, rainFilmMm, dewFilmMm, state, wet };
@@ -210,20 +211,22 @@ function wetCode(signs: number): 0 | 1 | 255 {
   return signs & (SIGN.rainMayBe | SIGN.dewMayBe) ? 255 : 0;
 }
 
-function stateOf(signs: number, hour: HourWeather, limits: StationThresholds): number {
+function stateOf(
+  signs: number,
+  temperatureC: number,
+  windMs: number,
+  sunDeg: number,
+  limits: StationThresholds,
+): number {
   if (signs & SIGN.thunder) return CODE.thunder;
   if (signs & SIGN.snowLies) return CODE.snow;
   if (signs & SIGN.rainWet) return CODE.rain;
   // Dew is known, but rain may lie over it: wet either way, and the drier name is the cautious one.
   if (signs & SIGN.dewWet && !(signs & SIGN.rainMayBe)) return CODE.dew;
   if (wetCode(signs) !== 0) return CODE.unknown;
-  if (signs & SIGN.snowMayLie && hour.temperatureC <= 0) return CODE.unknown;
-  if (
-    hour.sunDeg > ENERGIZED_ELEVATION_DEG &&
-    limits.hotC !== null &&
-    moduleC(hour.temperatureC, hour.sunDeg) > limits.hotC
-  )
+  if (signs & SIGN.snowMayLie && temperatureC <= 0) return CODE.unknown;
+  if (sunDeg > ENERGIZED_ELEVATION_DEG && limits.hotC !== null && moduleC(temperatureC, sunDeg) > limits.hotC)
     return CODE.hot;
-  if (limits.windyMs !== null && hour.windMs > limits.windyMs) return CODE.wind;
+  if (limits.windyMs !== null && windMs > limits.windyMs) return CODE.wind;
   return CODE.dry;
 }

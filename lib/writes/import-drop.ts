@@ -1,6 +1,6 @@
 import "server-only";
 import { randomUUID } from "node:crypto";
-import { createWriteStream } from "node:fs";
+import { createWriteStream, rmSync } from "node:fs";
 import { Readable } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import { z } from "zod";
@@ -12,9 +12,13 @@ import type { DropFile, StationNames } from "../ingest/drop-file.ts";
 import { withoutNul } from "../ingest/identify.ts";
 import { type FileCounts, importFile } from "../ingest/import-file.ts";
 import { accountRecords } from "../ingest/known-records.ts";
+import { Mapping } from "../ingest/mapping/mapping.ts";
 import type { Reject } from "../ingest/row-parser.ts";
 import { setAsideHeader } from "../ingest/set-aside-file.ts";
+import { uploadFolder } from "../jobs/upload-folder.ts";
 import type { ImportDocument } from "../reads/documents.ts";
+import { defaultsFor } from "../reads/import-defaults.ts";
+import { profileLookup } from "../reads/import-profiles.ts";
 import type { Actor } from "../store/actor.ts";
 import { passingTrouble } from "../store/passing-trouble.ts";
 import { readTransaction, systemTransaction, writeTransaction } from "../store/transaction.ts";
@@ -23,6 +27,8 @@ const Options = z.object({
   format: z.string().optional(),
   station: z.string().optional(),
   portfolio: z.string().optional(),
+  /** How somebody said that files are read, by their names. */
+  mappings: z.record(z.string(), Mapping).optional(),
 });
 export type ImportOptions = z.infer<typeof Options>;
 
@@ -37,28 +43,35 @@ export interface ImportProgress {
 export const newImportId = (): string =>
   `${new Date().toISOString().replace(/[^\d]/g, "").slice(0, 14)}-${randomUUID().slice(0, 8)}`;
 
-/** Put an import on record, waiting. @returns its id */
+/** Put an import on record, waiting, or asking how its files are to be read. @returns its id */
 export async function createImport(
   actor: Actor,
-  given: { importId?: string; name: string; options?: ImportOptions },
+  given: { importId?: string; name: string; options?: ImportOptions; asking?: boolean },
 ): Promise<string> {
   authorise(actor, "imports.write");
   const importId = given.importId ?? newImportId();
   return writeTransaction(actor, async (tx) => {
-    await tx`INSERT INTO import_drop (account_id, import_id, name, requested_by, options)
-      VALUES (current_account(), ${importId}, ${given.name}, ${actor.person}, ${tx.json((given.options ?? {}) as never)})`;
+    await tx`INSERT INTO import_drop (account_id, import_id, name, status, requested_by, options)
+      VALUES (current_account(), ${importId}, ${given.name}, ${given.asking ? "asking" : "waiting"}, ${actor.person}, ${tx.json((given.options ?? {}) as never)})`;
     return { result: importId, note: { action: "import.request", subject: importId, detail: { name: given.name } } };
   });
 }
 
-/** Ask a waiting or running import to stop. Files already merged stay. */
+/** Ask an import to stop that is not over. Files already merged stay. */
 export async function cancelImport(actor: Actor, importId: string): Promise<boolean> {
   authorise(actor, "imports.write");
-  return writeTransaction(actor, async (tx) => {
-    const done = await tx`UPDATE import_drop SET status = 'cancelled', finished_at = now()
-      WHERE import_id = ${importId} AND status IN ('waiting', 'running')`;
-    return { result: done.count > 0, note: done.count > 0 ? { action: "import.cancel", subject: importId } : null };
+  const before = await writeTransaction(actor, async (tx) => {
+    const [drop] = await tx<
+      { status: string }[]
+    >`SELECT status FROM import_drop WHERE import_id = ${importId} FOR UPDATE`;
+    const open = drop && ["asking", "waiting", "running"].includes(drop.status);
+    if (!open) return { result: null, note: null };
+    await tx`UPDATE import_drop SET status = 'cancelled', finished_at = now() WHERE import_id = ${importId}`;
+    return { result: drop.status, note: { action: "import.cancel", subject: importId } };
   });
+  // No worker ever had these files.
+  if (before === "asking") rmSync(uploadFolder(importId), { recursive: true, force: true });
+  return before !== null;
 }
 
 /**
@@ -75,7 +88,11 @@ export async function runImport(
   authorise(actor, "imports.write");
   try {
     const options = await begin(actor, importId);
-    const files = await dropFiles(source, options);
+    const files = await dropFiles(source, {
+      ...options,
+      profileOf: await profileLookup(actor),
+      defaultsFor: (kind) => defaultsFor(kind, options),
+    });
     if (files.length === 0) throw new AppError("wrong_use", { message: "The drop holds no file." });
     await listFiles(actor, importId, files);
     const out: ImportDocument["files"] = [];
@@ -222,12 +239,6 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
       },
     };
   });
-}
-
-/** What the caller said for cells that a file leaves empty: the portfolio of sites, the station of weather. */
-function defaultsFor(kind: string, options: ImportOptions): Record<string, string> {
-  if (kind === "sites" && options.portfolio) return { portfolio: options.portfolio };
-  return kind === "weather" && options.station ? { station_id: options.station } : {};
 }
 
 /** @returns whether the import is still wanted */

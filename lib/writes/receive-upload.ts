@@ -8,6 +8,7 @@ import busboy from "busboy";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
+import { arrivingName } from "../jobs/clear-uploads.ts";
 import { uploadFolder } from "../jobs/upload-folder.ts";
 import { wakeWorker } from "../jobs/wake-worker.ts";
 import type { ImportStatusDocument } from "../reads/documents.ts";
@@ -44,7 +45,7 @@ export async function receiveUpload(
       message: "The request has no body. Send files as multipart/form-data, or one CSV as the body.",
     });
   const importId = newImportId();
-  const arriving = `${uploadFolder(importId)}.arriving`;
+  const arriving = path.join(path.dirname(uploadFolder(importId)), arrivingName(importId));
   mkdirSync(arriving, { recursive: true });
   try {
     const said = Number(headers.get("content-length") ?? Number.NaN);

@@ -7,14 +7,15 @@ import { localDay } from "../core/zoned-time.ts";
 import { begunDays, daysGoingOn } from "../dispatch/plans/begun-days.ts";
 import { heldPlan } from "../dispatch/plans/held-plan.ts";
 import { crewDayKey, type PlanHolds } from "../dispatch/plans/plan-holds.ts";
-import { holdsOf, routesOf, type StoredPlan, storedParts } from "../dispatch/plans/stored-plan.ts";
-import { dayAfter, loadPlan, openVisits, outAlready, wantedOf } from "../reads/load-plan.ts";
+import { holdsOf, routesOf, type StoredPlan, type StoredPlanDay, storedParts } from "../dispatch/plans/stored-plan.ts";
+import { dayAfter, type LoadedPlan, loadPlan, openVisits, outAlready, wantedOf } from "../reads/load-plan.ts";
 import { planInput } from "../reads/plan.ts";
 import type { Actor } from "../store/actor.ts";
+import type { PlanWork } from "../store/plan-run.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { visitActivity } from "../store/visit-activity.ts";
 import { whatMoved } from "./confirm-plan.ts";
-import { basesOf, newPlanId, solve, storeNew } from "./make-plan.ts";
+import { basesOf, keepNew, newPlanId, type ReadyPlan } from "./make-plan.ts";
 
 export const ReplanRestBody = z.object({
   reason: z.string().trim().min(1, "say what happened").max(1000),
@@ -25,53 +26,37 @@ export const ReplanRestBody = z.object({
     .max(500),
 });
 
+export type RestWork = Extract<PlanWork, { kind: "rest" }>;
+
 /**
- * Plan the rest of the day anew from now: what is done or under way stays, promised visits move only where they must.
+ * The rest of the day to be planned anew: what is done or under way stays, promised visits move only where they must.
  * The result is a draft with what moved, for a person to look at and confirm.
  * @throws AppError `conflict` when the plan does not hold or none of its days goes on
  */
-export async function replanRest(
-  actor: Actor,
-  planId: string,
-  body: z.infer<typeof ReplanRestBody>,
-  now: Instant = Date.now(),
-): Promise<{ planId: string; moved: string[] }> {
+export async function readyRest(actor: Actor, { planId, reason, crews, at: now }: RestWork): Promise<ReadyPlan> {
   authorise(actor, "plan.write");
-  const read = await readTransaction(actor, (tx) => restOf(tx, planId, body, { now, person: actor.person }));
+  const read = await readTransaction(actor, (tx) =>
+    restOf(tx, planId, { reason, crews }, { now, person: actor.person }),
+  );
   const held = heldPlan(read.input, read.holds);
   const before = routesOf(read.previous, held);
-  const solved = await solve(held, before, before, read.span);
-  const parts = storedParts(held, solved.routes, basesOf(read.wanted), read.marks);
-  const moved = whatMoved(read.previous, parts);
-  const plan: StoredPlan = {
-    ...{ planId: newPlanId(), ...read.span, state: "draft", objective: solved.objective, bound: solved.bound },
-    ...{
-      notes: solved.notes,
-      basedOn: planId,
-      replanFrom: now,
-      revision: 1,
-      madeBy: actor.person,
-      madeAt: 0,
-    },
-    ...{ confirmedBy: null, confirmedAt: null, ...parts },
+  const keep: ReadyPlan["keep"] = async (tx, solved) => {
+    const parts = storedParts(held, solved.routes, basesOf(read.wanted), read.marks);
+    const moved = whatMoved(read.previous, parts);
+    const plan: StoredPlan = {
+      ...{ planId: newPlanId(), ...read.span, state: "draft", objective: solved.objective, bound: solved.bound },
+      ...{ notes: solved.notes, basedOn: planId, replanFrom: now, revision: 1, madeBy: actor.person, madeAt: 0 },
+      ...{ confirmedBy: null, confirmedAt: null, ...parts },
+    };
+    const changes = moved.length === 0 ? "Nothing moves." : moved.join(" ");
+    const says = `Rest of the day from ${new Date(now).toISOString().slice(0, 16)} UTC: ${reason} ${changes}`;
+    return { planId: plan.planId, moved, note: await keepNew(tx, actor, plan, says, { moved }) };
   };
-  const says = moved.length === 0 ? "Nothing moves." : moved.join(" ");
-  await storeNew(
-    actor,
-    plan,
-    `Rest of the day from ${new Date(now).toISOString().slice(0, 16)} UTC: ${body.reason} ${says}`,
-    { moved },
-  );
-  return { planId: plan.planId, moved };
+  return { held, previous: before, seen: before, query: read.span, keep };
 }
 
-async function restOf(
-  tx: Sql,
-  planId: string,
-  { crews }: z.infer<typeof ReplanRestBody>,
-  { now, person }: { now: Instant; person: string },
-) {
-  const { plan, held } = await loadPlan(tx, planId);
+/** The days of a plan that go on. @throws AppError `conflict` when it does not hold or none does */
+export function requireGoing({ plan, held }: LoadedPlan, now: Instant): StoredPlanDay[] {
   if (plan.state !== "confirmed")
     throw new AppError("conflict", { message: "Only a plan that went out has a rest of the day." });
   const zones = new Map(held.input.crews.map((crew) => [crew.crewId, crew.timeZone]));
@@ -82,6 +67,18 @@ async function restOf(
   const going = daysGoingOn(plan, today);
   if (going.length === 0)
     throw new AppError("conflict", { message: "None of this plan's crews works now. Make a new plan instead." });
+  return going;
+}
+
+async function restOf(
+  tx: Sql,
+  planId: string,
+  { crews }: z.infer<typeof ReplanRestBody>,
+  { now, person }: { now: Instant; person: string },
+) {
+  const loaded = await loadPlan(tx, planId);
+  const { plan } = loaded;
+  const going = requireGoing(loaded, now);
   const from = going.map((d) => d.day).sort()[0] as string;
   const days = Math.round((Date.parse(dayAfter(plan.from, plan.days)) - Date.parse(from)) / 86_400_000);
   const span = { from, days, seed: plan.seed, effort: plan.effort };

@@ -1,7 +1,8 @@
 import "server-only";
 import { z } from "zod";
-import { type Auth, makeAuth, PROVIDER } from "../sign-in/auth.ts";
+import { type Auth, makeAuth } from "../sign-in/auth.ts";
 import { clearFailures, countFailure, LOCKED_MINUTES, lockedUntil } from "../sign-in/lockout.ts";
+import { CALLBACK } from "../sign-in/provider-sign-in.ts";
 import { signInSettings } from "../sign-in/settings.ts";
 import { type Database, database } from "../store/database.ts";
 import { writeTransaction } from "../store/transaction.ts";
@@ -10,8 +11,8 @@ import { writeTransaction } from "../store/transaction.ts";
 const OPEN = new Map<string, readonly string[]>([
   ["/sign-in/email", ["POST"]],
   ["/sign-in/demo", ["POST"]],
-  ["/sign-in/oauth2", ["POST"]],
-  [`/oauth2/callback/${PROVIDER}`, ["GET"]],
+  ["/sign-in/provider", ["POST"]],
+  [CALLBACK, ["GET"]],
   ["/sign-out", ["POST"]],
   ["/join", ["POST"]],
   ["/join/look", ["POST"]],

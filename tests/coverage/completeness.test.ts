@@ -10,7 +10,8 @@ import {
 import { atTime, sampleInspection, sampleInverter, sampleRecords, sampleSection } from "../support/sample-site.ts";
 
 const facts = (over: Partial<CompletenessFacts> = {}): CompletenessFacts => ({
-  records: sampleRecords({ inspections: [], faults: [] }),
+  records: sampleRecords({ inspections: [] }),
+  faultRows: 0,
   photos: [],
   custody: [],
   clockProved: null,

@@ -4,7 +4,15 @@ import path from "node:path";
 import { afterAll, beforeAll, describe, expect, test, vi } from "vitest";
 import { openLossRunIfDue, runLossRuns } from "../../lib/jobs/loss-run.ts";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
-import { readExposure, readExposureSite, readExposureView, readWhatIfRun } from "../../lib/reads/exposure.ts";
+import { readCoverage } from "../../lib/reads/coverage.ts";
+import { readSiteCoverage } from "../../lib/reads/coverage-site.ts";
+import {
+  readCountedAs,
+  readExposure,
+  readExposureSite,
+  readExposureView,
+  readWhatIfRun,
+} from "../../lib/reads/exposure.ts";
 import { ExposureDocument } from "../../lib/reads/exposure-document.ts";
 import { WhatIfAsked } from "../../lib/reads/exposure-stored.ts";
 import { LOCAL_ACTOR, systemActor } from "../../lib/store/actor.ts";
@@ -12,6 +20,7 @@ import { database } from "../../lib/store/database.ts";
 import { finishedLossRun } from "../../lib/store/loss-runs.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
 import { saveAccountRate } from "../../lib/writes/account-rate.ts";
+import { keepPaper } from "../../lib/writes/coverage-paper.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { startLossRun, startWhatIf, stopLossRun } from "../../lib/writes/loss-run.ts";
 import { saveParameters } from "../../lib/writes/save-parameters.ts";
@@ -208,6 +217,95 @@ describe("exposure", () => {
     const setAside = done.files[0]?.set_aside ?? 0;
     // Either the import sets it aside with its reason, or it is kept and said not to count: never neither.
     expect(setAside + (found?.detail.remarks.filter((r) => r.coverageId === "BAD" && !r.counted).length ?? 0)).toBe(1);
+  });
+});
+
+describe("what a site can show", () => {
+  test("a licence put on file raises what is recovered by just what it was said to be worth, and the run follows by itself", async () => {
+    const contract =
+      "LIC,S002,workmanship,2020-01-01,2040-01-01,5000,100,30,USD,per_occurrence,licensed_installer;annual_inspection\n";
+    const drop = dropFolder({
+      "coverage.csv": `coverage_id,site_id,kind,starts_on,ends_on,limit_amount,deductible_amount,notice_days,currency,limit_basis,conditions\n${contract}`,
+    });
+    await importPaths(LOCAL_ACTOR, [drop]);
+    await refresh();
+    if (await openLossRunIfDue(LOCAL_ACTOR)) await carryOut();
+    const before = await readExposureSite(LOCAL_ACTOR, "S002");
+    const licence = before?.detail.proof?.gains.find((g) => g.name === "licensed_installer");
+    expect(licence?.state).toBe("unknown");
+    expect(licence?.coverageIds).toContain("LIC");
+    expect(licence?.worth).toBeGreaterThan(0);
+    // Figures of a book are those of its sites.
+    const inBook = async () => (await readExposure(LOCAL_ACTOR, { book: before?.site.book ?? "" })).books[0]?.proof;
+    expect((await inBook())?.missing.find((m) => m.name === "licensed_installer")?.worth).toBeGreaterThanOrEqual(
+      licence?.worth ?? Number.POSITIVE_INFINITY,
+    );
+
+    const paper = { site_id: "S002", kind: "installer_licence" as const, file_name: "licence.pdf" };
+    const body = new Request("http://localhost/paper", { method: "POST", body: "%PDF-1.7 a licence" });
+    await keepPaper(LOCAL_ACTOR, paper, body);
+    expect((await readExposure(LOCAL_ACTOR, {})).stale).toBe(true);
+    expect(await openLossRunIfDue(LOCAL_ACTOR)).toBe(true);
+    await carryOut();
+    const after = await readExposureSite(LOCAL_ACTOR, "S002");
+    expect(after?.detail.contracts.find((c) => c.coverageId === "LIC")?.conditions).toBeGreaterThan(
+      before?.detail.contracts.find((c) => c.coverageId === "LIC")?.conditions ?? 1,
+    );
+    expect(after?.detail.proof?.gains.some((g) => g.name === "licensed_installer")).toBe(false);
+    expect((after?.site.expected_recovered ?? 0) - (before?.site.expected_recovered ?? 0)).toBeCloseTo(
+      licence?.worth ?? 0,
+      9,
+    );
+  });
+});
+
+describe("a site in two books", () => {
+  test("is named on both pages, counted once, and stays on record with its contracts", async () => {
+    const before = await readExposure(LOCAL_ACTOR, {});
+    const [place] = await readTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx<
+        {
+          latitude: number;
+          longitude: number;
+          time_zone: string;
+          portfolio: string;
+          inverter_id: string;
+          ac_kw: number;
+        }[]
+      >`
+        SELECT latitude, longitude, time_zone, portfolio, inverter_id, i.ac_kw FROM site JOIN inverter i USING (account_id, site_id)
+        WHERE site_id = 'S003' ORDER BY inverter_id LIMIT 1`,
+    );
+    if (!place) throw new Error("no such site");
+    const { latitude, longitude, time_zone: zone, portfolio } = place;
+    const other = before.books.find((b) => b.book !== portfolio)?.book;
+    const drop = dropFolder({
+      "sites.csv": `site_id,name,portfolio,latitude,longitude,time_zone,dc_kw,ac_kw\nZ-03,The same again,${other},${latitude},${longitude},${zone},20,16\n`,
+      "inverters.csv": `site_id,inverter_id,ac_kw,serial\nS003,${place.inverter_id},${place.ac_kw},SN-0303\nZ-03,1,16,sn-0303\n`,
+      "coverage.csv": "coverage_id,site_id,kind,starts_on,ends_on\nZ-W,Z-03,workmanship,2020-01-01,2040-01-01\n",
+    });
+    await importPaths(LOCAL_ACTOR, [drop]);
+    await refresh();
+    if (await openLossRunIfDue(LOCAL_ACTOR)) await carryOut();
+    const after = await readExposure(LOCAL_ACTOR, {});
+    expect(after.whole?.sites).toBe(before.whole?.sites);
+    expect(after.books.reduce((n, b) => n + b.sites, 0)).toBe(before.whole?.sites);
+    expect(after.sites).toHaveLength(before.sites.length);
+    const said = after.remarks.find((r) => r.includes("Z-03"));
+    expect(said).toContain("one site in two books?");
+    const [kept, gone] = String(portfolio) < String(other) ? ["S003", "Z-03"] : ["Z-03", "S003"];
+    expect(await readCountedAs(LOCAL_ACTOR, gone as string)).toBe(kept);
+    expect(await readCountedAs(LOCAL_ACTOR, kept as string)).toBeNull();
+    expect(await readExposureSite(LOCAL_ACTOR, gone as string)).toBeNull();
+    const register = await readCoverage(LOCAL_ACTOR, {}, NOW);
+    const named = register.troubles.filter((t) => t.what === "site_twice");
+    expect(named.map((t) => t.siteId).sort()).toEqual(["S003", "Z-03"]);
+    expect(named[0]?.says).toBe(said);
+    expect(register.sites).toBe(before.whole === null ? 0 : before.whole.sites + 1);
+    const own = await readSiteCoverage(LOCAL_ACTOR, "Z-03", NOW);
+    expect(own?.contracts.map((c) => c.coverageId)).toEqual(["Z-W"]);
+    expect(own?.troubles.map((t) => t.what)).toContain("site_twice");
   });
 });
 

@@ -16,9 +16,10 @@ import { endCalendarFeed, makeCalendarFeed } from "../../lib/writes/calendar-fee
 import { changePlan } from "../../lib/writes/change-plan.ts";
 import { confirmPlan } from "../../lib/writes/confirm-plan.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
-import { makePlan } from "../../lib/writes/make-plan.ts";
+
 import { writeDemoDrop } from "../../seed/write-demo.ts";
 import { pdfPages } from "../support/pdf-text.ts";
+import { makePlan } from "../support/plan-now.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 useTestDatabase();

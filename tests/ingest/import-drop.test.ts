@@ -65,6 +65,25 @@ describe("runImport", () => {
     ]);
   });
 
+  test("a site that a file puts into two books, and one that leaves its book, are each named; nothing is lost", async () => {
+    const line = (id: string, book: string) => `${id},Name,${book},40,-74,America/New_York,5,6\n`;
+    const two = `${SITE_HEADER}\n${line("B1", "North")}${line("B2", "North")}${line("B1", "South")}`;
+    const first = await importFiles({ "sites.csv": two });
+    expect(first.of("sites.csv")?.notes).toContainEqual(
+      expect.stringMatching(/^A site is in one book, and 1 row puts it .*: B1 \(North to South\)/),
+    );
+    expect(await rows("SELECT site_id, portfolio FROM site WHERE site_id LIKE 'B_' ORDER BY 1")).toEqual([
+      { site_id: "B1", portfolio: "South" },
+      { site_id: "B2", portfolio: "North" },
+    ]);
+    const second = await importFiles({ "sites.csv": `${SITE_HEADER}\n${line("B1", "South")}${line("B2", "South")}` });
+    expect(second.of("sites.csv")?.notes).toEqual([
+      expect.stringMatching(/^1 site moves to another book, and its owner with it: B2 \(North to South\)/),
+    ]);
+    const third = await importFiles({ "sites.csv": `${SITE_HEADER}\n${line("B1", "South")}${line("B2", "South")}` });
+    expect(third.of("sites.csv")?.notes).toEqual([]);
+  });
+
   test("reads gzip, CRLF, a BOM, quoted line ends and columns in any order", async () => {
     const text = `\ufeffname,site_id,portfolio,longitude,latitude,time_zone,ac_kw,dc_kw,access_note\r\n"Two\r\nlines, and a comma",Z9,South,-74,40,America/New_York,5,6,"say ""hello"""\r\n`;
     const { of } = await importFiles({ "sites.csv.gz": gzipSync(text) });

@@ -4,6 +4,7 @@ import path from "node:path";
 import { Writable } from "node:stream";
 import postgres from "postgres";
 import { afterAll, beforeAll, beforeEach, describe, expect, inject, test, vi } from "vitest";
+import { answer } from "../../app/api/answer.ts";
 import { installQueue } from "../../lib/jobs/boss.ts";
 import { runImportJob } from "../../lib/jobs/import-run.ts";
 import { uploadFolder } from "../../lib/jobs/upload-folder.ts";
@@ -11,9 +12,12 @@ import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { passingTrouble } from "../../lib/store/passing-trouble.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
 import { createImport } from "../../lib/writes/import-drop.ts";
+import { makeBackup } from "../../lib/writes/make-backup.ts";
 import { receiveUpload } from "../../lib/writes/receive-upload.ts";
+import { keepVisitPhoto } from "../../lib/writes/visit-photo.ts";
 import { BASE_DROP } from "../support/drop-folder.ts";
 import { renamed } from "../support/renamed.ts";
+import { fileRequest, samplePng } from "../support/sample-files.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 // A disk that is full after so many bytes; null: the real one.
@@ -22,8 +26,13 @@ vi.mock("node:fs", async (original) => {
   const real = await original<typeof import("node:fs")>();
   return {
     ...real,
-    createWriteStream: ((file: string) => {
-      if (disk.room === null) return real.createWriteStream(file);
+    writeFileSync: ((file: string, bytes: Uint8Array, options: object) => {
+      if (disk.room === null || bytes.length <= disk.room) return real.writeFileSync(file, bytes, options);
+      real.writeFileSync(file, bytes.subarray(0, disk.room));
+      throw Object.assign(new Error("ENOSPC: no space left on device, write"), { code: "ENOSPC" });
+    }) as typeof real.writeFileSync,
+    createWriteStream: ((file: string, options: object) => {
+      if (disk.room === null) return real.createWriteStream(file, options);
       let left = disk.room;
       return new Writable({
         write(chunk: Buffer, _encoding, done) {
@@ -129,6 +138,50 @@ describe("trouble that passes", () => {
     });
     expect(readdirSync(path.join(data, "uploads")).filter((name) => name.endsWith(".arriving"))).toEqual([]);
     expect(await owner`SELECT 1 FROM import_drop WHERE status = 'waiting'`).toHaveLength(0);
+  });
+
+  test("a full disk under a photo keeps it on the phone, and under a backup leaves no half of it", async () => {
+    const picture = samplePng(7);
+    const query = { photo_id: "00000000-0000-4000-8000-00000000abcd", visit_id: "V1", site_id: "S1", item: "lock" };
+    disk.room = 10;
+    // 507: the phone sends it again, as it does after everything but what the server will never take.
+    await expect(keepVisitPhoto(LOCAL_ACTOR, query, fileRequest(picture))).rejects.toMatchObject({
+      code: "disk_full",
+      message: expect.stringContaining("stays on the phone"),
+    });
+    expect(readdirSync(path.join(data, "visit-photos"))).toEqual([]);
+    expect(await owner`SELECT 1 FROM visit_photo`).toHaveLength(0);
+    const file = path.join(data, "all.backup");
+    await expect(makeBackup(LOCAL_ACTOR, database(), { file, madeAt: 0 })).rejects.toMatchObject({
+      code: "file_unreadable",
+      message: expect.stringContaining("with room"),
+    });
+    disk.room = null;
+    expect(readdirSync(data).filter((name) => name.includes("backup"))).toEqual([]);
+    await makeBackup(LOCAL_ACTOR, database(), { file, madeAt: 0 });
+  });
+
+  test("a request that meets either is answered with what to do, and its cause is in the log alone", async () => {
+    const thrown = (code: string) => async () => {
+      throw Object.assign(new Error("could not write to the secret place"), { code });
+    };
+    const full = await answer(thrown("53100"));
+    expect([full.status, (await full.json()).error.message]).toEqual([507, expect.stringContaining("disk is full")]);
+    const away = await answer(thrown("57P01"));
+    expect([away.status, away.headers.get("retry-after")]).toEqual([503, "10"]);
+    const text = await away.text();
+    expect(text).toContain("database cannot be reached");
+    expect(text).not.toContain("secret place");
+    expect((await answer(thrown("23505"))).status).toBe(500);
+    // For real: every connection of the application is cut while a door waits for its answer.
+    const waiting = answer(() => readTransaction(LOCAL_ACTOR, (tx) => tx`SELECT pg_sleep(30)`));
+    for (let cut = 0; cut === 0; )
+      cut = (
+        await owner`SELECT pg_terminate_backend(pid) FROM pg_stat_activity
+          WHERE datname = current_database() AND pid <> pg_backend_pid() AND query LIKE '%pg_sleep(30)%'`
+      ).length;
+    expect((await waiting).status).toBe(503);
+    expect((await answer(() => readTransaction(LOCAL_ACTOR, (tx) => tx`SELECT 1`))).status).toBe(200);
   });
 
   test("an import of the command line whose process died is ended in words, not tried without its files", async () => {

@@ -1,15 +1,20 @@
-import { mkdtempSync, readdirSync, rmSync } from "node:fs";
+import { spawnSync } from "node:child_process";
+import { mkdirSync, mkdtempSync, readdirSync, rmSync, utimesSync, writeFileSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { gzipSync } from "node:zlib";
 import { afterAll, afterEach, beforeAll, describe, expect, test } from "vitest";
 import { installQueue } from "../../lib/jobs/boss.ts";
-import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
+import { arrivingName, clearUploads } from "../../lib/jobs/clear-uploads.ts";
+import { LOCAL_ACTOR, systemActor } from "../../lib/store/actor.ts";
+import { systemTransaction } from "../../lib/store/transaction.ts";
+import { createImport, endImport } from "../../lib/writes/import-drop.ts";
 import { receiveUpload } from "../../lib/writes/receive-upload.ts";
 import { foreignKind } from "../../lib/writes/upload-guard.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 const database = useTestDatabase();
+const HOUR_MS = 3_600_000;
 const data = mkdtempSync(path.join(os.tmpdir(), "raintrip-guard-"));
 beforeAll(async () => {
   process.env.RAINTRIP_DATA = data;
@@ -90,5 +95,51 @@ describe("receiveUpload", () => {
     ).rejects.toMatchObject({ code: "wrong_use" });
     await expect(form({})).rejects.toMatchObject({ code: "wrong_use" });
     await expect(form({ "../../etc/.passwd": "x" })).rejects.toMatchObject({ code: "wrong_use" });
+  });
+});
+
+describe("clearUploads", () => {
+  const room = path.join(data, "uploads");
+  /** A folder with a file in it, both last written so many hours ago. */
+  const folder = (name: string, hours: number) => {
+    mkdirSync(path.join(room, name), { recursive: true });
+    writeFileSync(path.join(room, name, "faults.csv"), "x");
+    const at = new Date(Date.now() - hours * HOUR_MS);
+    for (const part of [path.join(name, "faults.csv"), name]) utimesSync(path.join(room, part), at, at);
+    return name;
+  };
+
+  test("removes what a killed process left arriving; nothing young, and nothing that a living process still takes", async () => {
+    const dead = spawnSync(process.execPath, ["-e", ""]).pid;
+    const gone = [
+      folder(arrivingName("i-dead", dead), 2),
+      folder(arrivingName("i-reused", process.pid), 25),
+      folder("i-old.arriving", 2),
+    ];
+    const stay = [folder(arrivingName("i-young", dead), 0.5), folder(arrivingName("i-slow", process.pid), 2)];
+    // A large file that is still being written makes its folder young, however old the folder itself is.
+    const growing = folder(arrivingName("i-growing", dead), 30);
+    writeFileSync(path.join(room, growing, "faults.csv"), "more");
+    utimesSync(path.join(room, growing), new Date(0), new Date(0));
+    expect((await clearUploads(database(), Date.now())).sort()).toEqual(gone.sort());
+    expect(readdirSync(room)).toEqual(expect.arrayContaining([...stay, growing]));
+    expect(await clearUploads(database(), Date.now())).toEqual([]);
+  });
+
+  test("removes files of imports that are over or were never on record, and keeps those that wait or failed", async () => {
+    const make = async (status: string | null) => {
+      const importId = await createImport(LOCAL_ACTOR, { name: "upload" });
+      if (status === "failed") await endImport(LOCAL_ACTOR, importId, "for the test");
+      if (status === "done")
+        await systemTransaction(
+          systemActor(1),
+          (tx) => tx`UPDATE import_drop SET status = 'done' WHERE import_id = ${importId}`,
+        );
+      return folder(importId, 2);
+    };
+    const gone = [await make("done"), folder("20260101000000-never", 2)];
+    const stay = [await make("failed"), await make(null), folder("20260101000001-young", 0.1)];
+    expect((await clearUploads(database(), Date.now())).sort()).toEqual(gone.sort());
+    expect(readdirSync(room)).toEqual(expect.arrayContaining(stay));
   });
 });

@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
+import type pg from "pg";
 import { itemKey, WHOLE_VISIT } from "../../lib/visit/visit-records.ts";
 import type { Serving } from "./serving.ts";
 
@@ -129,75 +130,67 @@ const COMPARED = [
 ];
 
 /** A checksum of each table's rows, and what must be none: rows half done. */
-export async function picture(serving: Serving): Promise<Record<string, string>> {
-  const sql = serving.admin();
-  try {
-    const out: Record<string, string> = {};
-    for (const table of COMPARED) {
-      const columns = (
-        await sql<{ name: string }[]>`
-          SELECT column_name AS name FROM information_schema.columns
-          WHERE table_schema = 'public' AND table_name = ${table} ORDER BY column_name`
-      ).filter(({ name }) => !NOT_COMPARED.test(name));
-      const list = columns.map(({ name }) => `t."${name}"`).join(", ");
-      const [row] = await sql.unsafe<{ n: number; sum: string | null }[]>(
-        `SELECT count(*)::int AS n, md5(string_agg(h, '' ORDER BY h)) AS sum FROM (SELECT md5(ROW(${list})::text) AS h FROM "${table}" t) x`,
-      );
-      out[table] = `${row?.n} rows ${row?.sum}`;
-    }
-    const [left] = await sql<{ unranked: number; unscored: number; aside: string; open: number }[]>`
-      SELECT (SELECT count(*)::int FROM standing WHERE NOT ranked) AS unranked,
+export const picture = (serving: Serving): Promise<Record<string, string>> => serving.asAdmin(drawPicture);
+
+async function drawPicture(client: pg.Client): Promise<Record<string, string>> {
+  const rowsOf = async <T>(text: string, values: unknown[] = []) => (await client.query(text, values)).rows as T[];
+  const out: Record<string, string> = {};
+  for (const table of COMPARED) {
+    const columns = (
+      await rowsOf<{ name: string }>(
+        `SELECT column_name AS name FROM information_schema.columns
+         WHERE table_schema = 'public' AND table_name = $1 ORDER BY column_name`,
+        [table],
+      )
+    ).filter(({ name }) => !NOT_COMPARED.test(name));
+    const list = columns.map(({ name }) => `t."${name}"`).join(", ");
+    const [row] = await rowsOf<{ n: number; sum: string | null }>(
+      `SELECT count(*)::int AS n, md5(string_agg(h, '' ORDER BY h)) AS sum FROM (SELECT md5(ROW(${list})::text) AS h FROM "${table}" t) x`,
+    );
+    out[table] = `${row?.n} rows ${row?.sum}`;
+  }
+  const [left] = await rowsOf<{ unranked: number; unscored: number; aside: string; open: number }>(
+    `SELECT (SELECT count(*)::int FROM standing WHERE NOT ranked) AS unranked,
         (SELECT count(*)::int FROM site s WHERE NOT EXISTS (SELECT 1 FROM standing t JOIN score c USING (account_id, site_id, input_hash)
           JOIN site_detail d USING (account_id, site_id, input_hash) WHERE t.account_id = s.account_id AND t.site_id = s.site_id)) AS unscored,
         (SELECT md5(string_agg(DISTINCT f.file || line || "column" || value, '' )) FROM set_aside_row JOIN import_file f USING (account_id, import_id, position)) AS aside,
-        (SELECT count(*)::int FROM import_drop WHERE status IN ('waiting', 'running')) AS open`;
-    out["sites not ranked"] = String(left?.unranked);
-    out["sites without a whole score"] = String(left?.unscored);
-    out["rows set aside"] = String(left?.aside);
-    out["imports open"] = String(left?.open);
-    const [sums] = await sql<{ wrong: number }[]>`
-      SELECT count(*)::int AS wrong FROM import_file f JOIN import_drop d USING (account_id, import_id)
-      WHERE d.status = 'done' AND (f.status <> 'done' OR rows <> accepted + unchanged + set_aside)`;
-    out["files whose counts do not add up"] = String(sums?.wrong);
-    return out;
-  } finally {
-    await sql.end({ timeout: 2 });
-  }
+        (SELECT count(*)::int FROM import_drop WHERE status IN ('waiting', 'running')) AS open`,
+  );
+  out["sites not ranked"] = String(left?.unranked);
+  out["sites without a whole score"] = String(left?.unscored);
+  out["rows set aside"] = String(left?.aside);
+  out["imports open"] = String(left?.open);
+  const [sums] = await rowsOf<{ wrong: number }>(
+    `SELECT count(*)::int AS wrong FROM import_file f JOIN import_drop d USING (account_id, import_id)
+      WHERE d.status = 'done' AND (f.status <> 'done' OR rows <> accepted + unchanged + set_aside)`,
+  );
+  out["files whose counts do not add up"] = String(sums?.wrong);
+  return out;
 }
 
-/** Everything that a cycle stored, away; the queue stays. */
-export async function wipe(serving: Serving): Promise<void> {
-  const sql = serving.admin();
-  try {
-    await sql.begin(async (tx) => {
-      await tx`SET LOCAL session_replication_role = replica`;
-      const tables = await tx<{ name: string }[]>`
-        SELECT c.relname AS name FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p')
-          AND NOT c.relispartition AND c.relname NOT IN ('_prisma_migrations', 'account', 'account_directory', 'account_rate', 'parameter_version', 'person')
-          AND c.relname NOT LIKE 'sign_in_%'`;
-      const kept = await tx<{ name: string }[]>`
-        SELECT conrelid::regclass::text AS name FROM pg_constraint WHERE false`;
-      await tx.unsafe(
-        `TRUNCATE ${tables
-          .filter((t) => !kept.some((k) => k.name === t.name))
-          .map((t) => `"${t.name}"`)
-          .join(", ")}`,
-      );
-    });
-  } finally {
-    await sql.end({ timeout: 2 });
-  }
-}
+const NOT_WIPED = ["_prisma_migrations", "account", "account_directory", "account_rate", "parameter_version", "person"];
+
+/**
+ * Everything that a cycle stored, away; the queue stays. It takes every table at once, which no code of the program does: where
+ * it meets a worker's round that holds some of them (a deadlock) it is done again.
+ */
+export const wipe = (serving: Serving): Promise<void> =>
+  serving.asAdmin(async (client) => {
+    const { rows } = await client.query(
+      `SELECT quote_ident(c.relname) AS name FROM pg_class c
+       WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p')
+         AND NOT c.relispartition AND c.relname <> ALL($1) AND c.relname NOT LIKE 'sign_in_%'`,
+      [NOT_WIPED],
+    );
+    await client.query("SET session_replication_role = replica");
+    await client.query(`TRUNCATE ${(rows as { name: string }[]).map((t) => t.name).join(", ")}`);
+  });
 
 /** Jobs that wait or are said to be in work. */
-export async function jobsLeft(serving: Serving): Promise<number> {
-  const sql = serving.admin();
-  try {
-    const [row] = await sql<
-      { n: number }[]
-    >`SELECT count(*)::int AS n FROM pgboss.job WHERE state IN ('created', 'retry', 'active')`;
-    return row?.n ?? 0;
-  } finally {
-    await sql.end({ timeout: 2 });
-  }
-}
+export const jobsLeft = (serving: Serving): Promise<number> =>
+  serving.asAdmin(async (client) => {
+    const { rows } = await client.query(
+      "SELECT count(*)::int AS n FROM pgboss.job WHERE state IN ('created', 'retry', 'active')",
+    );
+    return (rows[0] as { n: number }).n;
+  });

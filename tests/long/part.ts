@@ -28,4 +28,6 @@ export interface LongContext {
   failures: string;
   /** Says that one failed; the part runs on. */
   fail: (says: string) => void;
+  /** Somebody asked for the end. A slice that takes long may end without having done anything. */
+  stop: AbortSignal;
 }

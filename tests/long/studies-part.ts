@@ -1,4 +1,5 @@
-import { spawnSync } from "node:child_process";
+import { spawn } from "node:child_process";
+import { once } from "node:events";
 import path from "node:path";
 import type { LongPart } from "./part.ts";
 
@@ -11,14 +12,20 @@ export function studiesPart(): LongPart {
     name: "studies",
     total: STUDIES.length,
     unit: "studies",
-    async slice(state, { seed, fail }) {
+    async slice(state, { seed, fail, stop }) {
       const study = STUDIES[state.done] as string;
       const number = /^\d+$/.test(seed) ? seed : "1";
-      const done = spawnSync(process.execPath, ["--import", "tsx", "tests/study/main.ts", study, "--seed", number], {
+      const child = spawn(process.execPath, ["--import", "tsx", "tests/study/main.ts", study, "--seed", number], {
         cwd: root,
         stdio: ["ignore", "inherit", "inherit"],
       });
-      if (done.status !== 0) fail(`the study of ${study} ended with ${done.status ?? done.signal}`);
+      const end = () => child.kill();
+      stop.addEventListener("abort", end, { once: true });
+      const [status, signal] = await once(child, "exit");
+      stop.removeEventListener("abort", end);
+      // A study takes long and keeps nothing of a half: ended with the run, it is run again from its beginning.
+      if (stop.aborted) return;
+      if (status !== 0) fail(`the study of ${study} ended with ${status ?? signal}`);
       state.done++;
     },
     says: () => "figures above",

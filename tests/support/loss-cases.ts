@@ -37,7 +37,7 @@ export const sampleTerm = (over: Partial<SiteTerm> = {}): SiteTerm => ({
   from: 0,
   to: 1,
   chance: 1,
-  chances: { valid: 1, evidence: 1, notice: 1 },
+  chances: { valid: 1, conditions: 1, evidence: 1, notice: 1 },
   endsOn: "2040-01-01",
   policy: "contract W1",
   yearLimit: null,

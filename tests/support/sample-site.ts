@@ -1,3 +1,4 @@
+import { computedInspection } from "../../lib/core/computed-inspection.ts";
 import type {
   Coverage,
   Crew,
@@ -112,31 +113,8 @@ export const onDay = (day: string): RecordedMoment => ({ at: Date.parse(`${day}T
 export const atTime = (iso: string): RecordedMoment => ({ at: Date.parse(iso), day: iso.slice(0, 10), dayOnly: false });
 
 export function sampleInspection(over: Partial<Inspection>): Inspection {
-  return {
-    siteId: "S1",
-    inspectedAt: atTime("2024-05-01T15:00:00Z"),
-    check: "bond_resistance",
-    sectionId: null,
-    inverterId: null,
-    pointA: null,
-    pointB: null,
-    outcome: "pass",
-    value: null,
-    unit: null,
-    quantity: null,
-    meterImpedance: null,
-    method: null,
-    testVoltageV: null,
-    surface: null,
-    systemState: null,
-    instrumentSerial: null,
-    calibratedOn: null,
-    inspector: null,
-    inspectorLicence: null,
-    photo: null,
-    note: null,
-    ...over,
-  };
+  const said = { siteId: "S1", check: "bond_resistance", sectionId: null, inverterId: null, outcome: "pass" } as const;
+  return { ...computedInspection(said, 0), inspectedAt: atTime("2024-05-01T15:00:00Z"), ...over };
 }
 
 /** A voltage reading and, ten minutes later, an accepted resistance reading of one link. */

@@ -3,7 +3,7 @@ import { EGC_ROWS } from "../../lib/grounding/code-tables.ts";
 import { CONDUCTOR_SIZES, circularMilsOf } from "../../lib/grounding/conductor-size.ts";
 
 describe("circularMilsOf", () => {
-  // NEC Chapter 9 Table 8; 10, 8 and 6 AWG seen in a trade forum, the rest from memory (high).
+  // NEC Chapter 9 Table 8; 10, 8 and 6 AWG seen in a public copy, the rest from memory (high).
   test.each([
     ["14", 4110],
     ["12", 6530],

@@ -81,10 +81,10 @@ export function RegisterView({ view }: { view: CoverageView }) {
 function Troubles({ view }: { view: CoverageView }) {
   if (view.troubles.length === 0) return null;
   return (
-    <section aria-label="To settle by reading the contract">
-      <h2>To settle by reading the contract ({view.troubles.length})</h2>
+    <section aria-label="To settle">
+      <h2>To settle ({view.troubles.length})</h2>
       {view.troubles.slice(0, 20).map((t) => (
-        <p key={`${t.what} ${t.coverageIds.join(" ")}`} className="note gap" data-trouble={t.what}>
+        <p key={`${t.what} ${t.siteId} ${t.coverageIds.join(" ")}`} className="note gap" data-trouble={t.what}>
           <Link href={`/coverage/sites/${encodeURIComponent(t.siteId)}`}>{t.siteId}</Link>: {t.says}
         </p>
       ))}

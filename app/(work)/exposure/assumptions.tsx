@@ -15,8 +15,11 @@ export function Assumptions({ rows }: { rows: ExposureView["assumptions"] }) {
       <p className="soft">
         A defect of workmanship or hardware strikes sites of one installer and of one hardware batch together: they have{" "}
         {of("sharedInstaller")} and {of("sharedBatch")} of its spread in common (a Gaussian copula with one factor a
-        group). Repairs, property losses and claims of injured persons are lognormal. Energy of trips is taken from the
-        log and always lost. Each contract answers or not by its own chance; limits for the year are shared by the sites
+        group). Those two numbers are judgement: nothing learns them from your own sites. Repairs, property losses and
+        claims of injured persons are lognormal. Energy of trips is taken from the log and always lost. Each contract
+        answers or not by its own chance: that of its kind, times the share that each broken or unknown condition leaves
+        of it, times the chance that the evidence on file is accepted (from {of("evidenceNone")} with nothing to{" "}
+        {of("evidenceAll")} with every item), times that of notice in time. Limits for the year are shared by the sites
         of a policy as they claim. The ± is one standard error from having drawn finitely many years; it says nothing of
         whether the assumptions are right.
       </p>

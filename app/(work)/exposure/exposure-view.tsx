@@ -6,6 +6,7 @@ import { BookTable, HeavyTail, TailTable } from "./book-table.tsx";
 import { Cautions } from "./cautions.tsx";
 import { Currencies } from "./currencies.tsx";
 import { ExceedanceChart } from "./exceedance-chart.tsx";
+import { MissingProof } from "./missing-proof.tsx";
 import { RunPanel } from "./run-panel.tsx";
 import { SerialTable } from "./serial-table.tsx";
 import { SiteTable } from "./site-table.tsx";
@@ -58,6 +59,7 @@ export function ExposureView({ view }: { view: View }) {
           <WhatIfs book={null} sites={d.sites.map((s) => s.site_id)} installers={installers} currency={currency} />
           <h2>Sites with the greatest part in the tail</h2>
           <SiteTable sites={d.sites.slice(0, TOP)} currency={currency} of="whole" shortfall={shortfall} />
+          <MissingProof book={whole} currency={currency} />
           <SerialTable serial={d.serial} />
           <Trend trend={whole.trend} />
         </>

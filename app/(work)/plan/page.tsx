@@ -5,6 +5,7 @@ import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { currentActor } from "@/lib/reads/actor.ts";
+import { readDraftRuns } from "@/lib/reads/draft-run.ts";
 import { readPlans } from "@/lib/reads/plan-board.ts";
 import type { PlanListItem } from "@/lib/reads/plan-board-view.ts";
 import { readQueue } from "@/lib/reads/queue.ts";
@@ -19,7 +20,11 @@ const tomorrow = () => new Date(Date.now() + 86_400_000).toISOString().slice(0, 
 // Rendered on the server; making a plan is a client component.
 export default async function PlansPage() {
   const actor = await currentActor();
-  const [plans, { currency }] = await Promise.all([readPlans(actor), readQueue(actor)]);
+  const [plans, { currency }, open] = await Promise.all([
+    readPlans(actor),
+    readQueue(actor),
+    readDraftRuns(actor, null),
+  ]);
   return (
     <>
       <h1>Plan</h1>
@@ -28,7 +33,7 @@ export default async function PlansPage() {
         avoided. A plan is a draft until you confirm it. <Link href="/plan/going-out">Who is told, calendars</Link>,{" "}
         <Link href="/plan/earned">did dispatch earn its keep</Link>
       </p>
-      <PlanForm from={tomorrow()} />
+      <PlanForm from={tomorrow()} open={open} />
       <h2>Plans</h2>
       {plans.length === 0 ? <Empty>No plan was made yet.</Empty> : <Plans plans={plans} currency={currency} />}
     </>

@@ -2,26 +2,30 @@
 
 import { useMutation } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
-import { type FormEvent, useRef } from "react";
+import { type FormEvent, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import type { DraftRunView } from "@/lib/reads/draft-run-view.ts";
+import { PlanRun } from "./plan-run.tsx";
+import "./plan.css";
 
-/** Asks for the days to plan; the plan opens as a draft. */
-export function PlanForm({ from }: { from: string }) {
+/** Asks for the days to plan, and shows the plans that are being made; one that was asked for here opens as a draft. */
+export function PlanForm({ from, open }: { from: string; open: DraftRunView[] }) {
   const router = useRouter();
-  const stop = useRef<AbortController | null>(null);
+  const [asked, setAsked] = useState<string[]>([]);
   const make = useMutation({
-    mutationFn: (asked: { from: string; days: number }) => {
-      stop.current = new AbortController();
-      return postJson<{ planId: string }>("/api/pages/plans", asked, stop.current.signal);
-    },
-    onSuccess: ({ planId }) => router.push(`/plan/${encodeURIComponent(planId)}`),
+    mutationFn: (body: { from: string; days: number }) => postJson<{ runId: string }>("/api/pages/plans", body),
+    onSuccess: ({ runId }) => setAsked((before) => [...before, runId]),
   });
   const onSubmit = (event: FormEvent<HTMLFormElement>) => {
     event.preventDefault();
     const form = new FormData(event.currentTarget);
     make.mutate({ from: String(form.get("from")), days: Number(form.get("days")) });
   };
-  const stopped = make.error?.name === "AbortError";
+  const onPlan = (planId: string, run: DraftRunView) => {
+    if (run.mine) router.push(`/plan/${encodeURIComponent(planId)}`);
+    else router.refresh();
+  };
+  const runs = [...new Set([...open.map((run) => run.runId), ...asked])];
   return (
     <>
       <form className="filters" onSubmit={onSubmit}>
@@ -33,20 +37,18 @@ export function PlanForm({ from }: { from: string }) {
           Days
           <input type="number" name="days" defaultValue={3} min={1} max={14} required />
         </label>
-        <button type="submit" className="button main" disabled={make.isPending || make.isSuccess}>
-          {make.isPending || make.isSuccess ? "Planning …" : "Make a plan"}
+        <button type="submit" className="button main" disabled={make.isPending}>
+          {make.isPending ? "Asking …" : "Make a plan"}
         </button>
-        {make.isPending ? (
-          <button type="button" className="button" onClick={() => stop.current?.abort()}>
-            Stop
-          </button>
-        ) : null}
       </form>
       {make.error ? (
         <p className="note danger" role="alert">
-          {stopped ? "Stopped. No plan was kept." : make.error.message}
+          {make.error.message}
         </p>
       ) : null}
+      {runs.map((runId) => (
+        <PlanRun key={runId} runId={runId} first={open.find((run) => run.runId === runId)} onPlan={onPlan} />
+      ))}
     </>
   );
 }

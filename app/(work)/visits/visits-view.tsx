@@ -7,6 +7,7 @@ import { Table } from "@/app/_ui/table.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { Worth } from "@/app/_ui/worth.tsx";
 import type { VisitsView as View, WrittenVisit } from "@/lib/reads/visits-view.ts";
 import { PhotoPlace } from "./photo-place.tsx";
 
@@ -123,6 +124,7 @@ function Queue({ view }: { view: View }) {
               {v.reasons[0]}
               <br />
               <span className="soft">{words(v.leadingCause)}</span>
+              <Worth siteId={v.site_id} siteName={v.siteName} />
             </>
           ),
         },
@@ -158,7 +160,15 @@ function Watch({ view }: { view: View }) {
             </>
           ),
         },
-        { name: "Why no visit now", cell: (w) => w.reason },
+        {
+          name: "Why no visit now",
+          cell: (w) => (
+            <>
+              {w.reason}
+              <Worth siteId={w.siteId} siteName={w.siteName} />
+            </>
+          ),
+        },
         { name: "What would change it", cell: (w) => w.wouldChange },
       ]}
       rows={view.watch}

@@ -59,10 +59,7 @@ export async function planHeld(
       found = beside;
     }
   }
-  const routes = found.routes.map((route, day) => {
-    const frozen = held.begun.get(day)?.stops.flatMap(({ visitId }) => held.visitOf.get(visitId) ?? []) ?? [];
-    return [...(held.locked.get(day) ?? [...frozen, ...route])];
-  });
+  const routes = withFixed(held, found.routes);
   const objective = planValue(held, routes);
   const kept = keptValue(held);
   const bound = found.bound === null ? null : Math.max(objective, found.bound + kept);
@@ -80,8 +77,16 @@ export async function planHeld(
   };
 }
 
+/** Routes of what was open to plan, with the locked ones and what is done or under way. */
+export function withFixed(held: HeldPlan, open: Routes): number[][] {
+  return open.map((route, day) => {
+    const frozen = held.begun.get(day)?.stops.flatMap(({ visitId }) => held.visitOf.get(visitId) ?? []) ?? [];
+    return [...(held.locked.get(day) ?? [...frozen, ...route])];
+  });
+}
+
 /** What the fixed visits bring, which the open instance does not know of. */
-function keptValue(held: HeldPlan): number {
+export function keptValue(held: HeldPlan): number {
   const { stops } = held.planned.instance;
   const locked = [...held.locked].reduce((sum, [day, route]) => sum + drivenDay(held, day, route).value, 0);
   const frozen = [...held.begun].filter(([day]) => !held.locked.has(day));

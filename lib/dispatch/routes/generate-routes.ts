@@ -42,6 +42,7 @@ export async function generateRoutes(
   let best: BoundPrices | null = null;
   let smoothing = SMOOTHING;
   for (let round = 0; round < options.pricingRounds && !options.stopped?.(); round++) {
+    options.onStep?.({ stage: "bound", done: round, of: options.pricingRounds });
     pool.sendTo(model);
     const duals = pool.columns.length > 0 ? await model.relax() : nothing(instance);
     if (!duals) break;

@@ -28,8 +28,9 @@ export async function planRegions(given: RouteInstance, start: Routes, options: 
   let routes: Routes = start;
   const met: [number, readonly number[]][] = [];
   const tell = () => options.onBetter?.(routes, routesValue(given, routes));
-  for (const region of regions) {
+  for (const [at, region] of regions.entries()) {
     if (stopped?.()) break;
+    options.onStep?.({ stage: "search", done: at, of: regions.length });
     const part = partOf(given, region);
     const found = searchRoutes(part.instance, {
       rng: options.rng,
@@ -49,14 +50,16 @@ export async function planRegions(given: RouteInstance, start: Routes, options: 
   const pool = new RoutePool(instance);
   pool.indicesOf(routes);
   for (const [day, stops] of met) if (stops.every((index) => instance.stops[index]?.offers[day])) pool.add(day, stops);
-  const quiet = { ...options, onBound: () => {} };
+  const quiet = { ...options, onBound: () => {}, onStep: () => {} };
   for (const region of regions) await priceRegion(instance, region, pool, must, quiet);
   const model = solver.open({ dayCount: instance.crewDays.length, stopCount: instance.stops.length, must });
   try {
     const rounds = Math.min(WHOLE_ROUNDS, options.pricingRounds);
     const found = await generateRoutes(instance, pool, model, must, { ...options, pricingRounds: rounds });
-    for (const days of [...regions.map((region) => region.days), ...borderGroups(given, regions)]) {
+    const groups = [...regions.map((region) => region.days), ...borderGroups(given, regions)];
+    for (const [at, days] of groups.entries()) {
       if (stopped?.()) break;
+      options.onStep?.({ stage: "choice", done: at, of: groups.length });
       const scope = { days: new Set(days), most: MOST_COLUMNS, gap: CHOICE_GAP };
       const better = await betterChoice(instance, { pool, model, must }, routes, { ...options, ...found }, scope);
       if (!better) continue;

@@ -30,7 +30,8 @@ export async function proveRoutes(given: RouteInstance, start: Routes, options: 
     met.push([day, stops]);
     options.onRoute?.(day, stops);
   };
-  let routes = searchRoutes(given, { ...options, onRoute, start });
+  const onRound = (done: number) => options.onStep?.({ stage: "search", done, of: options.effort });
+  let routes = searchRoutes(given, { ...options, onRoute, onRound, start });
   const served = new Set(routes.flat());
   const must = new Set([...served].filter((index) => (given.stops[index]?.tier ?? 0) > 0));
   const { solver, stopped } = options;
@@ -42,6 +43,7 @@ export async function proveRoutes(given: RouteInstance, start: Routes, options: 
   const model = solver.open({ dayCount: instance.crewDays.length, stopCount: instance.stops.length, must });
   try {
     const { bound, prices } = await generateRoutes(instance, pool, model, must, options);
+    options.onStep?.({ stage: "choice", done: 0, of: 1 });
     const better = stopped?.()
       ? null
       : await betterChoice(instance, { pool, model, must }, routes, { ...options, bound, prices });

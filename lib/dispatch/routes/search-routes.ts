@@ -12,6 +12,8 @@ export interface SearchOptions {
   onBetter?: (routes: Routes, value: number) => void;
   /** Every route met that ended a round, for a later choice among them. */
   onRoute?: (day: number, stops: readonly number[]) => void;
+  /** Told before each round how many are done. */
+  onRound?: (done: number) => void;
   /** Asked each round; true ends the search with the best so far. */
   stopped?: () => boolean;
   /** Routes to start from; null starts empty. */
@@ -47,6 +49,7 @@ export function searchRoutes(instance: RouteInstance, options: SearchOptions): R
   });
   const scale = Math.max(1e-9, routesValue(instance, stopsOf(best)));
   for (let round = 0; round < options.effort && !options.stopped?.(); round++) {
+    options.onRound?.(round);
     if (round > 0 && round % RESTART_ROUNDS === 0) {
       current = best;
       currentWorth = bestWorth;

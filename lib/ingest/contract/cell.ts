@@ -53,8 +53,13 @@ export function oneOf(values: readonly string[]): CellSchema {
   return z
     .string()
     .transform((value) => value.toLowerCase())
-    .refine((value) => known.has(value), { error: `not one of ${values.join(", ")}` });
+    .refine((value) => known.has(value), { error: `not one of ${values.join(", ")}` })
+    .meta({ words: values });
 }
+
+/** The words that a column takes; null: any. */
+export const wordsOf = (schema: CellSchema): readonly string[] | null =>
+  (schema.meta()?.words as readonly string[] | undefined) ?? null;
 
 /** Several of a list, separated by semicolons; kept as written in the list. */
 export function listOf(values: readonly string[] | null): CellSchema {

@@ -2,11 +2,12 @@
 
 import { useQuery } from "@tanstack/react-query";
 import { useState } from "react";
+import { getJson } from "@/app/_ui/get-json.ts";
 import { useUnits } from "@/app/_ui/units.tsx";
 import type { AddedDayView, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { consequenceText } from "./consequence-line.tsx";
-import { getJson, planUrl } from "./use-plan.ts";
+import { planUrl } from "./use-plan.ts";
 
 /** Days that a crew does not work as recorded: what one more would bring, then adding it. */
 export function AddedDays({

@@ -6,12 +6,14 @@ import { TextField } from "@/app/_ui/field.tsx";
 import { distanceText } from "@/app/_ui/format.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { useUnits } from "@/app/_ui/units.tsx";
+import { Worth } from "@/app/_ui/worth.tsx";
 import type { BoardStop, MoveOptionView, MovesView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { ConsequenceLine } from "./consequence-line.tsx";
 
 export interface PanelProps {
   visitId: string;
+  siteId: string;
   siteName: string;
   stop: BoardStop | null;
   /** Taken out by a person. */
@@ -30,7 +32,7 @@ const keyOf = (option: MoveOptionView) => `${option.crewId} ${option.day} ${opti
 
 /** Where a visit could go: every place with what it would change, told before anything is done. */
 export function MovePanel(props: PanelProps) {
-  const { visitId, siteName, stop, state, moves, error, chosen, onChoose, onEdit, onClose, busy } = props;
+  const { visitId, siteId, siteName, stop, state, moves, error, chosen, onChoose, onEdit, onClose, busy } = props;
   const units = useUnits();
   const [reason, setReason] = useState("");
   const heading = useRef<HTMLHeadingElement>(null);
@@ -68,6 +70,7 @@ export function MovePanel(props: PanelProps) {
         {stop ? `${stop.start} to ${stop.depart}, ${distanceText(stop.driveKm, units)} drive. ` : "Not planned. "}
         <Link href={`/visits/${encodeURIComponent(visitId)}`}>The visit</Link>
       </p>
+      <Worth key={siteId} siteId={siteId} siteName={siteName} />
       <p className="buttons">
         {stop && state === "draft" && !stop.frozen ? (
           <button

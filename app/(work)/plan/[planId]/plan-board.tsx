@@ -1,8 +1,11 @@
 "use client";
 
+import { useRouter } from "next/navigation";
 import { useState } from "react";
+import type { DraftRunView } from "@/lib/reads/draft-run-view.ts";
 import type { MoveOptionView, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
+import { PlanRun } from "../plan-run.tsx";
 import { AddedDays } from "./added-days.tsx";
 import { CrewDay, dayName } from "./crew-day.tsx";
 import type { StripActions } from "./crew-strip.tsx";
@@ -17,13 +20,23 @@ import "../plan.css";
 import { Empty } from "@/app/_ui/said.tsx";
 
 /** A plan: a strip for each crew and day, the map, who is left out and why, and everything that can be done with it. */
-export function PlanBoard({ initial }: { initial: PlanBoardView }) {
-  const { plan, change, anew, confirm } = usePlan(initial);
+export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: DraftRunView[] }) {
+  const { plan, change, anew, confirm, again } = usePlan(initial);
+  const router = useRouter();
+  const [asked, setAsked] = useState<string[]>([]);
+  const [over, setOver] = useState<string[]>([]);
+  const ask = (runId: string) => setAsked((before) => [...before, runId]);
+  const making = [...new Set([...runs.map((run) => run.runId), ...asked])].filter((runId) => !over.includes(runId));
+  const onPlan = (planId: string, run: DraftRunView) => {
+    setOver((before) => [...before, run.runId]);
+    if (planId === plan.planId) again();
+    else if (run.mine) router.push(`/plan/${encodeURIComponent(planId)}`);
+  };
   const [selected, setSelected] = useState<string | null>(null);
   const [dragged, setDragged] = useState<string | null>(null);
   const [chosen, setChosen] = useState<MoveOptionView | null>(null);
   const moves = useMoves(plan.planId, plan.revision, dragged ?? selected);
-  const busy = change.isPending || anew.isPending || confirm.isPending;
+  const busy = change.isPending || anew.isPending || confirm.isPending || making.length > 0;
   const days = [...new Set(plan.crewDays.map((d) => d.day))];
   const stops = plan.crewDays.flatMap((d) => d.stops);
   const stop = stops.find((each) => each.visitId === selected) ?? null;
@@ -83,8 +96,13 @@ export function PlanBoard({ initial }: { initial: PlanBoardView }) {
             >
               {confirm.isPending ? "Confirming …" : "Confirm and send out"}
             </button>
-            <button type="button" className="button" disabled={busy} onClick={() => anew.mutate()}>
-              {anew.isPending ? "Planning …" : "Plan anew around pins and locks"}
+            <button
+              type="button"
+              className="button"
+              disabled={busy}
+              onClick={() => anew.mutate(undefined, { onSuccess: ({ runId }) => ask(runId) })}
+            >
+              {anew.isPending ? "Asking …" : "Plan anew around pins and locks"}
             </button>
           </>
         ) : null}
@@ -99,7 +117,10 @@ export function PlanBoard({ initial }: { initial: PlanBoardView }) {
           </p>
         ) : null,
       )}
-      <RestOfDay plan={plan} />
+      {making.map((runId) => (
+        <PlanRun key={runId} runId={runId} first={runs.find((run) => run.runId === runId)} onPlan={onPlan} />
+      ))}
+      <RestOfDay plan={plan} onAsked={ask} />
       <div className="plan-columns">
         <div>
           <p className="legend">
@@ -138,6 +159,7 @@ export function PlanBoard({ initial }: { initial: PlanBoardView }) {
           {open && selected ? (
             <MovePanel
               visitId={selected}
+              siteId={stop?.siteId ?? left?.siteId ?? ""}
               siteName={stop?.siteName ?? left?.siteName ?? selected}
               stop={stop}
               takenOut={left?.code === "taken_out"}

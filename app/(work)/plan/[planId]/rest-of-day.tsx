@@ -1,7 +1,6 @@
 "use client";
 
 import { useMutation } from "@tanstack/react-query";
-import { useRouter } from "next/navigation";
 import type { FormEvent } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
@@ -9,11 +8,10 @@ import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import { planUrl } from "./use-plan.ts";
 
 /** Something happened: plan the rest of the day anew. What is done or under way stays. */
-export function RestOfDay({ plan }: { plan: PlanBoardView }) {
-  const router = useRouter();
+export function RestOfDay({ plan, onAsked }: { plan: PlanBoardView; onAsked: (runId: string) => void }) {
   const replan = useMutation({
-    mutationFn: (body: unknown) => postJson<{ planId: string }>(`${planUrl(plan.planId)}/rest`, body),
-    onSuccess: ({ planId }) => router.push(`/plan/${encodeURIComponent(planId)}`),
+    mutationFn: (body: unknown) => postJson<{ runId: string }>(`${planUrl(plan.planId)}/rest`, body),
+    onSuccess: ({ runId }) => onAsked(runId),
   });
   if (plan.goingOn.length === 0) return null;
   const onSubmit = (event: FormEvent<HTMLFormElement>) => {
@@ -52,7 +50,7 @@ export function RestOfDay({ plan }: { plan: PlanBoardView }) {
             <input type="text" name="reason" required maxLength={1000} />
           </label>
           <button type="submit" className="button main" disabled={replan.isPending}>
-            {replan.isPending ? "Planning …" : "Plan the rest of the day"}
+            {replan.isPending ? "Asking …" : "Plan the rest of the day"}
           </button>
         </div>
       </form>

@@ -3,6 +3,7 @@
 import { money, words } from "@/app/_ui/format.ts";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { Worth } from "@/app/_ui/worth.tsx";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 
 /** Visits that the plan leaves out, with the reason; each can be given a place from here. */
@@ -56,6 +57,7 @@ export function Unserved({
                 </td>
                 <td>
                   {u.why} <span className="soft">{words(u.code)}</span>
+                  <Worth siteId={u.siteId} siteName={u.siteName} />
                 </td>
               </tr>
             ))}

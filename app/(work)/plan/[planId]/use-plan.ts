@@ -1,16 +1,10 @@
 "use client";
 
 import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
+import { getJson } from "@/app/_ui/get-json.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import type { MovesView, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
-
-export async function getJson<T>(url: string, signal?: AbortSignal): Promise<T> {
-  const reply = await fetch(url, signal ? { signal } : {});
-  const said = (await reply.json().catch(() => null)) as { error?: { message?: string } } | null;
-  if (!reply.ok) throw new Error(said?.error?.message ?? `The server answered ${reply.status}.`);
-  return said as T;
-}
 
 export const planUrl = (planId: string) => `/api/pages/plans/${encodeURIComponent(planId)}`;
 
@@ -32,14 +26,13 @@ export function usePlan(initial: PlanBoardView) {
     onSettled: again,
   });
   const anew = useMutation({
-    mutationFn: () => postJson(`${url}/anew`, { revision: plan.revision }),
-    onSettled: again,
+    mutationFn: () => postJson<{ runId: string }>(`${url}/anew`, { revision: plan.revision }),
   });
   const confirm = useMutation({
     mutationFn: () => postJson<{ moved: string[] }>(`${url}/confirm`, { revision: plan.revision }),
     onSettled: again,
   });
-  return { plan, change, anew, confirm };
+  return { plan, change, anew, confirm, again };
 }
 
 /** Where a visit could go, with what each place would change. */

@@ -7,6 +7,7 @@ import { IfMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { WorthTable } from "@/app/_ui/worth-table.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
 import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
@@ -26,7 +27,6 @@ import { TimelineChart } from "./timeline-chart.tsx";
 import { WeatherPanel } from "./weather-panel.tsx";
 import { WeatherPicture } from "./weather-picture.tsx";
 import { WhatIf } from "./what-if.tsx";
-import { WorthTerms } from "./worth-terms.tsx";
 
 interface Props {
   view: View;
@@ -140,14 +140,25 @@ function Proposal({ view }: { view: View }) {
             <li key={reason}>{reason}</li>
           ))}
         </ul>
-        {view.terms.length > 0 ? <WorthTerms terms={view.terms} /> : null}
+        <WorthFold view={view} />
       </section>
     );
   }
   return (
     <section className="note" aria-label="On watch">
       <strong>On watch.</strong> {watch?.reason} What would change it: {watch?.wouldChange}
+      <WorthFold view={view} />
     </section>
+  );
+}
+
+function WorthFold({ view: { terms, currency, watch } }: { view: View }) {
+  if (terms.length === 0) return null;
+  return (
+    <details>
+      <summary>What {watch ? "a visit would be" : "the visit is"} worth, term by term</summary>
+      <WorthTable terms={terms} currency={currency} wouldChange={watch?.wouldChange ?? null} />
+    </details>
   );
 }
 

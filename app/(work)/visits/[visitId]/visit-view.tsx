@@ -4,6 +4,7 @@ import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink } from "@/app/_ui/visit-papers.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { Worth } from "@/app/_ui/worth.tsx";
 import { BEFORE_WORK, CAUTIONS } from "@/lib/grounding/cautions.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
@@ -49,6 +50,7 @@ export function VisitView({ view }: { view: View }) {
           ))}
         </ul>
       </section>
+      {visit.rank === null ? null : <Worth siteId={site.siteId} siteName={site.name} />}
       <BeforeWork steps={visit.before_work ?? []} />
       <VisitWork view={view} />
       <p className="no-print">

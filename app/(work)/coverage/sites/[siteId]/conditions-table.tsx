@@ -1,4 +1,4 @@
-import { words } from "@/app/_ui/format.ts";
+import { money, words } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 
@@ -20,6 +20,9 @@ export function ConditionsTable({ view }: { view: SiteCoverageView }) {
                   {head}
                 </th>
               ))}
+              <th scope="col" className="num">
+                Worth of having it met
+              </th>
             </tr>
           </thead>
           <tbody>
@@ -38,6 +41,7 @@ export function ConditionsTable({ view }: { view: SiteCoverageView }) {
                 <td>{c.says}</td>
                 <td>{c.record ?? "none"}</td>
                 <td>{c.restores ?? "nothing to do"}</td>
+                <td className="num">{c.worth === null ? "" : money(c.worth, view.currency)}</td>
               </tr>
             ))}
           </tbody>

@@ -7,6 +7,7 @@ import { Assumptions } from "../../assumptions.tsx";
 import { HeavyTail, TailTable } from "../../book-table.tsx";
 import { Cautions } from "../../cautions.tsx";
 import { ExceedanceChart } from "../../exceedance-chart.tsx";
+import { MissingProof } from "../../missing-proof.tsx";
 import { RunPanel } from "../../run-panel.tsx";
 import { SiteTable } from "../../site-table.tsx";
 import { Trend } from "../../trend.tsx";
@@ -50,6 +51,7 @@ export function BookView({ view, book: name }: { view: ExposureView; book: strin
             of="book"
             shortfall={book.tail.find((t) => t.level === 0.975)?.expected_shortfall.value ?? 0}
           />
+          <MissingProof book={book} currency={d.currency} />
           <Trend trend={book.trend} />
         </>
       ) : (

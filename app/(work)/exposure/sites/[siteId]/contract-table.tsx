@@ -14,36 +14,47 @@ export function ContractTable({ detail, currency }: { detail: SiteLossDetail; cu
       {contracts.length === 0 ? (
         <Empty>No contract counts at this site.</Empty>
       ) : (
-        <Table
-          label="Contracts that count"
-          data={{ "data-contracts": true }}
-          columns={[
-            {
-              name: "Contract",
-              head: true,
-              cell: (c) => (
-                <>
-                  {words(c.kind)} {c.coverageId}
-                </>
-              ),
-            },
-            { name: "Ends", cell: (c) => c.endsOn },
-            { name: "Limit", num: true, cell: (c) => (c.limit === null ? "none recorded" : money(c.limit, currency)) },
-            { name: "Deductible", num: true, cell: (c) => money(c.deductible, currency) },
-            {
-              name: "Chances: valid, evidence, notice",
-              cell: (c) => (
-                <>
-                  {percent(c.valid)}, {percent(c.evidence)}, {percent(c.notice)}
-                </>
-              ),
-            },
-            { name: "Expected a year", num: true, cell: (c) => money(c.recovered, currency) },
-            { name: "Sure evidence adds about", num: true, cell: (c) => money(c.evidenceWorth, currency) },
-          ]}
-          rows={contracts}
-          keyOf={(c) => c.coverageId}
-        />
+        <>
+          <p className="soft">
+            The chance that a contract pays is the product of four, by judgement: that such a contract answers at all,
+            what its conditions as met, broken or unknown leave of that, that the evidence on file is accepted, and that
+            notice is in time.
+          </p>
+          <Table
+            label="Contracts that count"
+            data={{ "data-contracts": true }}
+            columns={[
+              {
+                name: "Contract",
+                head: true,
+                cell: (c) => (
+                  <>
+                    {words(c.kind)} {c.coverageId}
+                  </>
+                ),
+              },
+              { name: "Ends", cell: (c) => c.endsOn },
+              {
+                name: "Limit",
+                num: true,
+                cell: (c) => (c.limit === null ? "none recorded" : money(c.limit, currency)),
+              },
+              { name: "Deductible", num: true, cell: (c) => money(c.deductible, currency) },
+              { name: "Answers at all", num: true, cell: (c) => percent(c.valid) },
+              { name: "× conditions", num: true, cell: (c) => percent(c.conditions) },
+              { name: "× evidence", num: true, cell: (c) => percent(c.evidence) },
+              { name: "× notice", num: true, cell: (c) => percent(c.notice) },
+              {
+                name: "= chance",
+                num: true,
+                cell: (c) => percent(c.valid * c.conditions * c.evidence * c.notice),
+              },
+              { name: "Expected a year", num: true, cell: (c) => money(c.recovered, currency) },
+            ]}
+            rows={contracts}
+            keyOf={(c) => c.coverageId}
+          />
+        </>
       )}
       {remarks.map((r) => (
         <p key={r.coverageId + r.says} className={r.counted ? "note" : "note gap"}>

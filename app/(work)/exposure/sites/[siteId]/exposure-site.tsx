@@ -6,6 +6,7 @@ import type { ExposureSiteView } from "@/lib/reads/exposure-view.ts";
 import { Cautions } from "../../cautions.tsx";
 import { CauseLossTable } from "./cause-loss-table.tsx";
 import { ContractTable } from "./contract-table.tsx";
+import { ProofTable } from "./proof-table.tsx";
 
 export function ExposureSite({ view }: { view: ExposureSiteView }) {
   const { site, detail, currency } = view;
@@ -65,6 +66,7 @@ export function ExposureSite({ view }: { view: ExposureSiteView }) {
       </dl>
       <CauseLossTable detail={detail} currency={currency} />
       <ContractTable detail={detail} currency={currency} />
+      <ProofTable proof={detail.proof} currency={currency} siteId={site.site_id} />
       <h2>What is missing or assumed</h2>
       <ul data-missing>
         {[...detail.missing, ...detail.assumed.map((a) => `Assumed: ${a}.`)].map((says) => (

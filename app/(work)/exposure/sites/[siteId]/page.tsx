@@ -1,14 +1,19 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
 import { currentActor } from "@/lib/reads/actor.ts";
-import { readExposureSite } from "@/lib/reads/exposure.ts";
+import { readCountedAs, readExposureSite } from "@/lib/reads/exposure.ts";
+import { CountedAs } from "./counted-as.tsx";
 import { ExposureSite } from "./exposure-site.tsx";
 
 export const metadata: Metadata = { title: "Exposure of a site" };
 export const dynamic = "force-dynamic";
 
 export default async function ExposureSitePage({ params }: { params: Promise<{ siteId: string }> }) {
-  const view = await readExposureSite(await currentActor(), decodeURIComponent((await params).siteId));
-  if (!view) notFound();
-  return <ExposureSite view={view} />;
+  const actor = await currentActor();
+  const siteId = decodeURIComponent((await params).siteId);
+  const view = await readExposureSite(actor, siteId);
+  if (view) return <ExposureSite view={view} />;
+  const countedAs = await readCountedAs(actor, siteId);
+  if (countedAs === null) notFound();
+  return <CountedAs siteId={siteId} countedAs={countedAs} />;
 }

@@ -1,0 +1,30 @@
+/** One size of the fleet, in a process and a database of its own; `fleet.ts` starts it. */
+import { parseArgs } from "node:util";
+import { shutDatabase } from "../../../lib/store/database.ts";
+import type { Figure } from "../measure.ts";
+import { importFigures } from "./import-part.ts";
+import { madeFleet } from "./made-fleet.ts";
+import { scoreFigures } from "./score-part.ts";
+
+const { values } = parseArgs({
+  options: {
+    sites: { type: "string", default: "200" },
+    years: { type: "string", default: "5" },
+    repeats: { type: "string", default: "3" },
+    parts: { type: "string", default: "import,score" },
+  },
+});
+const say = (line: string) => process.stderr.write(`${line}\n`);
+const repeats = Number(values.repeats);
+const parts = values.parts.split(",");
+const fleet = await madeFleet(Number(values.sites), Number(values.years), say);
+const figures: Figure[] = [];
+const [there] = await fleet.admin<{ n: number }[]>`SELECT count(*)::int AS n FROM (SELECT FROM fault LIMIT 1) f`;
+// Everything after the import needs its rows.
+if (parts.includes("import") || there?.n === 0)
+  figures.push(...(await importFigures(fleet, parts.includes("import") ? repeats : 1)));
+if (parts.includes("score")) figures.push(...(await scoreFigures(fleet, repeats)));
+process.stdout.write(`${JSON.stringify(figures)}\n`);
+await fleet.admin.end();
+await shutDatabase();
+process.exit(0);
