@@ -8,6 +8,7 @@ import { AlertBadge } from "./alert-badge.tsx";
 
 /** Address, name, and what one must be allowed to do for the page to be of use. */
 const PAGES: readonly (readonly [string, string, Operation])[] = [
+  ["/books", NAV.books, "books.read"],
   ["/sites", NAV.sites, "sites.read"],
   ["/visits", NAV.visits, "visits.read"],
   ["/plan", NAV.plan, "plan.read"],
@@ -24,14 +25,18 @@ const PAGES: readonly (readonly [string, string, Operation])[] = [
 
 export function MainNav({ role }: { role: string }) {
   const path = usePathname();
+  // The whole account's figures stand under Exposure, with a way to what the owners of its books see.
+  const seesAll = may({ role }, "exposure.read");
   return (
     <nav aria-label={NAV.main}>
-      {PAGES.filter(([, , operation]) => may({ role }, operation)).map(([href, name]) => (
-        <Link key={href} href={href} aria-current={path.startsWith(href) ? "page" : undefined}>
-          {name}
-          {href === "/alerts" ? <AlertBadge /> : null}
-        </Link>
-      ))}
+      {PAGES.filter(([href, , operation]) => may({ role }, operation) && !(href === "/books" && seesAll)).map(
+        ([href, name]) => (
+          <Link key={href} href={href} aria-current={path.startsWith(href) ? "page" : undefined}>
+            {name}
+            {href === "/alerts" ? <AlertBadge /> : null}
+          </Link>
+        ),
+      )}
     </nav>
   );
 }

@@ -20,6 +20,7 @@ export const SHARED = {
 
 export const NAV = {
   main: "Main",
+  books: "Books",
   sites: "Sites",
   visits: "Visits",
   plan: "Plan",

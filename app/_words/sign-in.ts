@@ -1,8 +1,8 @@
 /** Signing in, joining by a link, and what is under one's own name. */
 export const SIGN_IN = {
   title: "Sign in to Raintrip",
-  /** Why the identity provider's answer let nobody in. */
-  problems: {
+  /** By the reasons of `ProviderProblem`. */
+  providerProblems: {
     expired: "That sign-in was begun in another browser, took longer than 10 minutes or was already used. Begin again.",
     refused: "The identity provider did not let you in. Begin again, or sign in by password or passkey.",
     unreachable: "The identity provider did not answer. Try again in a minute, or sign in by password or passkey.",
@@ -15,7 +15,7 @@ export const SIGN_IN = {
     other_identity:
       "This e-mail address belongs to somebody who signs in by another identity of the provider. An administrator can give them a new link.",
     disabled: "This person was disabled in Raintrip. An administrator can let them in again.",
-  },
+  } as Record<string, string>,
   ownPeople: "With your address and password",
   otherPeople: "People who are not of the demo",
   nobodyYet:

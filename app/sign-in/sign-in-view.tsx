@@ -7,9 +7,6 @@ import { Note, Trouble } from "@/app/_ui/said.tsx";
 import { SIGN_IN } from "@/app/_words/sign-in.ts";
 import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
 
-/** By the reasons of `ProviderProblem`. */
-const PROBLEMS: Record<string, string> = SIGN_IN.problems;
-
 interface Props {
   choices: SignInChoices;
   to: string | null;
@@ -18,7 +15,10 @@ interface Props {
 }
 
 export function SignInView({ choices, to, problem }: Props) {
-  const [says, setSays] = useState(problem === null ? "" : (PROBLEMS[problem] ?? SIGN_IN.problems.not_proven));
+  const { providerProblems } = SIGN_IN;
+  const [says, setSays] = useState(
+    problem === null ? "" : (providerProblems[problem] ?? providerProblems.not_proven ?? ""),
+  );
   const [isBusy, setBusy] = useState(false);
   const attempt = async (work: () => Promise<unknown>) => {
     setBusy(true);

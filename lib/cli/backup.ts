@@ -3,9 +3,10 @@ import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
+import { missingPhotoLines } from "../store/backup-photos.ts";
 import { makeBackup } from "../writes/make-backup.ts";
 
-/** `backup FILE`: works beside a running server. */
+/** `backup FILE`: works beside a running server. Exit status 1: done, but the picture of a photo on record is missing. */
 export async function backupCommand(args: string[]): Promise<number> {
   const { values, positionals } = parseArgs({ args, allowPositionals: true, options: { json: { type: "boolean" } } });
   const [file, ...more] = positionals;
@@ -15,12 +16,17 @@ export async function backupCommand(args: string[]): Promise<number> {
   const done = await makeBackup(LOCAL_ACTOR, db, { file, madeAt: Date.now() });
   const bytes = statSync(done.file).size;
   if (values.json)
-    process.stdout.write(`${JSON.stringify({ file: done.file, bytes, ...done.header, tables: done.tables })}\n`);
+    process.stdout.write(
+      `${JSON.stringify({ file: done.file, bytes, ...done.header, tables: done.tables, photos: done.photos })}\n`,
+    );
   else {
     for (const t of done.tables) if (t.rows > 0) process.stdout.write(`${t.table}: ${t.rows} rows\n`);
+    const { count, bytes: photoBytes } = done.photos;
+    process.stdout.write(`photos of visits: ${count}, ${photoBytes} bytes\n`);
     process.stdout.write(
       `${done.file}: ${bytes} bytes. It holds every record in the clear: keep it where only you can read it.\n`,
     );
   }
-  return 0;
+  for (const line of missingPhotoLines(done.photos)) process.stderr.write(`${line}\n`);
+  return done.photos.missing_count > 0 ? 1 : 0;
 }

@@ -3,6 +3,7 @@ import { AsyncLocalStorage } from "node:async_hooks";
 import { randomUUID } from "node:crypto";
 import http from "node:http";
 import next from "next";
+import { plainPath } from "./plain-path.mjs";
 import { OWN_HEADERS, peerAddress, refusal } from "./request-gate.mjs";
 import { startTracing } from "./tracing.mjs";
 import { routeKind, webMeter } from "./web-meter.mjs";
@@ -57,7 +58,7 @@ const server = http.createServer((request, response) => {
       const line = { level: "info", time: new Date().toISOString(), pid: process.pid, request_id: id, msg: "request" };
       const ms = Math.round(1000 * seconds);
       process.stderr.write(
-        `${JSON.stringify({ ...line, method: request.method, path, status: response.statusCode, ms })}\n`,
+        `${JSON.stringify({ ...line, method: request.method, path: plainPath(path), status: response.statusCode, ms })}\n`,
       );
     }
   });

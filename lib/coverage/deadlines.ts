@@ -32,8 +32,12 @@ export interface Deadline {
   kind: DeadlineKind;
   /** Null for the model's prudent date: nobody has discovered anything. */
   discoveryId: string | null;
+  /** Of the model's prudent date: since when it suspects. Null where a person has discovered something. */
+  suspectedSince: LocalDay | null;
   /** Site-local; null: read the contract, notify now. */
   dueOn: LocalDay | null;
+  /** Where the clock itself stands: of a prudent day that is over, that day, while `dueOn` is today. Else `dueOn`. */
+  clockOn: LocalDay | null;
   daysLeft: number | null;
   state: "open" | "lapse_risk" | "passed" | "read_contract" | "sent";
   sentOn: LocalDay | null;
@@ -106,7 +110,8 @@ function prudentNotice(contract: Coverage, suspicion: Suspicion, today: LocalDay
     dueOn === null
       ? `${named(contract)}: ${since} ${READ_CONTRACT}`
       : `${named(contract)}: ${since} The earliest prudent day to have notified by is ${dueOn}${bounded === dueOn ? "" : " (today: the days of the contract, counted from the suspicion, are over)"}.`;
-  return finish({ contract, kind: "prudent_notice", discoveryId: null, dueOn, sentOn: null, says, today });
+  const own = { discoveryId: null, suspectedSince: suspicion.since, clockOn: bounded };
+  return finish({ contract, kind: "prudent_notice", ...own, dueOn, sentOn: null, says, today });
 }
 
 function claimDeadlines(
@@ -163,7 +168,9 @@ function finish(made: {
   contract: Coverage;
   kind: DeadlineKind;
   discoveryId: string | null;
+  suspectedSince?: LocalDay;
   dueOn: LocalDay | null;
+  clockOn?: LocalDay | null;
   sentOn: LocalDay | null;
   says: string;
   today: LocalDay;
@@ -190,6 +197,7 @@ function finish(made: {
           : "";
   return {
     ...{ siteId: contract.siteId, coverageId: contract.coverageId, coverageKind: contract.kind },
+    ...{ suspectedSince: made.suspectedSince ?? null, clockOn: made.clockOn === undefined ? dueOn : made.clockOn },
     ...{ kind, discoveryId: made.discoveryId, dueOn, daysLeft, state, sentOn, noticeTo: contract.noticeTo },
     says: made.says + after,
     send: whatToSend(contract, kind),

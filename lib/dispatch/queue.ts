@@ -34,6 +34,8 @@ export interface QueuedVisit {
   skills: Skill[];
   reasons: string[];
   checklist: ChecklistItem[];
+  /** What does not fit into this visit and stays open for the next. */
+  stillOpen: ChecklistItem[];
   /** Of a claim site: what comes before anything is altered. */
   beforeWork: BeforeWork[];
   /** Every term of the value with its unit. */
@@ -143,10 +145,9 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
   const checklist = checklistFor(asked);
   const trip = tripCost(site, checklist.hoursOnSite, checklist.skills, input.crews, params);
   const deadlines = openDeadlines(records, diagnosis, input.asOf, money, params.loss);
-  const value = visitValue(loss, deadlines, trip, params, {
-    bonding: diagnosis.bondingDefect,
-    causes: diagnosis.causes,
-  });
+  const chances = { bonding: diagnosis.bondingDefect, causes: diagnosis.causes };
+  const worthBy = (way: TripCost) => visitValue(loss, deadlines, way, params, chances);
+  const value = worthBy(trip);
   const open = openVisit(booked);
   const watch =
     found.urgency === "planned" && open?.status !== "promised"
@@ -156,7 +157,9 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
   const visitId = open?.visitId ?? visitIdFor(site.siteId, bookings.visitIds);
   const told = input.nextTests?.(scored) ?? [];
   const full = told.length === 0 ? checklist : checklistFor({ ...asked, nextTests: told });
-  return { visit: visitOf(scored, visitId, found, value, full, trip, deadlines, [...loss.assumed], open) };
+  const way = full === checklist ? trip : tripCost(site, full.hoursOnSite, full.skills, input.crews, params);
+  const worth = full === checklist ? value : worthBy(way);
+  return { visit: visitOf(scored, visitId, found, worth, full, way, deadlines, [...loss.assumed], open) };
 }
 
 function visitOf(
@@ -179,8 +182,9 @@ function visitOf(
     visitCost: value.visitCost,
     hoursOnSite: checklist.hoursOnSite,
     skills: checklist.skills,
-    reasons: reasonsFor(scored, found, value, trip, deadlines, assumed, open),
+    reasons: [...reasonsFor(scored, found, value, trip, deadlines, assumed, open), ...leftOpen(checklist)],
     checklist: checklist.items,
+    stillOpen: checklist.stillOpen,
     beforeWork: beforeWork(scored.records, found.urgency === "make_safe"),
     terms: value.terms,
     trip,
@@ -188,6 +192,14 @@ function visitOf(
     deadlines,
     tools: checklist.tools,
   };
+}
+
+function leftOpen({ items, stillOpen }: Checklist): string[] {
+  if (stillOpen.length === 0) return [];
+  const all = items.length + stillOpen.length;
+  return [
+    `Not everything fits into one visit: this one takes the ${items.length} most telling of ${all} lines, ${stillOpen.length} stay open for the next.`,
+  ];
 }
 
 const MAKE_SAFE_FIRST =

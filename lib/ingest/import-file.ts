@@ -2,8 +2,10 @@ import { decodeCode } from "../faults/fault-code.ts";
 import type { Sql } from "../store/transaction.ts";
 import type { FileSpec } from "./contract/file-spec.ts";
 import { beginning, type CsvRecord } from "./csv-records.ts";
+import { KeyOrder } from "./key-order.ts";
 import type { AccountRecords } from "./known-records.ts";
 import {
+  appendStaged,
   type BookChange,
   bookChanges,
   dropEarlierDuplicates,
@@ -14,7 +16,7 @@ import {
 } from "./merge.ts";
 import { mergeWeather } from "./merge-weather.ts";
 import { isReject, type ParsedRow, type Reject, type RowParser, rowParser } from "./row-parser.ts";
-import { makeStaging, STAGING, stageRows } from "./stage.ts";
+import { makeStaging, STAGING, StagedLines, stageRows } from "./stage.ts";
 
 export interface FileCounts {
   rows: number;
@@ -52,16 +54,21 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
   await makeStaging(tx, parser.columns);
   const codes = new UnknownCodes(file, parser);
   const links = new SectionLinks(file, parser);
+  const order = new KeyOrder(parser.columns);
   let rows = 0;
   let setAside = 0;
-  let good: ParsedRow[] = [];
+  let good = new StagedLines();
   let bad: Reject[] = [];
   let characters = 0;
+  // While the server takes one chunk the next is read.
+  let staged: Promise<void> = Promise.resolve();
   const flush = async () => {
-    await stageRows(tx, parser.columns, good);
+    await staged;
+    staged = stageRows(tx, parser.columns, good);
+    staged.catch(() => {}); // awaited below
     if (bad.length > 0) await file.setAside(bad);
     setAside += bad.length;
-    good = [];
+    good = new StagedLines();
     bad = [];
     characters = 0;
   };
@@ -72,17 +79,19 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
       for (const cell of record.cells) characters += cell.length + 1;
       if (isReject(parsed)) bad.push(parsed);
       else {
-        good.push(parsed);
+        good.add(parsed);
         codes.look(parsed);
         links.look(parsed, record);
+        order.look(parsed);
       }
     }
-    if (good.length + bad.length >= CHUNK || characters >= CHUNK_CHARACTERS) {
+    if (good.rows + bad.length >= CHUNK || characters >= CHUNK_CHARACTERS) {
       await flush();
       file.onRows(rows);
     }
   }
   await flush();
+  await staged;
   const loose = links.unresolved();
   if (loose.length > 0) {
     await tx.unsafe(`DELETE FROM ${STAGING} WHERE line = ANY($1::bigint[])`, [loose.map((r) => r.line)]);
@@ -90,7 +99,8 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
     setAside += loose.length;
   }
   file.onMerge(rows);
-  const merged = parser.missingColumn === null ? await merge(tx, file.spec, parser.columns) : NOTHING_MERGED;
+  const merged =
+    parser.missingColumn === null ? await merge(tx, file.spec, parser.columns, order.isUnique) : NOTHING_MERGED;
   const accepted = merged.accepted;
   return {
     rows,
@@ -110,13 +120,14 @@ interface Merged {
 
 const NOTHING_MERGED: Merged = { accepted: 0, duplicates: 0, unplaced: [], books: [] };
 
-async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<Merged> {
+async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"], isUnique: boolean): Promise<Merged> {
+  await tx.unsafe(`ANALYZE ${STAGING}`);
   const books = spec.kind === "sites" ? await bookChanges(tx) : [];
-  const duplicates = await dropEarlierDuplicates(tx, columns);
+  const duplicates = isUnique ? 0 : await dropEarlierDuplicates(tx, columns);
   if (spec.kind === "weather") return { duplicates, books, ...(await mergeWeather(tx, columns)) };
   if (spec.kind === "sites") await makePortfolios(tx);
   if (spec.kind === "faults") await makeFaultMonths(tx);
-  const accepted = await mergeStaged(tx, spec, columns);
+  const accepted = (isUnique ? await appendStaged(tx, spec, columns) : null) ?? (await mergeStaged(tx, spec, columns));
   await noteReach(tx, spec, columns);
   return { accepted, duplicates, unplaced: [], books };
 }

@@ -74,6 +74,42 @@ export async function bookChanges(tx: Sql): Promise<BookChange[]> {
   return rows.map((row) => ({ siteId: row.site_id, from: row.from, to: row.to, isInFile: row.is_in_file }));
 }
 
+/**
+ * The same for rows of a log that lie before or after all that is stored of their inverter, as new rows of a log do: nothing
+ * is stored that they could meet, and plain inserts cost half as much.
+ * @param columns of staged rows that are known to have each key once
+ * @returns null, and nothing is changed, where some might meet a stored row
+ */
+export async function appendStaged(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<number | null> {
+  if (!spec.isLog) return null;
+  const start = startOf(spec);
+  const meeting = await tx.unsafe(`
+    SELECT FROM inverter_log l JOIN (
+      SELECT site_id, inverter_id, min(${start}) AS first, max(${start}) AS last FROM ${STAGING} GROUP BY site_id, inverter_id
+    ) s USING (site_id, inverter_id)
+    WHERE l.account_id = current_account() AND s.first <= l.last_row AND s.last >= l.first_row LIMIT 1`);
+  if (meeting.length > 0) return null;
+  const names = columns.map((c) => quoted(c.name)).join(", ");
+  try {
+    return await tx.savepoint(async (inner) => {
+      const [row] = await inner.unsafe<{ accepted: string }[]>(`
+        WITH added AS (
+          INSERT INTO ${spec.table} (account_id, ${names}) SELECT current_account(), ${names} FROM ${STAGING} RETURNING 1)
+        SELECT count(*) AS accepted FROM added`);
+      await inner.unsafe(`UPDATE site SET revision = revision + 1
+        WHERE account_id = current_account() AND site_id IN (SELECT site_id FROM ${STAGING})`);
+      return Number(row?.accepted ?? 0);
+    });
+  } catch (error) {
+    // Another import stored the same rows meanwhile.
+    if ((error as { code?: string }).code === UNIQUE_VIOLATION) return null;
+    throw error;
+  }
+}
+
+const UNIQUE_VIOLATION = "23505";
+const startOf = (spec: FileSpec) => (spec.kind === "faults" ? "started_at" : "observed_at");
+
 /** Books of sites that the staged sites name for the first time. */
 export async function makePortfolios(tx: Sql): Promise<void> {
   await tx.unsafe(`INSERT INTO portfolio (account_id, portfolio)
@@ -90,7 +126,7 @@ export async function makeFaultMonths(tx: Sql): Promise<void> {
 export async function noteReach(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<void> {
   const has = (name: string) => columns.some((c) => c.name === name);
   if (spec.isLog) {
-    const start = spec.kind === "faults" ? "started_at" : "observed_at";
+    const start = startOf(spec);
     const end = spec.kind === "faults" && has("ended_at") ? "greatest(started_at, ended_at)" : start;
     await tx.unsafe(`
       INSERT INTO inverter_log AS t (account_id, site_id, inverter_id, first_row, last_row)

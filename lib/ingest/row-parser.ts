@@ -41,6 +41,8 @@ export const isReject = (row: ParsedRow | Reject): row is Reject => "reason" in 
 
 interface Reader {
   column: ColumnSpec;
+  /** What was read of texts met before; null: few of them come again. */
+  known: KnownCells | null;
   /** Place in the file's row; -1: the column is absent. */
   at: number;
   /** Place in the values. */
@@ -59,7 +61,12 @@ export function rowParser(
   defaults: Readonly<Record<string, string>> = {},
 ): RowParser {
   const usable = spec.columns.filter((c) => header.includes(c.name) || defaults[c.name] !== undefined);
-  const readers: Reader[] = usable.map((column, to) => ({ column, at: header.indexOf(column.name), to }));
+  const readers: Reader[] = usable.map((column, to) => ({
+    column,
+    known: column.read.kind === "cell" ? new KnownCells() : null,
+    at: header.indexOf(column.name),
+    to,
+  }));
   // A key column that is absent is an empty part of the key, so it is written all the same.
   const emptyKeys = spec.columns.filter((c) => c.key && !c.required && !usable.includes(c));
   const columns = [
@@ -98,10 +105,12 @@ export function rowParser(
     }
     const values = new Array<string | null>(columns.length).fill(null);
     let mark = usable.length + emptyKeys.length;
-    for (const { column, at, to } of readers) {
+    for (const reader of readers) {
+      const { column, at, to } = reader;
       const raw = at >= 0 ? unguarded((cells[at] ?? "").trim()) : "";
       const given = raw === "" ? (defaults[column.name] ?? "") : raw;
-      const read = readCell(column, given, zone, times);
+      const read = reader.known?.get(given) ?? readCell(column, given, zone, times);
+      if (reader.known?.keep(given, read) === false) reader.known = null;
       if ("reason" in read) return reject(column.name, raw, read.reason);
       values[to] = read.value;
       if (column.read.kind === "moment") values[mark++] = read.dayOnly ? "t" : "f";
@@ -116,6 +125,33 @@ export function rowParser(
 
 type Read = { value: string | null; dayOnly?: boolean } | { reason: string };
 
+const MOST_KNOWN = 10_000;
+const LONGEST_KNOWN = 60;
+const TRIED = 2000;
+
+/** Cells read before: ids, codes and words come again and again, and a cell alone decides what is read of it. */
+class KnownCells {
+  readonly #cells = new Map<string, Read>();
+  #asked = 0;
+  #found = 0;
+
+  get(text: string): Read | undefined {
+    const known = this.#cells.get(text);
+    this.#asked++;
+    if (known) this.#found++;
+    return known;
+  }
+
+  /** @returns false when it is not worth keeping any more */
+  keep(text: string, read: Read): boolean {
+    if (text.length <= LONGEST_KNOWN && !this.#cells.has(text)) {
+      if (this.#cells.size >= MOST_KNOWN) this.#cells.clear();
+      this.#cells.set(text, read);
+    }
+    return this.#asked < TRIED || this.#found > this.#asked / 2;
+  }
+}
+
 function readCell(column: ColumnSpec, raw: string, zone: string | null, times: RowParser["times"]): Read {
   if (raw === "") {
     if (column.required) return { reason: `${column.name} is required and is empty` };
@@ -128,11 +164,21 @@ function readCell(column: ColumnSpec, raw: string, zone: string | null, times: R
     const parsed = read.schema.safeParse(raw);
     return parsed.success ? { value: parsed.data } : { reason: parsed.error.issues[0]?.message ?? "not usable" };
   }
+  if (isPlainUtc(raw)) return { value: `${raw.slice(0, 19)}.000Z`, dayOnly: false };
   const time = parseIsoTime(raw, read.kind === "utc_time" ? "UTC" : zone);
   if (!time.ok) return { reason: time.reason };
   if (time.dayOnly && read.kind !== "moment") return { reason: "a time of day is needed, not only a date" };
   if (time.kind !== "plain") times[time.kind]++;
   return { value: new Date(time.at).toISOString(), dayOnly: time.dayOnly };
+}
+
+const PLAIN_UTC = /^(?:19[7-9]\d|20\d\d)-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])T(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\dZ$/;
+
+/** Whether a text is a time as most files have it, which stays as it is: whole seconds in UTC, on a day of every month. */
+function isPlainUtc(text: string): boolean {
+  if (text.length !== 20 || !PLAIN_UTC.test(text)) return false;
+  // What may be no such day is left to the calendar.
+  return text.charCodeAt(8) < 50 || (text.charCodeAt(8) === 50 && text.charCodeAt(9) < 57);
 }
 
 type Broken = { column: string; reason: string } | null;

@@ -36,8 +36,11 @@ export async function accountMoney(tx: Sql): Promise<AccountMoney> {
   return { accountCurrency: account?.currency ?? "USD", rates: new Map(rates.map((row) => [row.currency, row.rate])) };
 }
 
+/** What is known of a deadline without reckoning money. */
+export type DatedDeadline = Omit<BookDeadline, "atRisk">;
+
 /**
- * Deadlines of the sites of a book, or of some sites, as of now.
+ * Deadlines of the sites of a book, or of some sites, as of now, soonest first.
  * @param among a book's name, site ids, or null for the account
  */
 export async function bookDeadlines(
@@ -45,6 +48,17 @@ export async function bookDeadlines(
   among: string | readonly string[] | null,
   now: number,
 ): Promise<BookDeadline[]> {
+  const found = await datedDeadlines(tx, among, now);
+  const risk = await moneyAtRisk(tx, [...new Set(found.map((d) => d.siteId))], now);
+  return found.map((d) => ({ ...d, atRisk: risk.get(`${d.siteId}\n${d.coverageId}`) ?? null }));
+}
+
+/** The same without the money that hangs on them. */
+export async function datedDeadlines(
+  tx: Sql,
+  among: string | readonly string[] | null,
+  now: number,
+): Promise<DatedDeadline[]> {
   const all = await registerSites(tx, typeof among === "string" ? among : null);
   const sites = among !== null && typeof among !== "string" ? all.filter((s) => among.includes(s.site_id)) : all;
   const ids = among === null ? null : sites.map((site) => site.site_id);
@@ -52,7 +66,7 @@ export async function bookDeadlines(
   const sent = bySite(await noticesOf(tx, ids));
   const suspects = await suspectHistories(tx, ids, SUSPICION_PROBABILITY);
   const contracts = bySite((await contractsOf(tx, ids)).map((c) => ({ ...c, site_id: c.siteId })));
-  const found: BookDeadline[] = [];
+  const found: DatedDeadline[] = [];
   for (const site of sites) {
     const own = contracts.get(site.site_id);
     if (!own) continue;
@@ -71,10 +85,9 @@ export async function bookDeadlines(
       })),
       today,
     });
-    found.push(...deadlines.map((d) => ({ ...d, siteName: site.name, portfolio: site.portfolio, atRisk: null })));
+    found.push(...deadlines.map((d) => ({ ...d, siteName: site.name, portfolio: site.portfolio })));
   }
-  const risk = await moneyAtRisk(tx, [...new Set(found.map((d) => d.siteId))], now);
-  return found.map((d) => ({ ...d, atRisk: risk.get(`${d.siteId}\n${d.coverageId}`) ?? null })).sort(soonestFirst);
+  return found.sort(soonestFirst);
 }
 
 /** What the loss model reckons with today. */

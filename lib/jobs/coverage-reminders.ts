@@ -1,14 +1,15 @@
 import { dueReminder } from "../coverage/deadlines-reminders.ts";
+import { SUSPICION_PROBABILITY } from "../coverage/deadlines-suspicion.ts";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { readTransaction, writeTransaction } from "../store/transaction.ts";
-import { bookDeadlines } from "./coverage-deadlines.ts";
+import { datedDeadlines } from "./coverage-deadlines.ts";
 
 export const REMINDER_ALERT = "coverage_deadline";
 
 /**
- * Write the reminders that are due now, each once however often and by however many workers this is run.
- * The model's prudent dates are shown on the page and remind nobody: they are no deadlines of a contract.
+ * Write the reminders that are due now, each once however often and by however many workers this is run: of the
+ * deadlines of claims, and of the prudent days that follow from what the model suspects, worded as suspicion.
  * @returns how many were new
  */
 export async function writeReminders(db: Database, accountId: number, now: number): Promise<number> {
@@ -16,18 +17,21 @@ export async function writeReminders(db: Database, accountId: number, now: numbe
   const due = await readTransaction(
     actor,
     async (tx) => {
-      // Most accounts have no claim most of the time: then there is nothing to work out.
-      const claims = await tx<{ site_id: string }[]>`
-        SELECT DISTINCT site_id FROM discovery WHERE account_id = current_account() AND ended_how IS NULL`;
-      if (claims.length === 0) return [];
-      const all = await bookDeadlines(
+      // Only where a contract is on record and something is discovered or suspected is there anything to work out.
+      const sites = await tx<{ site_id: string }[]>`
+        SELECT DISTINCT site_id FROM coverage c WHERE account_id = current_account() AND (
+          EXISTS (SELECT 1 FROM discovery d WHERE d.account_id = c.account_id AND d.site_id = c.site_id AND ended_how IS NULL)
+          OR EXISTS (SELECT 1 FROM standing s WHERE s.account_id = c.account_id AND s.site_id = c.site_id
+            AND bonding_p >= ${SUSPICION_PROBABILITY}))`;
+      if (sites.length === 0) return [];
+      const all = await datedDeadlines(
         tx,
-        claims.map((row) => row.site_id),
+        sites.map((row) => row.site_id),
         now,
       );
       return all.flatMap((deadline) => {
         const reminder = dueReminder(deadline);
-        return reminder && deadline.discoveryId !== null ? [{ deadline, reminder }] : [];
+        return reminder ? [{ deadline, reminder }] : [];
       });
     },
     db,

@@ -40,7 +40,7 @@ export async function makeSafeRound(db: Database, accountId: number, now: number
   await write((tx) => forgetCleared(tx, new Map(found.map((one) => [one.siteId, one.covers]))));
   for (const one of await readTransaction(actor, (tx) => makeSafes(tx, "open"), db)) {
     if (progressOf(one, now).escalate) await write((tx) => escalate(tx, one, now));
-    else if (progressOf(one, now).step === "authorised") await write((tx) => endWatch(tx, one));
+    else if (progressOf(one, now).step === "authorised") await write((tx) => endWatch(tx, one, now));
   }
 }
 
@@ -93,14 +93,19 @@ async function escalate(tx: Sql, seen: StoredMakeSafe, now: number): Promise<voi
 
 const Fixes = z.array(StoredFix.pick({ repairedAt: true, state: true }));
 
-/** The watch is over when every repair since the alert is known to have held. */
-async function endWatch(tx: Sql, one: StoredMakeSafe): Promise<void> {
+/**
+ * The watch is over when every repair since the alert is known to have held. Under the lock of its site, and looked at anew:
+ * another worker may have ended it, or a person taken a step, since it was seen.
+ */
+async function endWatch(tx: Sql, seen: StoredMakeSafe, now: number): Promise<void> {
+  await lockMakeSafe(tx, seen.siteId);
+  const one = (await makeSafes(tx, { siteId: seen.siteId })).find((m) => m.makeSafeId === seen.makeSafeId);
+  if (!one || one.closedAt !== null || progressOf(one, now).step !== "authorised") return;
   const [row] = await tx<{ fixes: unknown }[]>`
     SELECT coalesce(detail->'fixes', '[]') AS fixes FROM site_detail
     WHERE account_id = current_account() AND site_id = ${one.siteId}`;
   const fixes = Fixes.parse(row?.fixes ?? []).filter((fix) => fix.repairedAt >= one.openedAt);
   if (fixes.length === 0 || fixes.some((fix) => fix.state !== "held")) return;
-  await lockMakeSafe(tx, one.siteId);
   await addEvent(tx, one.makeSafeId, "watched", "", {});
   await closeMakeSafe(tx, one.makeSafeId);
   await audit(tx, "make_safe.watched", one.makeSafeId, { siteId: one.siteId });

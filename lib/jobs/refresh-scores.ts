@@ -6,6 +6,7 @@ import { type Actor, systemActor } from "../store/actor.ts";
 import { type Database, database } from "../store/database.ts";
 import { keepFilms } from "../store/films.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
+import { noteStale } from "../store/scoring-state.ts";
 import { crews, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
 import { clockEvidenceOf, pooledProposals } from "./clock-pass.ts";
@@ -34,17 +35,22 @@ function stalePlans(plan: FleetPlan, current: Map<string, string>): SitePlan[] {
   return plan.plans.filter((p) => current.get(p.siteId) !== p.inputHash);
 }
 
-async function currentHashes(tx: Sql): Promise<Map<string, string>> {
+async function currentHashes(tx: Sql, siteIds?: string[]): Promise<Map<string, string>> {
   const rows = await tx<{ site_id: string; input_hash: string }[]>`
-    SELECT site_id, input_hash FROM standing WHERE account_id = current_account()`;
+    SELECT site_id, input_hash FROM standing WHERE account_id = current_account()
+      ${siteIds ? tx`AND site_id = ANY(${siteIds})` : tx``}`;
   return new Map(rows.map((row) => [row.site_id, row.input_hash]));
 }
 
-/** How many sites wait for a new score, or for the fleet pass to take their new score in. */
-export async function staleCount(tx: Sql, now: Instant): Promise<number> {
+/**
+ * How many sites wait for a new score, or for the fleet pass to take their new score in.
+ * @param siteIds only these are looked at
+ */
+export async function staleCount(tx: Sql, now: Instant, siteIds?: string[]): Promise<number> {
   const { version } = await currentParameters(tx);
-  const plan = await scorePlan(tx, { now, parameterVersion: version });
-  return plan ? Math.max(stalePlans(plan, await currentHashes(tx)).length, await unrankedCount(tx)) : 0;
+  const plan = await scorePlan(tx, { now, parameterVersion: version, ...(siteIds ? { siteIds } : {}) });
+  if (!plan) return 0;
+  return Math.max(stalePlans(plan, await currentHashes(tx, siteIds)).length, await unrankedCount(tx));
 }
 
 async function unrankedCount(tx: Sql): Promise<number> {
@@ -67,6 +73,19 @@ export async function refreshScores(actor: Actor, options: RefreshOptions): Prom
   return done ?? { scored: 0 };
 }
 
+/** Sites whose own records changed since they were scored, some of them. */
+async function changedSites(tx: Sql): Promise<string[]> {
+  const rows = await tx<{ site_id: string }[]>`
+    SELECT s.site_id FROM site s JOIN standing st USING (account_id, site_id)
+    WHERE s.account_id = current_account() AND st.site_revision < s.revision ORDER BY s.site_id LIMIT ${MOST_FIRST}`;
+  return rows.map((row) => row.site_id);
+}
+
+/** More changed sites than this are a matter for the whole round. */
+const MOST_FIRST = 64;
+/** While a long round runs, sites whose records changed are looked for this often. */
+const LOOK_EVERY_MS = 2000;
+
 /** What a visit found at one site bears on others of its installer, which a second round takes in; a third is room. */
 const MOST_ROUNDS = 3;
 
@@ -80,7 +99,28 @@ async function refreshLocked(db: Database, actor: Actor, options: RefreshOptions
   return { scored };
 }
 
+/** Score the sites whose own records changed: somebody may be waiting to see what a new record does. */
+async function refreshChanged(db: Database, actor: Actor, options: RefreshOptions): Promise<number> {
+  const round = await readTransaction(
+    actor,
+    async (tx) => {
+      const siteIds = await changedSites(tx);
+      if (siteIds.length === 0) return null;
+      const parameters = await currentParameters(tx);
+      const plan = await scorePlan(tx, { now: options.now, parameterVersion: parameters.version, siteIds });
+      if (!plan) return null;
+      const stale = stalePlans(plan, await currentHashes(tx, siteIds));
+      return { plan, stale, parameters, proposer: await readProposer(tx, parameters) };
+    },
+    db,
+  );
+  if (!round) return 0;
+  const { plan, stale, parameters, proposer } = round;
+  return scoreAll(db, actor, { plan, proposer, parameters, cache: new StationCache() }, stale, options);
+}
+
 async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions): Promise<{ scored: number }> {
+  let scored = await refreshChanged(db, actor, options);
   const { plan, stale, proposer, parameters } = await readTransaction(
     actor,
     async (tx) => {
@@ -91,17 +131,55 @@ async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions):
     },
     db,
   );
-  if (!plan) return { scored: 0 };
-  const cache = new StationCache();
+  if (!plan) return { scored };
+  const round = { plan, proposer, parameters, cache: new StationCache() };
+  let looked = performance.now();
+  scored += await scoreAll(db, actor, round, stale, options, async () => {
+    if (performance.now() - looked < LOOK_EVERY_MS) return;
+    looked = performance.now();
+    scored += await refreshChanged(db, actor, { ...options, onProgress: () => {} });
+  });
+  // A process that was killed between its last batch and the fleet pass left rows that only this makes whole.
+  if (scored > 0 || (await readTransaction(actor, unrankedCount, db)) > 0) {
+    await writeTransaction(
+      actor,
+      async (tx) => {
+        await rankFleet(tx);
+        await keepLearned(tx);
+        await noteStale(tx, 0);
+        return { result: null, note: { action: "score.rank", subject: "fleet", detail: { scored } } };
+      },
+      db,
+    );
+  }
+  return { scored };
+}
+
+/**
+ * Score batch after batch; each is stored whole or not at all.
+ * @param between runs between batches of a round over the whole account, which also keeps count of what waits
+ * @returns how many sites were scored
+ */
+async function scoreAll(
+  db: Database,
+  actor: Actor,
+  round: Round,
+  stale: SitePlan[],
+  options: RefreshOptions,
+  between?: () => Promise<void>,
+): Promise<number> {
+  const { plan, cache, parameters } = round;
   let scored = 0;
   for (const batch of batches(stale)) {
     if (options.signal?.aborted) break;
-    const results = await scoreBatch(db, actor, { plan, cache, proposer, parameters }, batch);
+    const results = await scoreBatch(db, actor, round, batch);
+    const left = stale.length - scored - results.length;
     await writeTransaction(
       actor,
       async (tx) => {
         for (const films of cache.takeMade()) await keepFilms(tx, films);
         await writeScores(tx, results, plan.asOf, parameters.version);
+        if (between) await noteStale(tx, left);
         const detail = {
           sites: results.length,
           asOf: new Date(plan.asOf).toISOString(),
@@ -116,22 +194,11 @@ async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions):
     );
     scored += results.length;
     options.onProgress?.(scored, stale.length);
+    await between?.();
     // Let signals and other work through between batches.
     await new Promise((resolve) => setImmediate(resolve));
   }
-  // A process that was killed between its last batch and the fleet pass left rows that only this makes whole.
-  if (scored > 0 || (await readTransaction(actor, unrankedCount, db)) > 0) {
-    await writeTransaction(
-      actor,
-      async (tx) => {
-        await rankFleet(tx);
-        await keepLearned(tx);
-        return { result: null, note: { action: "score.rank", subject: "fleet", detail: { scored } } };
-      },
-      db,
-    );
-  }
-  return { scored };
+  return scored;
 }
 
 interface Round {

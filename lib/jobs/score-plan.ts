@@ -1,16 +1,17 @@
 import { createHash } from "node:crypto";
 import type { Instant, Station } from "../core/records.ts";
 import { type ClockCorrection, clockSource } from "../correlate/correct-clock.ts";
+import type { VisitOutcome } from "../diagnose/learning.ts";
 import type { SharedGroup } from "../diagnose/shared-effect.ts";
 import { clockCorrections } from "../store/clock.ts";
 import { isolationSpans } from "../store/make-safe.ts";
 import { sharedOutcomes } from "../store/shared-outcomes.ts";
 import { dataHorizon, stations } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
-import { chooseStation, type StationChoice } from "../weather/station-choice.ts";
+import { type StationChoice, StationChooser } from "../weather/station-choice.ts";
 
 /** Raised whenever code changes what a score would be from the same records. */
-export const CODE_VERSION = "12";
+export const CODE_VERSION = "13";
 
 /** What one site's score is computed from, besides its own records. */
 export interface SitePlan {
@@ -59,9 +60,9 @@ export async function scorePlan(
   // Sites without any log or weather yet still get a score from what is recorded of them.
   const at = asOf ?? options.now;
   const known = await stations(tx);
-  const list = [...known.values()];
-  const windows = await logWindows(tx, at);
-  const clocks = await siteClocks(tx);
+  const chooser = new StationChooser([...known.values()]);
+  const windows = await logWindows(tx, at, options.siteIds);
+  const clocks = await siteClocks(tx, options.siteIds);
   const context = await fleetContext(tx);
   const sharedOf = await sharedGroups(tx, at);
   const isolated = await isolationSpans(
@@ -69,11 +70,9 @@ export async function scorePlan(
     sites.map((site) => site.site_id),
   );
   const plans = sites.map((site) => {
-    const shared = sharedOf(site);
-    const choice = chooseStation(
-      { latitude: site.latitude, longitude: site.longitude, stationId: site.station_id },
-      list,
-    );
+    const { groups: shared, digest: sharedDigest } = sharedOf(site);
+    const { latitude, longitude, station_id: stationId } = site;
+    const choice = chooser.choose({ latitude, longitude, stationId });
     const stationVersion = choice.kind === "station" ? (known.get(choice.stationId)?.version ?? null) : null;
     const own = windows.get(site.site_id) ?? new Map();
     const clock = clocks.get(site.site_id) ?? new Map();
@@ -90,7 +89,7 @@ export async function scorePlan(
       options.parameterVersion,
       CODE_VERSION,
       context,
-      ...(shared.length > 0 ? [JSON.stringify(shared)] : []),
+      ...(shared.length > 0 ? [sharedDigest] : []),
       ...(isolated.has(site.site_id) ? [`isolated ${JSON.stringify(isolated.get(site.site_id))}`] : []),
     ];
     const inputHash = createHash("sha256").update(JSON.stringify(parts)).digest("hex").slice(0, 32);
@@ -113,18 +112,27 @@ export async function scorePlan(
  * of its portfolio. Rows after `asOf` are not used.
  * @returns by site, by inverter
  */
-async function logWindows(tx: Sql, asOf: Instant): Promise<Map<string, Map<string, { from: Instant; to: Instant }>>> {
+async function logWindows(
+  tx: Sql,
+  asOf: Instant,
+  siteIds?: string[],
+): Promise<Map<string, Map<string, { from: Instant; to: Instant }>>> {
+  // Which logs the sites have part in; each is read whole, whatever sites are asked for.
+  const asked = siteIds
+    ? tx`AND (i.log_source IN (SELECT log_source FROM inverter WHERE account_id = current_account() AND site_id = ANY(${siteIds}))
+        OR i.log_source IS NULL AND s.portfolio IN (SELECT portfolio FROM site WHERE account_id = current_account() AND site_id = ANY(${siteIds})))`
+    : tx``;
   const rows = await tx<{ site_id: string; inverter_id: string; from: Date | null; to: Date | null }[]>`
     WITH source AS (
       SELECT i.site_id, i.inverter_id, CASE WHEN i.log_source IS NULL THEN 'p/' || s.portfolio ELSE 'l/' || i.log_source END AS name
-      FROM inverter i JOIN site s USING (account_id, site_id) WHERE i.account_id = current_account()
+      FROM inverter i JOIN site s USING (account_id, site_id) WHERE i.account_id = current_account() ${asked}
     ), span AS (
       SELECT name, min(l.first_row) AS first_row, max(l.last_row) AS last_row
       FROM source JOIN inverter_log l USING (site_id, inverter_id)
       WHERE l.account_id = current_account() AND l.first_row <= ${new Date(asOf)} GROUP BY name
     )
     SELECT source.site_id, source.inverter_id, span.first_row AS "from", least(span.last_row, ${new Date(asOf)}) AS "to"
-    FROM source JOIN span USING (name) ORDER BY source.site_id, source.inverter_id`;
+    FROM source JOIN span USING (name) ${siteIds ? tx`WHERE source.site_id = ANY(${siteIds})` : tx``} ORDER BY source.site_id, source.inverter_id`;
   const out = new Map<string, Map<string, { from: Instant; to: Instant }>>();
   for (const row of rows) {
     if (!row.from || !row.to) continue;
@@ -138,37 +146,74 @@ async function logWindows(tx: Sql, asOf: Instant): Promise<Map<string, Map<strin
   return out;
 }
 
+interface SharedDigest {
+  groups: SharedGroup[];
+  /** Of the groups, for the hash of the site's inputs. */
+  digest: string;
+}
+
+const NOTHING_SHARED: SharedDigest = { groups: [], digest: "" };
+
+/** Outcomes of one installer or batch, with a digest that is worked out once, not once a site. */
+class OutcomeGroup {
+  readonly #all: VisitOutcome[] = [];
+  readonly #sites = new Set<string>();
+  #whole: { outcomes: readonly VisitOutcome[]; digest: string } | null = null;
+
+  put(outcome: VisitOutcome): void {
+    this.#all.push(outcome);
+    this.#sites.add(outcome.siteId);
+  }
+
+  /** Those of other sites than the one named. */
+  without(siteId: string): { outcomes: readonly VisitOutcome[]; digest: string } {
+    if (this.#sites.has(siteId)) return digested(this.#all.filter((o) => o.siteId !== siteId));
+    this.#whole ??= digested(this.#all);
+    return this.#whole;
+  }
+}
+
+const digested = (outcomes: readonly VisitOutcome[]) => ({
+  outcomes,
+  digest: createHash("sha256").update(JSON.stringify(outcomes)).digest("hex"),
+});
+
 /** What confirmed visits of other sites say of a site's installer and hardware batches; no visit after `asOf` counts. */
-async function sharedGroups(tx: Sql, asOf: Instant): Promise<(site: SiteLine) => SharedGroup[]> {
+async function sharedGroups(tx: Sql, asOf: Instant): Promise<(site: SiteLine) => SharedDigest> {
   const { outcomes, batchesOf } = await sharedOutcomes(tx, asOf);
-  if (outcomes.length === 0) return () => [];
-  const groups = new Map<string, typeof outcomes>();
-  const put = (key: string, outcome: (typeof outcomes)[number]) => {
-    const list = groups.get(key);
-    if (list) list.push(outcome);
-    else groups.set(key, [outcome]);
+  if (outcomes.length === 0) return () => NOTHING_SHARED;
+  const groups = new Map<string, OutcomeGroup>();
+  const put = (key: string, outcome: VisitOutcome) => {
+    const group = groups.get(key) ?? new OutcomeGroup();
+    groups.set(key, group);
+    group.put(outcome);
   };
-  for (const outcome of outcomes) {
-    if (outcome.installer !== null) put(`installer/${outcome.installer}`, outcome);
+  for (const { installer, ...outcome } of outcomes) {
+    if (installer !== null) put(`installer/${installer}`, outcome);
     for (const batch of batchesOf.get(outcome.siteId) ?? []) put(`batch/${batch}`, outcome);
   }
-  const group = (kind: SharedGroup["kind"], name: string, siteId: string): SharedGroup[] => {
-    const others = (groups.get(`${kind}/${name}`) ?? []).filter((o) => o.siteId !== siteId);
-    return others.length === 0 ? [] : [{ kind, name, outcomes: others.map(({ installer: _, ...outcome }) => outcome) }];
+  return ({ site_id: id, installer }) => {
+    const names: [SharedGroup["kind"], string][] = (batchesOf.get(id) ?? []).map((batch) => ["batch", batch]);
+    if (installer !== null) names.unshift(["installer", installer]);
+    const found = names.flatMap(([kind, name]) => {
+      const others = groups.get(`${kind}/${name}`)?.without(id);
+      return others && others.outcomes.length > 0 ? [{ kind, name, ...others }] : [];
+    });
+    return {
+      groups: found.map(({ digest: _, ...group }) => group),
+      digest: JSON.stringify(found.map(({ kind, name, digest }) => [kind, name, digest])),
+    };
   };
-  return ({ site_id: id, installer }) => [
-    ...(installer === null ? [] : group("installer", installer, id)),
-    ...(batchesOf.get(id) ?? []).flatMap((batch) => group("batch", batch, id)),
-  ];
 }
 
 /** Accepted clock corrections that concern each site, in the order of their sources. */
-async function siteClocks(tx: Sql): Promise<Map<string, Map<string, ClockCorrection>>> {
+async function siteClocks(tx: Sql, siteIds?: string[]): Promise<Map<string, Map<string, ClockCorrection>>> {
   const corrections = await clockCorrections(tx);
   const out = new Map<string, Map<string, ClockCorrection>>();
   if (corrections.size === 0) return out;
   const rows = await tx<{ site_id: string; log_source: string | null }[]>`
-    SELECT DISTINCT site_id, log_source FROM inverter WHERE account_id = current_account() ORDER BY site_id, log_source`;
+    SELECT DISTINCT site_id, log_source FROM inverter WHERE account_id = current_account()
+      ${siteIds ? tx`AND site_id = ANY(${siteIds})` : tx``} ORDER BY site_id, log_source`;
   for (const row of rows) {
     const source = clockSource(row.site_id, row.log_source);
     const correction = corrections.get(source);

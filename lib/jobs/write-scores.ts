@@ -120,6 +120,14 @@ function contractVisit(visit: QueuedVisit): Omit<QueueVisit, "rank"> {
       caution: item.caution,
       ...(item.forCoverage.length > 0 ? { source: "coverage" as const, for_coverage: item.forCoverage } : {}),
     })),
+    ...(visit.stillOpen.length > 0
+      ? {
+          still_open: visit.stillOpen.map((item) => ({
+            ...{ check: item.check, section_id: item.sectionId, inverter_id: item.inverterId, says: item.says },
+            minutes: item.minutes,
+          })),
+        }
+      : {}),
     ...(visit.beforeWork.length > 0 ? { before_work: visit.beforeWork } : {}),
   };
 }
@@ -263,6 +271,7 @@ function standingRow(tx: Sql, { input: { plan, records }, site, standing }: Scor
   return {
     site_id: plan.siteId,
     input_hash: plan.inputHash,
+    site_revision: plan.revision,
     as_of: at,
     name: records.site.name,
     portfolio: records.site.portfolio,

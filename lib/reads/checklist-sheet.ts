@@ -1,6 +1,7 @@
 import { isoInZone } from "../core/zoned-time.ts";
 import { BEFORE_WORK, CAUTIONS } from "../grounding/cautions.ts";
 import type { VisitSheet } from "../report/visit-sheet.ts";
+import { openByCheck, STILL_OPEN_SAYS } from "../visit/still-open.ts";
 import type { ChecklistItem } from "./documents.ts";
 import { blankCheck, SheetCautions, toolsOf } from "./sheet-checks.ts";
 import type { VisitView } from "./visits-view.ts";
@@ -28,6 +29,13 @@ export const codeEdition = (edition: string | null) =>
 export const sheetFooter = (site: VisitView["site"], visitId: string) =>
   `${site.siteId}, ${visitId}, code edition ${site.necEdition === null ? "not recorded" : `NEC ${site.necEdition}`}`;
 
+/** What a large site's visit leaves for the next, by check. */
+function stillOpenPart(open: NonNullable<VisitView["visit"]["still_open"]>): VisitSheet["cover"] {
+  if (open.length === 0) return [];
+  const lines = openByCheck(open).map(({ title, places }) => `${title}: ${places.join(", ")}.`);
+  return [{ heading: `Still open after this visit (${open.length})`, paragraphs: [STILL_OPEN_SAYS, ...lines] }];
+}
+
 /** The checklist of a queued visit, to be filled in by hand. */
 export function checklistSheet(view: VisitView, madeAt: number): VisitSheet {
   const { visit, site } = view;
@@ -47,6 +55,7 @@ export function checklistSheet(view: VisitView, madeAt: number): VisitSheet {
     ],
     cover: [
       { heading: "Why", paragraphs: [view.answer, ...visit.reasons] },
+      ...stillOpenPart(visit.still_open ?? []),
       { heading: "Before anything is touched", paragraphs: BEFORE_WORK.map((id) => CAUTIONS[id]) },
       { heading: "Tools", paragraphs: [toolsOf(visit.checklist).join(", ") || "None."] },
     ],

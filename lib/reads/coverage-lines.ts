@@ -38,13 +38,24 @@ export const partLine = (part: StoredPart): PartLine => ({
   })),
 });
 
-/** Reminders that nobody has acknowledged, newest first. */
+const SHOWN_REMINDERS = 100;
+
+/**
+ * Reminders that nobody has acknowledged: those of claims before those of suspicions, which may be many; newest first.
+ * Once something is discovered at a site, those of its suspicion are left out.
+ */
 export async function openReminders(tx: Sql, book: string | null): Promise<ReminderLine[]> {
-  const rows = await tx<{ subject: string; site_id: string; says: string; raised_at: Date }[]>`
-    SELECT subject, detail ->> 'siteId' AS site_id, detail ->> 'says' AS says, raised_at FROM outbox_alert
+  const rows = await tx<{ subject: string; site_id: string; says: string; raised_at: Date; suspected: boolean }[]>`
+    SELECT subject, detail ->> 'siteId' AS site_id, detail ->> 'says' AS says, raised_at,
+      detail ->> 'kind' = 'prudent_notice' AS suspected FROM outbox_alert a
     WHERE account_id = current_account() AND kind = ${REMINDER_ALERT} AND acknowledged_at IS NULL
-      ${book === null ? tx`` : tx`AND detail ->> 'portfolio' = ${book}`} ORDER BY raised_at DESC, subject LIMIT 50`;
-  return rows.map((r) => ({ key: r.subject, siteId: r.site_id, says: r.says, raisedAt: r.raised_at.toISOString() }));
+      AND NOT (detail ->> 'kind' = 'prudent_notice' AND EXISTS (SELECT 1 FROM discovery d
+        WHERE d.account_id = a.account_id AND d.site_id = a.detail ->> 'siteId' AND d.ended_how IS NULL))
+      ${book === null ? tx`` : tx`AND detail ->> 'portfolio' = ${book}`} ORDER BY suspected, raised_at DESC, subject LIMIT ${SHOWN_REMINDERS}`;
+  return rows.map((r) => ({
+    ...{ key: r.subject, siteId: r.site_id, says: r.says, raisedAt: r.raised_at.toISOString() },
+    isSuspicion: r.suspected,
+  }));
 }
 
 interface LinkRow {

@@ -40,6 +40,8 @@ export interface ReminderLine {
   siteId: string;
   says: string;
   raisedAt: string;
+  /** Of the model's suspicion: nobody has discovered anything. */
+  isSuspicion: boolean;
 }
 
 export interface LinkLine {

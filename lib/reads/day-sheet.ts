@@ -9,11 +9,20 @@ import { type DaySheetStop, daySheetReport } from "../report/day-sheet-report.ts
 import { drawReport } from "../report/draw-report.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
+import { WET_LOOK_RULES, wetLook } from "../visit/wet-look.ts";
+import type { QueueVisit } from "./documents.ts";
 import { loadPlan } from "./load-plan.ts";
 import { queueDocument } from "./queue.ts";
 import { readerUnits } from "./reader-units.ts";
 
 export const DaySheetQuery = z.object({ crew: z.string().min(1), day: z.iso.date("a date YYYY-MM-DD") });
+
+/** What is asked at a stop: of one planned for the wet only what is looked at then. */
+const linesOf = <L extends QueueVisit["checklist"][number]>(
+  wet: string | undefined,
+  lines: L[],
+  mounting: string | null,
+) => (wet ? (wetLook(lines, mounting)?.lines ?? []) : lines);
 
 const WORDS = { make_safe: "MAKE SAFE", urgent: "urgent", planned: "planned" } as const;
 
@@ -54,8 +63,11 @@ export async function daySheetPdf(
             ...{ promised: v.promised, hoursOnSite: v.basis.hoursOnSite, needs: v.basis.skills },
             ...{ latitude: site.latitude, longitude: site.longitude, contact: contact || null },
             ...{ emergency: site.emergencyPhone, access: [hours, site.accessNote].filter(Boolean).join(". ") || null },
+            ...(v.basis.inTheWet ? { wetLook: WET_LOOK_RULES } : {}),
             reasons: asked?.reasons ?? ["This visit is no longer in the queue: ask before you go."],
-            checks: (asked?.checklist ?? []).map(({ says, accept, caution }) => ({ says, accept, caution })),
+            checks: linesOf(v.basis.inTheWet, asked?.checklist ?? [], site.mounting).map(
+              ({ says, accept, caution }) => ({ says, accept, caution }),
+            ),
           },
         ];
       });

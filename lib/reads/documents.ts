@@ -85,6 +85,14 @@ export const QueueVisit = z.object({
   skills: z.array(z.enum(SKILLS)),
   reasons: z.array(z.string()),
   checklist: z.array(ChecklistItem),
+  still_open: z
+    .array(
+      ChecklistItem.pick({ check: true, section_id: true, inverter_id: true, says: true }).extend({
+        minutes: z.number(),
+      }),
+    )
+    .optional()
+    .describe("What does not fit into one visit of a large site and stays open for the next"),
   before_work: z
     .array(z.object({ source: z.literal("coverage"), step: z.enum(["ask_carrier", "keep_parts"]), says: z.string() }))
     .optional()

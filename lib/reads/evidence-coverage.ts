@@ -1,26 +1,18 @@
 import "server-only";
-import { csvLine } from "../ingest/csv-records.ts";
 import type { PartSource } from "../report/write-evidence.ts";
 import { paperContent } from "../store/coverage-rows.ts";
 import type { Sql } from "../store/transaction.ts";
 import type { SiteCoverageView } from "./coverage-view.ts";
 import type { EvidenceFacts } from "./evidence-facts.ts";
+import { listPart } from "./evidence-list.ts";
 import { type Instrument, paperFile } from "./evidence-papers.ts";
-
-function list(file: string, head: readonly string[], rows: readonly (readonly string[])[]): PartSource {
-  async function* chunks() {
-    yield csvLine([...head]);
-    for (const row of rows) yield csvLine([...row]);
-  }
-  return { file, chunks, rows: () => rows.length };
-}
 
 /** What stands behind a claim besides records and weather: lists, and the papers themselves one after the other. */
 export function coverageParts(tx: Sql, coverage: SiteCoverageView, facts: EvidenceFacts): PartSource[] {
   const { site, papers } = coverage;
   const fileOf = new Map(papers.map((paper, i) => [paper.documentId, paperFile(paper, i)]));
   return [
-    list(
+    listPart(
       "discoveries.csv",
       [
         "discovery_id",
@@ -39,7 +31,7 @@ export function coverageParts(tx: Sql, coverage: SiteCoverageView, facts: Eviden
         ...[d.ended?.how ?? "", d.ended?.at ?? "", d.ended?.by ?? "", d.ended?.reason ?? ""],
       ]),
     ),
-    list(
+    listPart(
       "notices.csv",
       ["notice_id", "coverage_id", "discovery_id", "kind", "sent_on", "sent_to", "method", "file", "recorded_by"],
       coverage.notices.map((n) => [
@@ -47,7 +39,7 @@ export function coverageParts(tx: Sql, coverage: SiteCoverageView, facts: Eviden
         ...[fileOf.get(n.documentId) ?? "", n.recordedBy],
       ]),
     ),
-    list(
+    listPart(
       "custody.csv",
       ["tag", "what", "place_found", "photo_file", "removed_at", "removed_by", "held_by"],
       coverage.parts.map((p) => [
@@ -55,7 +47,7 @@ export function coverageParts(tx: Sql, coverage: SiteCoverageView, facts: Eviden
         ...[p.removedAt, p.removedBy, p.heldBy],
       ]),
     ),
-    list(
+    listPart(
       "custody-handovers.csv",
       ["tag", "handed_at", "from", "to", "stored_at", "sealed", "signed_from", "signed_to"],
       coverage.parts.flatMap((p) =>
@@ -64,8 +56,8 @@ export function coverageParts(tx: Sql, coverage: SiteCoverageView, facts: Eviden
         ]),
       ),
     ),
-    list("instruments.csv", INSTRUMENT_HEAD, instruments(facts.instruments)),
-    list(
+    listPart("instruments.csv", INSTRUMENT_HEAD, instruments(facts.instruments)),
+    listPart(
       "fix-watch.csv",
       [
         "repaired_on",
@@ -85,7 +77,7 @@ export function coverageParts(tx: Sql, coverage: SiteCoverageView, facts: Eviden
         f.says,
       ]),
     ),
-    list(
+    listPart(
       "papers.csv",
       ["file", "coverage_id", "kind", "name_as_attached", "page", "note", "added_at", "added_by", "bytes", "sha256"],
       papers.map((p) => [

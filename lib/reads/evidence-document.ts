@@ -7,6 +7,7 @@ import type { LogClock } from "../store/log-clocks.ts";
 import { answerSentence, CAUSE_WORDS, percent } from "./answer-sentence.ts";
 import { claimSections } from "./evidence-claim-sections.ts";
 import type { EvidenceFacts } from "./evidence-facts.ts";
+import { handSections } from "./evidence-path.ts";
 import { recordSections } from "./evidence-records.ts";
 
 /** What a reader of the file must know before going near the metal it is about. */
@@ -50,6 +51,7 @@ export function evidenceDocument(facts: EvidenceFacts, madeAt: number): ReportDo
       { heading: "Gaps", ...gaps(score) },
       times(facts, at),
       ...recordSections(facts, at),
+      ...handSections(facts.hand, { timeZone: site.timeZone, at }),
       ...claimSections(facts, at),
       { heading: "Before anyone goes near the metal", paragraphs: STATED.map((id) => CAUTIONS[id]) },
       proof(),

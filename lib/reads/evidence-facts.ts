@@ -7,6 +7,7 @@ import { siteCoverage } from "./coverage-site.ts";
 import type { SiteCoverageView } from "./coverage-view.ts";
 import type { SiteScore } from "./documents.ts";
 import { type Instrument, paperFile } from "./evidence-papers.ts";
+import { type HandRecords, handRecords } from "./evidence-path.ts";
 import { type EvidencePhoto, evidencePhotos } from "./evidence-photos.ts";
 import { storedScores } from "./score.ts";
 import { detailOf } from "./site.ts";
@@ -41,6 +42,7 @@ export interface EvidenceFacts {
   /** Files of the papers, in the order of `coverage.papers`. */
   paperFiles: string[];
   photos: EvidencePhoto[];
+  hand: HandRecords;
   instruments: Instrument[];
 }
 
@@ -74,6 +76,7 @@ export async function evidenceFacts(tx: Sql, siteId: string, madeAt: number): Pr
     coverage,
     paperFiles: coverage.papers.map(paperFile),
     photos: await evidencePhotos(tx, siteId),
+    hand: await handRecords(tx, siteId),
     instruments: await instrumentsOf(tx, siteId),
   };
 }

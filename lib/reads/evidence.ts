@@ -12,6 +12,7 @@ import { coverageParts } from "./evidence-coverage.ts";
 import { evidenceDocument } from "./evidence-document.ts";
 import { type EvidenceFacts, evidenceFacts } from "./evidence-facts.ts";
 import { recordParts } from "./evidence-parts.ts";
+import { handParts } from "./evidence-path.ts";
 import { photoParts } from "./evidence-photos.ts";
 
 export const SUMMARY_FILE = "evidence.pdf";
@@ -73,6 +74,7 @@ function partsOf(tx: Sql, facts: EvidenceFacts, document: ReportDocument): PartS
   }
   return [
     ...recordParts(tx, { siteId, timeZone, stationIds, window: detail.window }),
+    ...handParts(facts.hand),
     ...coverageParts(tx, facts.coverage, facts),
     ...photoParts(facts.photos),
     { file: SCORE_FILE, chunks: scoreText },

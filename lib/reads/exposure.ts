@@ -2,18 +2,19 @@ import "server-only";
 import { setTimeout as sleep } from "node:timers/promises";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
-import { authorise } from "../core/permissions.ts";
+import { authorise, may } from "../core/permissions.ts";
 import { lossInputHash } from "../jobs/loss-inputs.ts";
 import { openLossRunIfDue } from "../jobs/loss-run.ts";
-import { staleCount } from "../jobs/refresh-scores.ts";
 import { wakeLoss } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import * as store from "../store/loss-runs.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
+import { staleAtLast } from "../store/scoring-state.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { EXPOSURE_CAUTIONS, type ExposureDocument, type ExposureSite } from "./exposure-document.ts";
 import { BooksResult, SiteLossDetail, WhatIfAsked, WhatIfResult } from "./exposure-stored.ts";
 import type { ExposureRun, ExposureSiteView, ExposureView, WhatIfView } from "./exposure-view.ts";
+import { lossRunAbout } from "./loss-run-about.ts";
 import { whenFresh } from "./when-fresh.ts";
 
 export const ExposureQuery = z.object({ book: z.string().max(200).optional() });
@@ -128,7 +129,7 @@ export async function readExposureView(actor: Actor, query: ExposureQuery): Prom
     return {
       document: await exposureDocument(tx, query),
       run: newest && runView(newest),
-      staleSites: await staleCount(tx, Date.now()),
+      staleSites: await staleAtLast(tx),
       installers: installers.map((row) => ({ ...row })),
       currencies: await otherCurrencies(tx),
       assumptions: (await currentParameters(tx)).rows
@@ -153,22 +154,25 @@ export async function readLossRun(actor: Actor): Promise<{ run: ExposureRun | nu
  */
 export async function readExposureSite(actor: Actor, siteId: string): Promise<ExposureSiteView | null> {
   authorise(actor, "sites.read");
+  const about = await lossRunAbout(actor.accountId);
+  if (!about) return null;
   return readTransaction(actor, async (tx) => {
-    const run = await store.finishedLossRun(tx);
-    const found = run && (await store.lossSite(tx, run.runId, siteId));
-    if (!run || !found) return null;
-    const result = BooksResult.parse(run.result);
-    const short = (of: BooksResult["whole"] | undefined) =>
-      of?.tail.find((t) => t.level === 0.975)?.expected_shortfall.value ?? null;
+    const found = await store.lossSite(tx, about.runId, siteId);
+    if (!found) return null;
+    // Sums over more sites than somebody sees are not theirs to know.
+    const shortfallOf = (book: string | null) =>
+      (book === null ? about.result.whole : about.result.books.find((b) => b.book === book))?.tail.find(
+        (t) => t.level === 0.975,
+      )?.expected_shortfall.value;
     return {
       site: siteLine(found),
       detail: SiteLossDetail.parse(found.detail),
-      currency: result.currency,
-      asOf: iso(run.asOf),
-      stale: run.inputHash !== (await lossInputHash(tx)),
-      parameterVersion: run.parameterVersion,
-      shortfallOfBook: short(result.books.find((b) => b.book === found.book)),
-      shortfallOfWhole: short(result.whole),
+      currency: about.result.currency,
+      asOf: about.asOf,
+      stale: about.stale,
+      parameterVersion: about.parameterVersion,
+      shortfallOfBook: may(actor, "books.read") ? (shortfallOf(found.book) ?? null) : null,
+      shortfallOfWhole: may(actor, "exposure.read") ? (shortfallOf(null) ?? null) : null,
       cautions: [...EXPOSURE_CAUTIONS],
     };
   });
@@ -179,9 +183,9 @@ export async function readCountedAs(actor: Actor, siteId: string): Promise<strin
   authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
     const seen = await tx`SELECT 1 FROM site WHERE account_id = current_account() AND site_id = ${siteId}`;
-    const run = seen.length > 0 ? await store.finishedLossRun(tx) : null;
-    if (!run) return null;
-    return BooksResult.parse(run.result).countedAs.find((c) => c.siteId === siteId)?.countedAs ?? null;
+    if (seen.length === 0) return null;
+    const about = await lossRunAbout(actor.accountId);
+    return about?.result.countedAs.find((c) => c.siteId === siteId)?.countedAs ?? null;
   });
 }
 

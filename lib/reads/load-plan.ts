@@ -4,7 +4,7 @@ import { type HeldPlan, heldPlan } from "../dispatch/plans/held-plan.ts";
 import { ELSEWHERE, holdsOf, type PlanBasis, routesOf, type StoredPlan } from "../dispatch/plans/stored-plan.ts";
 import { plansInForce, storedPlan } from "../store/plans.ts";
 import type { Sql } from "../store/transaction.ts";
-import { planInput, type WantedVisit, wantedVisits } from "./plan.ts";
+import { planInput, visitsToPlan, type WantedVisit } from "./plan.ts";
 import { queueDocument } from "./queue.ts";
 
 export interface LoadedPlan {
@@ -41,7 +41,7 @@ export async function openVisits(
   { from, days }: Pick<StoredPlan, "from" | "days">,
   today: string,
 ): Promise<{ wanted: WantedVisit[]; elsewhere: StoredPlan["visits"] }> {
-  const queued = wantedVisits(await queueDocument(tx));
+  const queued = await visitsToPlan(tx, await queueDocument(tx));
   const last = dayAfter(from, days - 1);
   const stops = (await stopsInForce(tx, today, dayAfter(from, AHEAD))).filter(
     ({ stop }) => stop && (stop.day < from || stop.day > last),

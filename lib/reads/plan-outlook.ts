@@ -85,8 +85,8 @@ async function pastOf(
 }
 
 /**
- * What is expected of the hours at sites: the forecast where there is one, with the water that lies on a roof carried
- * into it; for roof work beyond it, how such hours were in past years.
+ * What is expected of the hours at sites: the forecast where there is one, with the water that it leaves on surfaces,
+ * and of roofs the water that lies there already; for roof work beyond it, how such hours were in past years.
  *
  * @param roofs sites with roof work
  * @param from first hour wanted, by its end, hours since the epoch; `to` is the last
@@ -104,7 +104,7 @@ export async function siteOutlooks(
   for (const [siteId, site] of sites) {
     const forecast = forecasts.get(siteId);
     if (!roofs.has(siteId)) {
-      if (forecast) outlooks.set(siteId, planOutlook(forecast));
+      if (forecast) outlooks.set(siteId, planOutlook(forecast, site));
       continue;
     }
     const past = await pastOf(tx, site, known);

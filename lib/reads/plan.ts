@@ -16,6 +16,9 @@ import { noteSeen } from "../store/seen.ts";
 import { crews, sitesOf, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { positionOf, storedWays } from "../store/travel-times.ts";
+import { openWetLooks } from "../store/wet-looks.ts";
+import { wetLook } from "../visit/wet-look.ts";
+import { basesOffLand } from "./bases-on-land.ts";
 import type { PlanDocument, QueueDocument } from "./documents.ts";
 import { siteOutlooks } from "./plan-outlook.ts";
 import { queueDocument } from "./queue.ts";
@@ -84,8 +87,23 @@ export async function readPlanWhenFresh(actor: Actor, query: PlanQuery): Promise
 /** A visit without its site's records and bookings. */
 export type WantedVisit = Omit<VisitToPlan, "site" | "booked"> & { siteId: string };
 
+/** The visits of the queue as a plan wants them; those that are allowed in the wet shrink to what is looked at then. */
+export async function visitsToPlan(tx: Sql, queue: QueueDocument): Promise<WantedVisit[]> {
+  const wanted = wantedVisits(queue);
+  const looks = await openWetLooks(tx);
+  if (looks.size === 0) return wanted;
+  const sites = await sitesOf(tx, [...new Set([...looks.values()].map((look) => look.siteId))]);
+  return wanted.map((visit, at) => {
+    if (!looks.has(visit.visitId) || visit.urgency === "make_safe") return visit;
+    const look = wetLook(queue.visits[at]?.checklist ?? [], sites.get(visit.siteId)?.mounting ?? null);
+    if (!look) return visit;
+    const { hoursOnSite, skills } = look;
+    return { ...visit, hoursOnSite, skills, liveMeasurement: false, inTheWet: "allowed" };
+  });
+}
+
 /** The visits of the queue as a plan wants them. */
-export const wantedVisits = ({ visits }: QueueDocument): WantedVisit[] =>
+const wantedVisits = ({ visits }: QueueDocument): WantedVisit[] =>
   visits.map((visit) => ({
     visitId: visit.visit_id,
     siteId: visit.site_id,
@@ -106,13 +124,16 @@ export async function planInput(
   wanted?: readonly WantedVisit[],
 ): Promise<{ asOf: string | null; input: PlanInput; blind: string[] }> {
   const queue = wanted ? null : await queueDocument(tx);
-  const asked = wanted ?? (queue ? wantedVisits(queue) : []);
+  const asked = wanted ?? (queue ? await visitsToPlan(tx, queue) : []);
+  const looks = await openWetLooks(tx);
   const siteIds = [...new Set(asked.map((visit) => visit.siteId))];
   const sites = await sitesOf(tx, siteIds);
   const booked = new Map((await visitsOf(tx, siteIds)).map((visit) => [visit.visitId, visit]));
   const visits = asked.flatMap(({ siteId, ...visit }): VisitToPlan[] => {
     const site = sites.get(siteId);
-    return site ? [{ ...visit, site, booked: booked.get(visit.visitId) ?? null }] : [];
+    if (!site) return [];
+    const now = { ...visit, site, booked: booked.get(visit.visitId) ?? null };
+    return [visit.inTheWet && !looks.has(visit.visitId) ? { ...now, inTheWet: "taken_back" as const } : now];
   });
   const { roadFactor, speedKmh, defaultHourlyCost, defaultCostPerKm } = DEFAULT_DISPATCH_PARAMETERS;
   const { from, days } = query;
@@ -126,8 +147,24 @@ export async function planInput(
   const recorded = await crews(tx);
   const places = roadPlaces({ visits, crews: recorded });
   const leg = await storedWays(tx, new Map(places.map((place) => [place.key, positionOf(place)])));
+  const remarks = basesOffLand(
+    recorded,
+    visits.map((visit) => visit.site),
+  );
   const roads = leg ? { roads: { name: "The travel times on record", leg } } : {};
-  const input = { visits, crews: recorded, from, days, outlook, roadFactor, speedKmh, costs, currency, ...roads };
+  const input = {
+    visits,
+    crews: recorded,
+    from,
+    days,
+    outlook,
+    roadFactor,
+    speedKmh,
+    costs,
+    currency,
+    remarks,
+    ...roads,
+  };
   return { asOf: queue?.as_of ?? null, input, blind: roofWithoutForecast(input, Date.parse(from)) };
 }
 

@@ -1,8 +1,8 @@
 import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
-import { staleCount } from "../jobs/refresh-scores.ts";
 import type { Actor } from "../store/actor.ts";
+import { staleAtLast } from "../store/scoring-state.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { openMakeSafes } from "./make-safe.ts";
@@ -38,10 +38,14 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
   const now = Date.now();
   return readTransaction(actor, async (tx) => {
     const order = ORDERS[query.sort][query.order || NATURAL_ORDER[query.sort]];
+    // The page's sites are found by their narrow columns; the strips of those before them are never touched.
     const found = await tx`
-      SELECT ${standingColumns(tx)} FROM standing st JOIN site s USING (account_id, site_id)
-      WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id
-      LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE}`;
+      SELECT ${standingColumns(tx)} FROM (
+        SELECT account_id, site_id FROM standing st
+        WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id
+        LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE}) page
+      JOIN standing st USING (account_id, site_id) JOIN site s USING (account_id, site_id)
+      ORDER BY ${tx.unsafe(order)}, st.site_id`;
     const [matching] = await tx<
       { n: number }[]
     >`SELECT count(*)::int AS n FROM standing st WHERE ${filters(tx, query)}`;
@@ -53,7 +57,7 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
     return {
       asOf: asOf === null ? null : new Date(asOf).toISOString(),
       fleetSites: fleet?.n ?? 0,
-      staleSites: await staleCount(tx, now),
+      staleSites: await staleAtLast(tx),
       matching: matching?.n ?? 0,
       rows: z
         .array(StandingRow)

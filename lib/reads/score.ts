@@ -69,7 +69,7 @@ async function assertSite(actor: Actor, siteId: string): Promise<void> {
 /** The same over HTTP: waits for the worker to bring the stored scores up to date. */
 export async function readScoreWhenFresh(actor: Actor, query: ScoreQuery): Promise<ScoreDocument> {
   authorise(actor, "score.read");
-  if (query["as-of"] === undefined) await whenFresh(actor);
+  if (query["as-of"] === undefined) await whenFresh(actor, query.site);
   await noteSeen(actor, "score.export", query.site ?? "all sites");
   return readScore(actor, query);
 }

@@ -5,7 +5,13 @@ export interface SystemView {
   attention: string[];
   worker: { seenAt: string | null; running: boolean };
   queues: { queue: string; waiting: number; active: number }[];
-  imports: { open: number; lastFinished: string | null; setAsideLast: number; setAside30Days: number };
+  imports: {
+    open: number;
+    heldUp: string | null;
+    lastFinished: string | null;
+    setAsideLast: number;
+    setAside30Days: number;
+  };
   scores: { sites: number; stale: number; lastComputed: string | null };
   feeds: { what: string; newest: string | null }[];
   database: { version: string; bytes: number };

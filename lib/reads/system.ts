@@ -2,10 +2,10 @@ import "server-only";
 import { statfsSync } from "node:fs";
 import { authorise } from "../core/permissions.ts";
 import { queueState } from "../jobs/queue-state.ts";
-import { staleCount } from "../jobs/refresh-scores.ts";
 import type { Actor } from "../store/actor.ts";
 import { dataFolder } from "../store/data-folder.ts";
 import { database } from "../store/database.ts";
+import { staleAtLast } from "../store/scoring-state.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import type { SystemView } from "./system-view.ts";
 
@@ -49,9 +49,13 @@ function freeSpace(): SystemView["disk"] {
 }
 
 async function ownState(tx: Sql, now: number): Promise<Pick<SystemView, "imports" | "scores" | "feeds">> {
-  const [imports] = await tx<{ open: number; last: Date | null; aside_last: string | null; aside: string | null }[]>`
+  const [imports] = await tx<
+    { open: number; held_up: string | null; last: Date | null; aside_last: string | null; aside: string | null }[]
+  >`
     WITH last AS (SELECT import_id, finished_at FROM import_drop WHERE account_id = current_account() AND status = 'done' ORDER BY finished_at DESC LIMIT 1)
     SELECT (SELECT count(*)::int FROM import_drop WHERE account_id = current_account() AND status IN ('waiting', 'running')) AS open,
+      (SELECT error FROM import_drop WHERE account_id = current_account() AND status IN ('waiting', 'running') AND error IS NOT NULL
+        ORDER BY requested_at LIMIT 1) AS held_up,
       (SELECT finished_at FROM last) AS last,
       (SELECT sum(set_aside) FROM import_file WHERE account_id = current_account() AND import_id = (SELECT import_id FROM last)) AS aside_last,
       (SELECT sum(f.set_aside) FROM import_file f JOIN import_drop d USING (account_id, import_id)
@@ -64,11 +68,12 @@ async function ownState(tx: Sql, now: number): Promise<Pick<SystemView, "imports
   return {
     imports: {
       open: imports?.open ?? 0,
+      heldUp: imports?.held_up ?? null,
       lastFinished: iso(imports?.last),
       setAsideLast: Number(imports?.aside_last ?? 0),
       setAside30Days: Number(imports?.aside ?? 0),
     },
-    scores: { sites: scores?.sites ?? 0, stale: await staleCount(tx, now), lastComputed: iso(scores?.last) },
+    scores: { sites: scores?.sites ?? 0, stale: await staleAtLast(tx), lastComputed: iso(scores?.last) },
     feeds: [
       { what: "Fault logs", newest: iso(newest?.fault_at) },
       { what: "Telemetry", newest: iso(newest?.telemetry_at) },
@@ -88,6 +93,7 @@ function attention(view: Omit<SystemView, "attention">): string[] {
     out.push(
       "No worker has been heard of for more than 90 s: imports and scores wait. Start one: npm run raintrip -- worker.",
     );
+  if (view.imports.heldUp !== null) out.push(`An import is held up. ${view.imports.heldUp}`);
   for (const { what, newest } of view.feeds) {
     const days = newest === null ? 0 : (Date.parse(view.now) - Date.parse(newest)) / 86_400_000;
     if (days > FEED_OLD_DAYS)

@@ -8,9 +8,11 @@ import { noteSeen } from "../store/seen.ts";
 import { siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { visitEdits, visitPhotos } from "../store/visit-log.ts";
+import { openWetLooks } from "../store/wet-looks.ts";
 import { siteStory } from "../visit/site-story.ts";
 import type { VisitEdit } from "../visit/visit-edits.ts";
 import { itemKey } from "../visit/visit-records.ts";
+import { wetLook } from "../visit/wet-look.ts";
 import { placeOfItem, strayItems, writtenItems } from "../visit/written-items.ts";
 import { answerSentence, leadingCause } from "./answer-sentence.ts";
 import { QueueVisit } from "./documents.ts";
@@ -63,6 +65,7 @@ async function visitView(actor: Actor, visitId: string): Promise<VisitView | nul
       }),
       photos: (await visitPhotos(tx, { visitId })).map(photoView),
       isolatedSince: (await isolatedSince(tx))[siteId] ?? null,
+      wetLook: queued ? await allowedLook(tx, queued, site) : null,
       gone: goneItems(edits, records),
       site: visitedSite(site),
       answer: answerSentence(score),
@@ -75,6 +78,16 @@ async function siteOfVisit(tx: Sql, visitId: string): Promise<string | null> {
   const [row] = await tx<{ site_id: string }[]>`
     SELECT site_id FROM visit_edit WHERE account_id = current_account() AND visit_id = ${visitId} LIMIT 1`;
   return row?.site_id ?? null;
+}
+
+async function allowedLook(tx: Sql, visit: QueueVisit, site: Site): Promise<VisitView["wetLook"]> {
+  const look = (await openWetLooks(tx)).get(visit.visit_id);
+  const part = look && visit.urgency !== "make_safe" ? wetLook(visit.checklist, site.mounting) : null;
+  if (!look || !part) return null;
+  return {
+    ...{ allowedBy: look.allowedBy, allowedAt: new Date(look.allowedAt).toISOString(), reason: look.reason },
+    ...{ lines: part.lines.map((line) => line.says), hoursOnSite: part.hoursOnSite },
+  };
 }
 
 const KeptVisit = QueueVisit.omit({ rank: true });
@@ -100,7 +113,11 @@ function withWritten(visit: WorkedVisit, edits: VisitEdit[], edition: Site["necE
     ...{ check: line.check, section_id: line.sectionId, inverter_id: line.inverterId, says: line.says },
     ...{ accept: line.accept, code_reference: line.codeReference, unit: line.unit, caution: line.caution },
   }));
-  return { ...visit, checklist: [...visit.checklist, ...written] };
+  const done = new Set(written.map((line) => itemKey(line.check, line.section_id, line.inverter_id)));
+  const open = (visit.still_open ?? []).filter(
+    (line) => !done.has(itemKey(line.check, line.section_id, line.inverter_id)),
+  );
+  return { ...visit, checklist: [...visit.checklist, ...written], still_open: open };
 }
 
 function goneItems(edits: VisitEdit[], records: SiteRecords): string[] {

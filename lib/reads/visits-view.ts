@@ -41,6 +41,8 @@ export interface VisitView {
   story: [string, string, string];
   photos: PhotoView[];
   isolatedSince: string | null;
+  /** It may be made as a look in the wet: who allowed it, and what is looked at then. Null: nobody allows it. */
+  wetLook: { allowedBy: string; allowedAt: string; reason: string; lines: string[]; hoursOnSite: number } | null;
   /** Lines written at whose section or inverter is not on record any more, by item. */
   gone: string[];
   site: {

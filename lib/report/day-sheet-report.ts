@@ -21,6 +21,8 @@ export interface DaySheetStop {
   contact: string | null;
   emergency: string | null;
   access: string | null;
+  /** Of one that is planned for the wet: its rules. */
+  wetLook?: string;
   reasons: string[];
   /** What to do, in walking order, each with its own caution. */
   checks: { says: string; accept: string; caution: string }[];
@@ -97,6 +99,7 @@ function stopSection(stop: DaySheetStop, index: number, units: Units): ReportSec
       line("Contact", stop.contact),
       line("In an emergency", stop.emergency),
       line("Access", stop.access),
+      ...(stop.wetLook ? [`A LOOK IN THE WET. ${stop.wetLook} Only the lines below.`] : []),
       ...stop.reasons.map((reason) => sentenceIn(units, reason)),
     ],
     ...(stop.checks.length > 0

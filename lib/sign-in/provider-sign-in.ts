@@ -47,7 +47,7 @@ export function providerSignIn(db: Database, { provider, url }: SignInSettings) 
           const begun = await client.begin().catch((error: Error) => {
             log.warn({ reason: error.message, provider: provider.issuer }, "the identity provider could not be asked");
             throw new APIError("SERVICE_UNAVAILABLE", {
-              message: `${provider.name} cannot be reached at the moment. Try again in a minute, or sign in by password or passkey.`,
+              message: `The identity provider (${provider.name}) cannot be reached at the moment. Try again in a minute, or sign in by password or passkey.`,
             });
           });
           const { challenge } = begun;

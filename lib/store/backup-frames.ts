@@ -2,12 +2,13 @@ import { z } from "zod";
 
 /**
  * A backup, once unpacked: this line, then frames of one letter, four bytes of length (big-endian) and that many bytes.
- * H: header. T: a table begins. R: rows of it, in COPY's text format. M: manifest, the last frame.
+ * H: header. T: a table begins. R: rows of it, in COPY's text format. F: a photo begins. B: bytes of it. P: what photos
+ * there are and lack. M: manifest, the last frame.
  */
 export const MAGIC = Buffer.from("RAINTRIP BACKUP 1\n");
 export const LONGEST_FRAME = 1024 * 1024;
 
-export const FRAME_KINDS = ["H", "T", "R", "M"] as const;
+export const FRAME_KINDS = ["H", "T", "R", "F", "B", "P", "M"] as const;
 export type FrameKind = (typeof FRAME_KINDS)[number];
 export interface Frame {
   kind: FrameKind;
@@ -33,6 +34,28 @@ export const TableSum = z.object({
   sha256: z.string(),
 });
 export type TableSum = z.infer<typeof TableSum>;
+
+export const PhotoStart = z.object({ sha256: z.string().regex(/^[0-9a-f]{64}$/), bytes: z.number().int().min(0) });
+export type PhotoStart = z.infer<typeof PhotoStart>;
+
+/** A photo on record whose picture is not in the backup. */
+export const MissingPhoto = z.object({
+  sha256: z.string(),
+  site_id: z.string(),
+  visit_id: z.string(),
+  item: z.string(),
+});
+export type MissingPhoto = z.infer<typeof MissingPhoto>;
+
+export const BackupPhotos = z.object({
+  count: z.number().int(),
+  bytes: z.number().int(),
+  missing_count: z.number().int(),
+  /** The first of them. */
+  missing: z.array(MissingPhoto),
+});
+export type BackupPhotos = z.infer<typeof BackupPhotos>;
+export const NO_PHOTOS: BackupPhotos = { count: 0, bytes: 0, missing_count: 0, missing: [] };
 
 export const BackupManifest = z.object({
   tables: z.array(TableSum),

@@ -3,7 +3,16 @@ import { createWriteStream, existsSync, renameSync, rmSync } from "node:fs";
 import path from "node:path";
 import postgres from "postgres";
 import { AppError } from "../core/app-error.ts";
-import { type BackupHeader, type FrameKind, frameBytes, MAGIC, type TableSum } from "./backup-frames.ts";
+import {
+  type BackupHeader,
+  type BackupPhotos,
+  type FrameKind,
+  frameBytes,
+  MAGIC,
+  NO_PHOTOS,
+  type TableSum,
+} from "./backup-frames.ts";
+import { photoFrames } from "./backup-photos.ts";
 import { copyOut, settleCopyText } from "./copy-stream.ts";
 import type { DatabaseAddress } from "./embedded.ts";
 import { gzipInto } from "./gzip-into.ts";
@@ -17,11 +26,13 @@ export interface BackupDone {
   file: string;
   header: BackupHeader;
   tables: TableSum[];
+  photos: BackupPhotos;
 }
 
 /**
- * Write every record of the installation, of all accounts, from one snapshot into one file; work goes on meanwhile.
- * Rows of the work queue are not in it: the records say what is to be done. Uploaded files are not either.
+ * Write every record of the installation, of all accounts, from one snapshot into one file, and the photos of visits that
+ * they name; work goes on meanwhile. Rows of the work queue are not in it: the records say what is to be done. Uploads that
+ * wait to be imported are not either.
  * @throws AppError `wrong_use` when the file exists, `file_unreadable` when it cannot be written
  */
 export async function backUp(address: DatabaseAddress, file: string, madeAt: number): Promise<BackupDone> {
@@ -35,9 +46,10 @@ export async function backUp(address: DatabaseAddress, file: string, madeAt: num
       await settleCopyText(tx);
       const { header, tables } = await describeBackup(tx, madeAt);
       const sums: TableSum[] = [];
+      const photos: BackupPhotos = { ...NO_PHOTOS, missing: [] };
       const sink = createWriteStream(unfinished, { mode: 0o600, flags: "wx", flush: true });
-      await gzipInto(backupBytes(tx, header, tables, sums), sink);
-      return { file: target, header, tables: sums };
+      await gzipInto(backupBytes(tx, header, tables, { sums, photos }), sink);
+      return { file: target, header, tables: sums, photos };
     });
     renameSync(unfinished, target);
     return done as BackupDone;
@@ -74,12 +86,12 @@ async function describeBackup(tx: Sql, madeAt: number): Promise<{ header: Backup
   };
 }
 
-/** The unpacked backup; `sums` is filled as tables end. */
+/** The unpacked backup; `sums` and `photos` are filled on the way. */
 async function* backupBytes(
   tx: Sql,
   header: BackupHeader,
   tables: readonly StoredTable[],
-  sums: TableSum[],
+  { sums, photos }: { sums: TableSum[]; photos: BackupPhotos },
 ): AsyncGenerator<Buffer> {
   const whole = createHash("sha256");
   const given = (bytes: Buffer) => {
@@ -98,6 +110,8 @@ async function* backupBytes(
     }
     sums.push(sum.total());
   }
+  for await (const bytes of photoFrames(tx, header.accounts, photos)) yield given(bytes);
+  yield given(json("P", photos));
   yield json("M", { tables: sums, sha256: whole.digest("hex") });
 }
 

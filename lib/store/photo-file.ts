@@ -30,9 +30,15 @@ export function keepPhotoFile(bytes: Uint8Array, photoId: string): string {
   return sha256;
 }
 
+/** Where a photo lies on this machine, whether or not it is there. */
+export const photoPath = (sha256: string) => path.join(folderOf(dataFolder()), sha256);
+
+/** Whether a photo lies here as it was kept. */
+export const hasPhotoFile = (sha256: string) => readPhotoFile(sha256) !== null;
+
 /** The bytes of a photo; null: they are not on this machine, or not as they were kept. */
 export function readPhotoFile(sha256: string): Uint8Array | null {
-  const file = path.join(folderOf(dataFolder()), sha256);
+  const file = photoPath(sha256);
   if (!/^[0-9a-f]{64}$/.test(sha256) || !existsSync(file)) return null;
   const bytes = readFileSync(file);
   return createHash("sha256").update(bytes).digest("hex") === sha256 ? bytes : null;

@@ -9,13 +9,17 @@ import { tableSum, tableText } from "./backup.ts";
 import {
   BackupHeader,
   BackupManifest,
+  BackupPhotos,
   type Frame,
   frameBytes,
   framesOf,
   MAGIC,
+  NO_PHOTOS,
+  PhotoStart,
   TableStart,
   type TableSum,
 } from "./backup-frames.ts";
+import { PhotoCheck, restorePhotos } from "./backup-photos.ts";
 import { copyIn, settleCopyText } from "./copy-stream.ts";
 import type { DatabaseAddress } from "./embedded.ts";
 import { appliedMigrations, copyStatement, type StoredTable, storedTables } from "./stored-tables.ts";
@@ -27,13 +31,16 @@ const MADE_BY_MIGRATIONS = ["data_horizon", "person", "account"];
 export interface RestoreDone {
   header: BackupHeader;
   tables: TableSum[];
+  /** Null: the backup is from before it carried photos. */
+  photos: BackupPhotos | null;
   audit: { account: number; entries: number; firstBroken: number | null }[];
 }
 
 /**
  * Fill an empty database, brought to the release of the backup, with what a backup holds. The file is checked whole
  * first; then everything goes in by one transaction, which ends only when what the database gives back has the backup's
- * own checksums, table by table.
+ * own checksums, table by table. Photos go into the data folder, each held against the SHA-256 that it is named for, and
+ * are taken back when the transaction fails.
  * @param patienceMs how long to wait for others to let go of a table
  * @throws AppError `file_unreadable` for a damaged file, `database_outdated` for another release, `conflict` when the
  *   database is not empty, `busy` while it is in use; nothing is written then
@@ -41,6 +48,7 @@ export interface RestoreDone {
 export async function restore(address: DatabaseAddress, file: string, patienceMs = 10_000): Promise<RestoreDone> {
   const checked = await checkBackup(file);
   const owner = postgres(address.ownerUrl, { max: 1, onnotice: () => {}, connect_timeout: 10 });
+  let takeBackPhotos = () => {};
   try {
     return (await owner.begin(async (tx) => {
       await settleCopyText(tx);
@@ -51,21 +59,32 @@ export async function restore(address: DatabaseAddress, file: string, patienceMs
       for (const month of checked.header.fault_months) await tx`SELECT ensure_fault_month(${month}::date)`;
       await fillTables(tx, file);
       await assertSame(tx, tables, checked);
+      takeBackPhotos = await restorePhotos(framesOf(unpacked(file)));
       const audit = [];
       for (const account of checked.header.accounts) audit.push({ account, ...(await auditChain(tx, account)) });
       for (const t of tables) if (t.perAccount) await tx.unsafe(`ALTER TABLE "${t.name}" FORCE ROW LEVEL SECURITY`);
-      return { header: checked.header, tables: checked.manifest.tables, audit };
+      return { header: checked.header, tables: checked.manifest.tables, photos: checked.photos, audit };
     })) as RestoreDone;
+  } catch (error) {
+    takeBackPhotos();
+    throw error;
   } finally {
     await owner.end({ timeout: 5 });
   }
+}
+
+export interface CheckedBackup {
+  header: BackupHeader;
+  manifest: BackupManifest;
+  /** Null: the backup is from before it carried photos. */
+  photos: BackupPhotos | null;
 }
 
 /**
  * Read a backup from end to end and hold it against its own manifest.
  * @throws AppError `file_unreadable` with what is wrong
  */
-export async function checkBackup(file: string): Promise<{ header: BackupHeader; manifest: BackupManifest }> {
+export async function checkBackup(file: string): Promise<CheckedBackup> {
   try {
     return await checked(file);
   } catch (cause) {
@@ -77,17 +96,20 @@ export async function checkBackup(file: string): Promise<{ header: BackupHeader;
   }
 }
 
-async function checked(file: string): Promise<{ header: BackupHeader; manifest: BackupManifest }> {
+async function checked(file: string): Promise<CheckedBackup> {
   const whole = createHash("sha256").update(MAGIC);
   let header: BackupHeader | null = null;
   let manifest: BackupManifest | null = null;
   const sums: TableSum[] = [];
   let open: ReturnType<typeof tableSum> | null = null;
+  const carried = new PhotoCheck();
+  let photos: BackupPhotos | null = null;
   for await (const frame of framesOf(unpacked(file))) {
     if (manifest) throw new RangeError("something follows its end");
-    if (frame.kind === "T" || frame.kind === "M") {
+    if (frame.kind !== "R" && frame.kind !== "B") {
       if (open) sums.push(open.total());
       open = null;
+      carried.end();
     }
     if (frame.kind === "M") {
       manifest = parsed(BackupManifest, frame);
@@ -96,6 +118,9 @@ async function checked(file: string): Promise<{ header: BackupHeader; manifest: 
     whole.update(frameBytes(frame.kind, frame.payload));
     if (frame.kind === "H") header = parsed(BackupHeader, frame);
     else if (frame.kind === "T") open = tableSum(parsed(TableStart, frame).table);
+    else if (frame.kind === "F") carried.begin(parsed(PhotoStart, frame));
+    else if (frame.kind === "B") carried.add(frame.payload);
+    else if (frame.kind === "P") photos = parsed(BackupPhotos, frame);
     else if (open) open.add(frame.payload);
     else throw new RangeError("rows in it belong to no table");
   }
@@ -103,7 +128,9 @@ async function checked(file: string): Promise<{ header: BackupHeader; manifest: 
   if (whole.digest("hex") !== manifest.sha256) throw new RangeError("its checksum does not fit");
   if (JSON.stringify(sums) !== JSON.stringify(manifest.tables))
     throw new RangeError("the checksum of a table does not fit");
-  return { header, manifest };
+  const { count, bytes } = photos ?? NO_PHOTOS;
+  if (carried.count !== count || carried.bytes !== bytes) throw new RangeError("photos in it are lost");
+  return { header, manifest, photos };
 }
 
 function parsed<T>(schema: { safeParse: (value: unknown) => { success: boolean; data?: T } }, frame: Frame): T {

@@ -31,6 +31,14 @@ export async function dropTravelTimes(tx: Sql): Promise<number> {
   return (await tx`DELETE FROM travel_time WHERE account_id = current_account() AND source = 'file'`).count;
 }
 
+/** How many ways are stored, a user's own and a service's. */
+export async function wayCounts(tx: Sql): Promise<{ own: number; asked: number }> {
+  const [row] = await tx<{ own: number; asked: number }[]>`
+    SELECT count(*) FILTER (WHERE source = 'file')::int AS own, count(*) FILTER (WHERE source = 'service')::int AS asked
+    FROM travel_time WHERE account_id = current_account()`;
+  return row ?? { own: 0, asked: 0 };
+}
+
 /** A place where it lies, as a service is asked for it. */
 export const positionOf = (place: { latitude: number; longitude: number }): string =>
   `${place.longitude.toFixed(5)},${place.latitude.toFixed(5)}`;

@@ -9,6 +9,7 @@ import { sayConductorSize } from "../grounding/conductor-size.ts";
 import { insulationTestRow } from "../grounding/limits.ts";
 import { pieceLabel } from "../grounding/path-piece-links.ts";
 import type { JudgedConductor } from "../grounding/site-conductors.ts";
+import { shortenSteps } from "./shorten-steps.ts";
 import type { VisitStep } from "./step-list.ts";
 import { visitSteps } from "./visit-steps.ts";
 
@@ -35,6 +36,8 @@ export interface ChecklistItem {
 
 export interface Checklist {
   items: ChecklistItem[];
+  /** What does not fit into one visit and stays open for the next, in walking order. */
+  stillOpen: ChecklistItem[];
   /** Estimated, quarter hours, rounded up; without the drive. */
   hoursOnSite: number;
   /** Skills that the items need together, in the order of SKILLS. */
@@ -68,7 +71,14 @@ export function checklistFor(input: {
 }): Checklist {
   const { records } = input;
   const { steps, path, conductors } = visitSteps(input);
-  const items = steps.sort(inWalkingOrder).map((step) => itemOf(step, records, conductors));
+  const onRoof = steps.some((step) => step.place === "roof") && records.site.mounting !== "ground";
+  const other = SETUP_MINUTES + (onRoof ? ROOF_ACCESS_MINUTES : 0);
+  const { now, later } = input.emergency
+    ? { now: steps, later: [] }
+    : shortenSteps(steps, records, input.correlation, input.asOf, other);
+  const inOrder = (some: VisitStep[]) => some.sort(inWalkingOrder).map((step) => itemOf(step, records, conductors));
+  const items = inOrder(now);
+  const stillOpen = inOrder(later);
   const roof = items.some((item) => item.place === "roof") && records.site.mounting !== "ground";
   const minutes = items.reduce((sum, item) => sum + item.minutes, SETUP_MINUTES + (roof ? ROOF_ACCESS_MINUTES : 0));
   const skills = new Set<Skill>(items.flatMap((item) => item.skills));
@@ -77,6 +87,7 @@ export function checklistFor(input: {
   if (records.site.battery === null || records.site.battery === "unknown") skills.delete("battery");
   return {
     items,
+    stillOpen,
     hoursOnSite: Math.ceil(minutes / 15) / 4,
     skills: (["electrician", "roof", "battery"] as const).filter((skill) => skills.has(skill)),
     tools: [...new Set(items.flatMap((item) => item.tools))],

@@ -10,6 +10,8 @@ export interface VisitStep {
   why: string[];
   /** What a warranty or policy lacks that can be got here; empty: nothing. */
   forCoverage: string[];
+  /** How soon it is done where not everything fits into one visit: 0 must be, 1 voltage, 2 leading cause, 3 the rest. */
+  level: 0 | 1 | 2 | 3;
 }
 
 /** Which kind of place a check is done at. */
@@ -32,10 +34,17 @@ export const AT_INVERTER: ReadonlySet<Check> = new Set([
 /** Steps as they are collected: one a check and place, with every reason for it. */
 export class StepList {
   private readonly steps = new Map<string, VisitStep>();
-  add(check: Check, sectionId: string | null, inverterId: string | null, why: string): void {
+  add(
+    check: Check,
+    sectionId: string | null,
+    inverterId: string | null,
+    why: string,
+    level: VisitStep["level"] = 3,
+  ): void {
     const place = placeOf(check, sectionId, inverterId);
     const key = [check, place, sectionId ?? "", inverterId ?? ""].join("\n");
-    const step = this.steps.get(key) ?? { check, place, sectionId, inverterId, why: [], forCoverage: [] };
+    const step = this.steps.get(key) ?? { check, place, sectionId, inverterId, why: [], forCoverage: [], level };
+    step.level = Math.min(step.level, check === "section_potential" ? Math.min(level, 1) : level) as VisitStep["level"];
     if (!step.why.includes(why)) step.why.push(why);
     this.steps.set(key, step);
   }
@@ -49,7 +58,8 @@ export class StepList {
   }
 }
 
-function placeOf(check: Check, sectionId: string | null, inverterId: string | null): WalkPlace {
+/** Where a check is done. */
+export function placeOf(check: Check, sectionId: string | null, inverterId: string | null): WalkPlace {
   if (check === "insulation_resistance") return "back";
   if (sectionId !== null) return "roof";
   if (check === "section_potential") return inverterId !== null ? "electrical_room" : "ground";

@@ -81,17 +81,19 @@ export function visitSteps({
         edge.sectionId,
         edge.sectionId ? null : edge.inverterId,
         `${edge.from} to ${edge.to} is ${STATUS_WORDS[edge.status]}.`,
+        edge.status === "failed" ? 0 : edge.status === "missing" ? 2 : 3,
       );
   }
   for (const conductor of conductors) addConductor(list, conductor);
+  const lead = CAUSES.reduce((best, cause) => (diagnosis.causes[cause] > diagnosis.causes[best] ? cause : best));
   for (const cause of CAUSES) {
     const p = diagnosis.causes[cause];
-    if (p >= LEAD_PROBABILITY) addCause(list, records, cause, p);
+    if (p >= LEAD_PROBABILITY) addCause(list, records, cause, p, cause === lead ? 2 : 3);
   }
   addWeather(list, records, correlation);
   addOpenQuestions(list, records);
   for (const { check, sectionId, inverterId } of nextTests)
-    list.add(check, sectionId, inverterId, "It is among the checks that would tell most about this site.");
+    list.add(check, sectionId, inverterId, "It is among the checks that would tell most about this site.", 0);
   if (!emergency) {
     addCoverage(list, records, asOf);
     addMissingEvidence(list, records, asOf);
@@ -115,15 +117,15 @@ function addConductor(list: StepList, conductor: JudgedConductor): void {
   else list.add("egc_size", conductor.sectionId, conductor.sectionId ? null : conductor.inverterId, why);
 }
 
-function addCause(list: StepList, records: SiteRecords, cause: Cause, p: number): void {
+function addCause(list: StepList, records: SiteRecords, cause: Cause, p: number, level: 2 | 3): void {
   const why = `${cause.replaceAll("_", " ")} has probability ${p.toFixed(2)}.`;
   for (const check of CHECKS_FOR_CAUSE[cause]) {
     const conductorCheck = check === "egc_size" || check === "egc_continuous";
     if (AT_SECTION.has(check) || conductorCheck)
-      for (const section of records.sections) list.add(check, section.sectionId, null, why);
+      for (const section of records.sections) list.add(check, section.sectionId, null, why, level);
     if (AT_INVERTER.has(check) || conductorCheck)
-      for (const inverter of records.inverters) list.add(check, null, inverter.inverterId, why);
-    if (!AT_SECTION.has(check) && !AT_INVERTER.has(check) && !conductorCheck) list.add(check, null, null, why);
+      for (const inverter of records.inverters) list.add(check, null, inverter.inverterId, why, level);
+    if (!AT_SECTION.has(check) && !AT_INVERTER.has(check) && !conductorCheck) list.add(check, null, null, why, level);
   }
 }
 
@@ -211,8 +213,8 @@ function addMissingEvidence(list: StepList, records: SiteRecords, asOf: Instant)
       if (claims.length > 0) {
         const why = "A claim is open for this site.";
         if (AT_SECTION.has(check))
-          for (const section of records.sections) list.add(check, section.sectionId, null, why);
-        else list.add(check, null, null, why);
+          for (const section of records.sections) list.add(check, section.sectionId, null, why, 2);
+        else list.add(check, null, null, why, 2);
       }
       list.noteForCoverage(check, got.says);
     }

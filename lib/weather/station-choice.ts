@@ -73,6 +73,53 @@ export function chooseStation(
   };
 }
 
+/** North to south a degree is at least this long, so stations farther away in latitude alone are beyond the limit. */
+const KM_PER_DEGREE = 110;
+
+/**
+ * Chooses stations for many sites as chooseStation does for one, looking only at those near the latitude of a site.
+ * @shape O(stations log stations) once, then O(stations within the limit north and south) a site
+ */
+export class StationChooser {
+  readonly #all: readonly Station[];
+  readonly #byLatitude: { station: Station; latitude: number }[];
+
+  constructor(stations: readonly Station[]) {
+    this.#all = stations;
+    this.#byLatitude = stations
+      .flatMap((station) => {
+        const where = position(station);
+        return where ? [{ station, latitude: where.latitude }] : [];
+      })
+      .sort((a, b) => a.latitude - b.latitude);
+  }
+
+  choose(site: LatLon & { stationId: string | null }): StationChoice {
+    if (site.stationId !== null) return chooseStation(site, this.#all);
+    const reach = STATION_LIMIT_KM / KM_PER_DEGREE;
+    const near: Station[] = [];
+    for (let i = this.#firstFrom(site.latitude - reach); i < this.#byLatitude.length; i++) {
+      const { station, latitude } = this.#byLatitude[i] as { station: Station; latitude: number };
+      if (latitude > site.latitude + reach) break;
+      near.push(station);
+    }
+    const choice = chooseStation(site, near);
+    // None near: how far the nearest is takes all of them.
+    return choice.kind === "station" ? choice : chooseStation(site, this.#all);
+  }
+
+  #firstFrom(latitude: number): number {
+    let low = 0;
+    let high = this.#byLatitude.length;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if ((this.#byLatitude[middle] as { latitude: number }).latitude < latitude) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  }
+}
+
 function heightBetween(first: Station, other: Station): number | null {
   return first.elevationM === null || other.elevationM === null ? null : other.elevationM - first.elevationM;
 }

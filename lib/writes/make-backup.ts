@@ -18,7 +18,7 @@ export async function makeBackup(
   const note = {
     action: "backup.make",
     subject: path.basename(done.file),
-    detail: { rows, tables: done.tables.length },
+    detail: { rows, tables: done.tables.length, photos: done.photos.count, photosMissing: done.photos.missing_count },
   };
   await writeTransaction(actor, async () => ({ result: null, note }), db);
   return done;

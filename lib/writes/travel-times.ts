@@ -1,5 +1,6 @@
 import "server-only";
 import { readFile } from "node:fs/promises";
+import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { placeKey } from "../dispatch/routes/plan-input.ts";
@@ -26,6 +27,17 @@ export async function importTravelTimes(actor: Actor, file: string): Promise<Tra
   const text = await readFile(file, "utf8").catch((cause: unknown) => {
     throw new AppError("file_unreadable", { message: `${file} cannot be read.`, cause });
   });
+  return takeTravelTimes(actor, text);
+}
+
+export const TravelTimesBody = z.object({ text: z.string().min(1, "choose a file, or paste its lines") });
+
+/**
+ * The same from a text. One that holds no way at all leaves those of an earlier file as they are.
+ * @throws AppError `wrong_use` when a column lacks
+ */
+export async function takeTravelTimes(actor: Actor, text: string): Promise<TravelTimesRead> {
+  authorise(actor, "imports.write");
   const { ways, refused } = readTravelTimes(text);
   return writeTransaction(actor, async (tx) => {
     const known = await tx<{ key: string }[]>`
@@ -38,13 +50,25 @@ export async function importTravelTimes(actor: Actor, file: string): Promise<Tra
       const key = stray(way);
       return key ? [{ line, why: `There is no ${key}.` }] : [];
     });
-    const replaced = await dropTravelTimes(tx);
     // The last line of a way counts.
     const last = new Map(fit.map((way) => [`${way.from}\n${way.to}`, way]));
+    const lines = [...refused, ...strangers].sort((a, b) => a.line - b.line);
+    if (last.size === 0) return { result: { stored: 0, refused: lines }, note: null };
+    const replaced = await dropTravelTimes(tx);
     await saveTravelTimes(tx, "file", [...last.values()]);
-    const result = { stored: last.size, refused: [...refused, ...strangers].sort((a, b) => a.line - b.line) };
+    const result = { stored: last.size, refused: lines };
     const detail = { stored: last.size, replaced, refused: result.refused.length };
     return { result, note: { action: "travel_times.import", subject: "file", detail } };
+  });
+}
+
+/** Forget a user's own travel times. @returns how many there were */
+export async function removeTravelTimes(actor: Actor): Promise<{ removed: number }> {
+  authorise(actor, "imports.write");
+  return writeTransaction(actor, async (tx) => {
+    const removed = await dropTravelTimes(tx);
+    const note = { action: "travel_times.remove", subject: "file", detail: { removed } };
+    return { result: { removed }, note: removed > 0 ? note : null };
   });
 }
 

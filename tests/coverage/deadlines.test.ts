@@ -146,6 +146,46 @@ describe("dueReminder", () => {
   });
 });
 
+describe("dueReminder of the model's prudent day", () => {
+  const coverage = [sampleCoverage({ noticeDays: 90 })];
+  const prudent = (today: string, since = "2024-05-20") =>
+    of(deadlines({ coverage, discoveries: [], suspicion: { ...suspicion, since }, today }), "prudent_notice");
+
+  test("looked at daily for a year, each of 60, 30, 14, 7, 2 comes once and one more when its day is over", () => {
+    const keys = new Map<string, number | null>();
+    for (let day = 0; day < 365; day++) {
+      const due = dueReminder(prudent(addDays("2024-05-20", day)));
+      if (due && !keys.has(due.key)) keys.set(due.key, due.threshold);
+    }
+    expect([...keys.values()]).toEqual([...REMINDER_DAYS, null]);
+  });
+
+  test("is worded as suspicion, never as something discovered or due", () => {
+    for (const day of [30, 60, 76, 83, 88, 90, 91, 200]) {
+      const { says } = dueReminder(prudent(addDays("2024-05-20", day))) ?? { says: "" };
+      expect(says).toMatch(/^Suspicion, not a discovery\. /);
+      expect(says).toContain("Suspected since 2024-05-20");
+      expect(says).not.toMatch(/discovered|\bdue\b/);
+    }
+    // 2024-05-20 and 90 days are 2024-08-18.
+    expect(dueReminder(prudent("2024-08-11"))?.says).toContain("7 days left");
+    expect(dueReminder(prudent("2024-08-18"))?.says).toContain("Today");
+  });
+
+  test("a suspicion that begins anew reminds anew; a term that is not recorded reminds once, to read the contract", () => {
+    expect(dueReminder(prudent("2024-08-11"))?.key).not.toBe(dueReminder(prudent("2024-08-11", "2024-05-21"))?.key);
+    const unread = (today: string) =>
+      dueReminder(
+        of(
+          deadlines({ coverage: [sampleCoverage({ noticeDays: null })], discoveries: [], suspicion, today }),
+          "prudent_notice",
+        ),
+      );
+    expect(unread("2024-06-01")).toMatchObject({ threshold: null, says: expect.stringContaining("Read the contract") });
+    expect(unread("2024-09-01")?.key).toBe(unread("2024-06-01")?.key);
+  });
+});
+
 describe("suspectedSince", () => {
   const at = (day: string, p: number) => ({ asOf: Date.parse(`${day}T18:00:00Z`), p, low: p - 0.1, high: p + 0.1 });
   test("goes back over the unbroken run of scores to its first day in the site's zone", () => {

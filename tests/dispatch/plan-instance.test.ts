@@ -111,7 +111,7 @@ describe("planInstance", () => {
     expect(notes).toEqual(["Crew C1: no work days are recorded; Monday to Friday assumed."]);
   });
 
-  test("keeps roof work out of rain, gusts, lightning, wet and frost, and ground work in", () => {
+  test("keeps roof work out of rain, gusts, lightning, wet and frost, and work on the ground from wet metal and lightning", () => {
     const calm: Omit<OutlookHour, "at"> = {
       rainProbability: 0,
       gustProbability: 0,
@@ -120,13 +120,13 @@ describe("planInstance", () => {
       temperatureC: 15,
     };
     const refusals = [
-      { rainProbability: 0.4 },
-      { gustProbability: 0.4 },
-      { thunderProbability: 0.4 },
-      { filmMm: 0.05 },
-      { temperatureC: -1 },
+      { bad: { rainProbability: 0.4 }, ground: true },
+      { bad: { gustProbability: 0.4 }, ground: false },
+      { bad: { thunderProbability: 0.4 }, ground: true },
+      { bad: { filmMm: 0.05 }, ground: true },
+      { bad: { temperatureC: -1 }, ground: false },
     ];
-    for (const bad of refusals) {
+    for (const { bad, ground } of refusals) {
       const hours = Array.from({ length: 24 }, (_, h) => ({
         ...calm,
         ...bad,
@@ -137,7 +137,8 @@ describe("planInstance", () => {
         ["S-roof", hours],
         ["S-ground", hours],
       ]);
-      expect(codes(input(visits, [crew()], { outlook }))).toEqual([["roof", "roof_weather"]]);
+      const left = [["roof", "roof_weather"], ...(ground ? [["ground", "wet_surface"]] : [])];
+      expect(codes(input(visits, [crew()], { outlook }))).toEqual(left);
     }
   });
 

@@ -454,3 +454,53 @@ describe("ending a discovery", () => {
     expect((await readQueue(LOCAL_ACTOR)).visits.some((v) => v.before_work !== undefined)).toBe(false);
   });
 });
+
+describe("a suspected defect", () => {
+  test("reminds of its prudent day once a step, as suspicion, on the page and in the calendar, until somebody discovers it", async () => {
+    const [suspect] = await readTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx<{ site_id: string; portfolio: string }[]>`SELECT site_id, portfolio FROM standing
+        WHERE bonding_p >= 0.5 AND site_id <> ${siteId} ORDER BY bonding_p DESC, site_id LIMIT 1`,
+    );
+    if (!suspect) throw new Error("the demo has no suspect");
+    const { site_id: id, portfolio } = suspect;
+    const terms = { coverage_id: "P-SUSPECT", site_id: id, ...TERMS, notice_days: "90", starts_on: "2020-01-01" };
+    await saveCoverageTerms(LOCAL_ACTOR, { change: false, terms });
+    const since = (await readSiteCoverage(LOCAL_ACTOR, id, NOW))?.suspicion?.since ?? "";
+    // Noon UTC of each day is the same day at the sites of the demo.
+    const at = (day: number) => Date.parse(`${since}T12:00:00Z`) + day * DAY_MS;
+    const own = async () =>
+      (
+        await readTransaction(
+          LOCAL_ACTOR,
+          (tx) => tx<{ subject: string; says: string }[]>`SELECT subject, detail ->> 'says' AS says FROM outbox_alert
+            WHERE kind = 'coverage_deadline' AND subject LIKE '%/P-SUSPECT/%'`,
+        )
+      ).map((r) => ({ step: r.subject.split("/").at(-1), says: r.says }));
+    for (const day of [0, 29, 30, 31, 60, 75, 76, 77, 83, 88, 90, 91, 92, 120])
+      await Promise.all([writeReminders(database(), 1, at(day)), writeReminders(database(), 1, at(day))]);
+    expect((await own()).map((r) => r.step).sort()).toEqual(["14", "2", "30", "60", "7", "passed"]);
+    for (const { says } of await own()) expect(says).toMatch(/^Suspicion, not a discovery\./);
+    const { reminders } = await readCoverage(LOCAL_ACTOR, { book: portfolio }, NOW);
+    expect(reminders.filter((r) => r.siteId === id && r.isSuspicion)).toHaveLength(6);
+
+    const link = await makeLink(LOCAL_ACTOR, { kind: "calendar", book: portfolio, madeFor: "Office" }, NOW);
+    const feed = await readDeadlineFeed(link.path.split("/").at(-1) ?? "", at(10));
+    const event = new ICAL.Component(ICAL.parse(feed))
+      .getAllSubcomponents("vevent")
+      .find((c) => String(c.getFirstPropertyValue("uid")).includes("P-SUSPECT"));
+    expect(String(event?.getFirstPropertyValue("summary"))).toMatch(
+      /^Suspected, not discovered: prudent day to notify/,
+    );
+    expect(String(event?.getFirstPropertyValue("dtstart"))).toBe(new Date(at(90)).toISOString().slice(0, 10));
+    const triggers = event?.getAllSubcomponents("valarm").map((a) => String(a.getFirstPropertyValue("trigger")));
+    expect(triggers).toEqual(["-P60D", "-P30D", "-P14D", "-P7D", "-P2D"]);
+
+    await enterDiscovery(LOCAL_ACTOR, { siteId: id, what: "open bond", reason: "measured on site", by });
+    await writeReminders(database(), 1, NOW);
+    expect((await own()).filter((r) => r.says.startsWith("Suspicion"))).toHaveLength(6);
+    // Those still unread are of no use any more: the contract's own clock runs.
+    const then = (await readCoverage(LOCAL_ACTOR, { book: portfolio }, NOW)).reminders.filter((r) => r.siteId === id);
+    expect(then.some((r) => r.isSuspicion)).toBe(false);
+  });
+});

@@ -29,6 +29,7 @@ import type { ReportDocument } from "../../lib/report/report-document.ts";
 import { verifyEvidence } from "../../lib/report/verify-evidence.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
+import { ChangePathBody, changePath } from "../../lib/writes/change-path.ts";
 import { keepPaper } from "../../lib/writes/coverage-paper.ts";
 import { enterHandover, enterPart } from "../../lib/writes/custody.ts";
 import { sayDetector } from "../../lib/writes/detector-word.ts";
@@ -97,6 +98,47 @@ async function writeClaim(): Promise<void> {
   await enterHandover(LOCAL_ACTOR, { ...to, ...hands }, NOW);
 }
 
+/** A piece and a bond recorded by hand, and two lock-outs of which one is still open. */
+async function writePath(): Promise<void> {
+  const add = (change: object) =>
+    changePath(LOCAL_ACTOR, siteId, ChangePathBody.parse({ reason: "seen on site", ...change }));
+  const [section] = await readTransaction(
+    LOCAL_ACTOR,
+    (tx) => tx<{ id: string }[]>`SELECT min(section_id) AS id FROM section WHERE site_id = ${siteId}`,
+  );
+  await add({
+    what: "piece",
+    id: "D1",
+    set: { kind: "ac_disconnect", name: "=Disconnect, roof", bonded_to: "ground_bus" },
+  });
+  const bond = {
+    from_point: "piece:D1",
+    to_point: `section:${section?.id}`,
+    method: "lug_and_jumper",
+    awg: "6",
+    listed: "no",
+  };
+  await add({ what: "bond", id: "B1", set: bond });
+  const owner = postgres(database().address.ownerUrl, { max: 1, onnotice: () => {} });
+  await owner.begin(async (tx) => {
+    await tx`SELECT set_config('raintrip.account', '1', true), set_config('raintrip.role', 'system', true)`;
+    for (const [n, events] of [
+      [1, ["isolated 2026-09-01T08:00Z", "released 2026-09-03T09:30Z"]],
+      [2, ["isolated 2026-10-30T07:15Z"]],
+    ] as const) {
+      const id = `00000000-0000-4000-8000-0000000000a${n}`;
+      await tx`INSERT INTO make_safe (account_id, make_safe_id, site_id, opened_by, reason, closed_at)
+        VALUES (1, ${id}, ${siteId}, 'queue', 'a test', ${n === 1 ? new Date("2026-09-04T00:00Z") : null})`;
+      for (const [i, event] of events.entries()) {
+        const [kind, at] = event.split(" ") as [string, string];
+        await tx`INSERT INTO make_safe_event (account_id, make_safe_id, seq, kind, happened_at, done_by, detail)
+          VALUES (1, ${id}, ${i + 1}, ${kind}, ${new Date(at)}, 'A. Tester', '{}')`;
+      }
+    }
+  });
+  await owner.end();
+}
+
 beforeAll(async () => {
   data = mkdtempSync(path.join(os.tmpdir(), "raintrip-evidence-"));
   process.env.RAINTRIP_DATA = data;
@@ -134,6 +176,7 @@ beforeAll(async () => {
   const word = { repairedAt: (repair as { at: Date }).at.getTime(), cause: "surge_damage", unchanged: true } as const;
   await sayDetector(LOCAL_ACTOR, siteId, word);
   await writeClaim();
+  await writePath();
   await refreshScores(LOCAL_ACTOR, { now: NOW });
   folder = path.join(data, "evidence");
   await makeEvidence(LOCAL_ACTOR, siteId, { out: folder, madeAt: NOW });
@@ -200,6 +243,8 @@ describe("makeEvidence", () => {
       ["coverage.paper", siteId],
       ["custody.part", siteId],
       ["custody.handover", siteId],
+      ["path.change", siteId],
+      ["path.change", siteId],
     ]);
   });
 
@@ -218,6 +263,32 @@ describe("makeEvidence", () => {
     expect(inFolder("custody-handovers.csv").toString()).toContain("T-1,2026-11-19T");
     expect(inFolder("instruments.csv").toString()).toContain("MX-7,2026-01-15");
     expect(document.sections.find((s) => s.heading === "Discovery")?.table?.rows).toHaveLength(1);
+  });
+
+  test("pieces and bonds recorded by hand and isolations are lists of their own, named in the manifest and said in the summary", async () => {
+    const { parts } = EvidenceManifest.parse(JSON.parse(inFolder("manifest.json").toString()));
+    const rows = (file: string) => parts.find((p) => p.file === file)?.rows;
+    expect([rows("path-pieces.csv"), rows("path-bonds.csv"), rows("isolations.csv")]).toEqual([1, 1, 2]);
+    const lines = (file: string) => inFolder(file).toString().trim().split("\n");
+    // Guarded against spreadsheets, as every cell that leaves the house.
+    expect(lines("path-pieces.csv")[1]).toBe(`D1,ac_disconnect,"'=Disconnect, roof",,,,0,ground_bus,,,,`);
+    expect(lines("path-bonds.csv")[1]).toMatch(/^B1,piece:D1,section:[^,]+,lug_and_jumper,6,,no$/);
+    expect(lines("isolations.csv").slice(1)).toEqual([
+      "2026-09-01T08:00:00.000Z,2026-09-03T09:30:00.000Z",
+      "2026-10-30T07:15:00.000Z,",
+    ]);
+    const section = (heading: string) => document.sections.find((s) => s.heading === heading);
+    expect(section("Grounding path recorded by hand")?.paragraphs.join(" ")).toMatch(
+      /It is what somebody recorded, not a measurement.*1 pieces \(path-pieces.csv\) and 1 bonds \(path-bonds.csv\)/,
+    );
+    expect(section("Isolations")?.paragraphs.join(" ")).toContain("Isolated is not dead");
+    expect(section("Isolations")?.table?.rows.map((row) => row.at(-1))).toEqual([
+      expect.stringContaining("2026-09-03T"),
+      "still isolated",
+    ]);
+    const spoiled = copy();
+    writeFileSync(path.join(spoiled, "isolations.csv"), "isolated_from,isolated_to\n");
+    expect((await check(spoiled)).intact).toBe(false);
   });
 
   test("a folder that holds something is refused and left as it is, and an unknown site leaves no folder", async () => {

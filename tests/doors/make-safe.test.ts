@@ -320,3 +320,51 @@ describe("isolation and the score", () => {
     expect(given).toBeLessThan(before);
   });
 });
+
+describe("the end of a watch", () => {
+  /** A site whose repairs are made and, as its newest score has it, held. */
+  async function watched(siteId: string, visitId: string): Promise<string> {
+    await sync(siteId, visitId, [stop(visitId)]);
+    const id = (await ofSite(siteId))[0]?.makeSafeId ?? "";
+    await step(id, STEPS.acknowledged);
+    await step(id, STEPS.told);
+    await step(id, { kind: "isolated", by: "B. Tester", lock: "L-7", photo: await lockPhoto(siteId, id) });
+    await sync(siteId, visitId, [lowered(visitId)]);
+    await step(id, STEPS.repaired);
+    await step(id, STEPS.tested);
+    await step(id, STEPS.authorised);
+    const fixes = JSON.stringify({ fixes: [{ repairedAt: Date.now(), state: "held" }] });
+    await asOwner(async (sql) => {
+      await sql`INSERT INTO site_detail (account_id, site_id, input_hash, detail) VALUES (1, ${siteId}, 'test', ${fixes}::text::jsonb)
+        ON CONFLICT (account_id, site_id) DO UPDATE SET detail = excluded.detail`;
+    });
+    return id;
+  }
+  const ends = async (siteId: string, id: string) =>
+    (await ofSite(siteId)).find((m) => m.makeSafeId === id)?.events.filter((e) => e.kind === "watched").length;
+
+  test("is written once by any number of workers at the same moment", async () => {
+    const id = await watched("S007", "v7");
+    await Promise.all([round(), round(), round(), round()]);
+    expect(await ends("S007", id)).toBe(1);
+    expect((await audits(id)).filter((a) => a.action === "make_safe.watched")).toHaveLength(1);
+    await round();
+    expect(await ends("S007", id)).toBe(1);
+  });
+
+  test("is not written over a hazard that came in between seeing and ending it", async () => {
+    const id = await watched("S007", "v7-again");
+    let ending: Promise<void> | null = null;
+    await asOwner(async (sql) => {
+      // Somebody's step has the site; the worker has seen the watch and waits for it.
+      await sql`SELECT pg_advisory_xact_lock(hashtextextended('make_safe/1/S007', 0))`;
+      ending = round();
+      const waits = () => sql`SELECT 1 FROM pg_locks WHERE locktype = 'advisory' AND NOT granted
+        AND database = (SELECT oid FROM pg_database WHERE datname = current_database())`;
+      while ((await waits()).length === 0) await new Promise((resolve) => setImmediate(resolve));
+      await sql`UPDATE make_safe SET closed_at = clock_timestamp() WHERE make_safe_id = ${id}`;
+    });
+    await ending;
+    expect(await ends("S007", id)).toBe(0);
+  });
+});

@@ -8,10 +8,16 @@ import { askRoads } from "../../lib/jobs/ask-roads.ts";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { feedConfiguration } from "../../lib/live/feed-settings.ts";
 import { PlanQuery, planInput, readPlan } from "../../lib/reads/plan.ts";
+import { lackingWaysCsv, readTravelTimesView } from "../../lib/reads/travel-times.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { readTransaction, systemTransaction } from "../../lib/store/transaction.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
-import { importTravelTimes, readTravelTimes } from "../../lib/writes/travel-times.ts";
+import {
+  importTravelTimes,
+  readTravelTimes,
+  removeTravelTimes,
+  takeTravelTimes,
+} from "../../lib/writes/travel-times.ts";
 import { writeDemoDrop } from "../../seed/write-demo.ts";
 import { stubOutside } from "../support/stub-weather.ts";
 import { useTestDatabase } from "../support/test-database.ts";
@@ -126,6 +132,34 @@ describe("plans on given roads", () => {
     expect(leg?.(`crew ${crew?.crewId}`, `site ${visit?.site.siteId}`)).toEqual({ minutes: 17, km: 20 });
     const plan = await readPlan(LOCAL_ACTOR, QUERY);
     expect(plan.notes?.join(" ")).toMatch(/lacks \d+ of \d+ ways, such as .* great circle/);
+  });
+
+  test("what a screen gives is taken the same way, a text without any way changes nothing, and all can be removed again", async () => {
+    const view = await readTravelTimesView(LOCAL_ACTOR);
+    expect(view).toMatchObject({ own: 1, asked: 0, lacking: view.ways - 1 });
+    expect(view.examples.length).toBeGreaterThan(0);
+    const head = "from_kind,from_id,to_kind,to_id,minutes,km";
+    const nothing = await takeTravelTimes(LOCAL_ACTOR, `${head}\ncrew,nobody,site,nowhere,5,5\ncrew,C1,site,S001,-5,`);
+    expect(nothing).toEqual({
+      stored: 0,
+      refused: [
+        { line: 2, why: "There is no crew nobody." },
+        { line: 3, why: '"-5" is no number of minutes at least 0.' },
+      ],
+    });
+    expect((await readTravelTimesView(LOCAL_ACTOR)).own).toBe(1);
+    const asked = await (await lackingWaysCsv(LOCAL_ACTOR)).text();
+    expect(asked.split("\n")[0]?.trim()).toBe(head);
+    // Filled in, the file of what lacks is taken whole, and nothing lacks.
+    const filled = asked.replaceAll(/,,(\r?)$/gm, ",12,9$1");
+    expect(await takeTravelTimes(LOCAL_ACTOR, filled)).toEqual({ stored: view.lacking, refused: [] });
+    expect(await removeTravelTimes(LOCAL_ACTOR)).toEqual({ removed: view.lacking });
+    expect(await removeTravelTimes(LOCAL_ACTOR)).toEqual({ removed: 0 });
+    const { input } = await read();
+    expect(input.roads).toBeUndefined();
+    const [visit] = input.visits;
+    const [crew] = input.crews;
+    await takeTravelTimes(LOCAL_ACTOR, `${head}\ncrew,${crew?.crewId},site,${visit?.site.siteId},17,20`);
   });
 
   test("a routing server is asked in blocks for what is lacking, once, and again where a site has moved", async () => {

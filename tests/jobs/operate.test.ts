@@ -8,8 +8,9 @@ import { startWorker } from "../../lib/jobs/worker.ts";
 import { readHealth } from "../../lib/reads/health.ts";
 import { admitToMetrics, readMetrics } from "../../lib/reads/metrics.ts";
 import { readSystem } from "../../lib/reads/system.ts";
-import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
+import { LOCAL_ACTOR, systemActor } from "../../lib/store/actor.ts";
 import { pendingMigrations } from "../../lib/store/migrate.ts";
+import { systemTransaction } from "../../lib/store/transaction.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { BASE_DROP, dropFolder } from "../support/drop-folder.ts";
 import { useTestDatabase } from "../support/test-database.ts";
@@ -46,6 +47,24 @@ describe("state of the system", () => {
     expect(after.scores.stale).toBe(0);
     expect(after.scores.lastComputed).not.toBeNull();
     expect(after.worker.running).toBe(true);
+  });
+
+  test("says why an import is held up", async () => {
+    const held = () =>
+      systemTransaction(
+        systemActor(1),
+        (tx) => tx`INSERT INTO import_drop (account_id, import_id, name, requested_by, status, error)
+        VALUES (1, 'held', 'x', 'test', 'running', 'The disk is full. Free some space.')`,
+      );
+    await held();
+    expect((await readSystem(LOCAL_ACTOR)).attention).toContain(
+      "An import is held up. The disk is full. Free some space.",
+    );
+    await systemTransaction(
+      systemActor(1),
+      (tx) => tx`UPDATE import_drop SET status = 'cancelled' WHERE import_id = 'held'`,
+    );
+    expect((await readSystem(LOCAL_ACTOR)).imports.heldUp).toBeNull();
   });
 
   test("gives the same as metrics in Prometheus' text format", async () => {
@@ -117,6 +136,8 @@ describe("traces", () => {
         const text = `import { trace } from "@opentelemetry/api"; import { startTracing } from "./lib/cli/tracing.mjs";
           const end = await startTracing("raintrip-test");
           trace.getTracer("raintrip").startActiveSpan("job site.score", (span) => span.end());
+          const attributes = { "http.target": "/calendar/hunter2.ics?x=1", "url.full": "https://raintrip.example/api/auth/oauth2/callback/oidc?code=hunter3" };
+          trace.getTracer("raintrip").startActiveSpan("GET /shared/hunter4", { attributes }, (span) => span.end());
           await end();`;
         spawn(process.execPath, ["--input-type=module", "-e", text], {
           cwd: root,
@@ -129,6 +150,8 @@ describe("traces", () => {
     expect(got.map((one) => one.path)).toEqual(["/v1/traces"]);
     expect(got[0]?.body).toContain("job site.score");
     expect(got[0]?.body).toContain("raintrip-test");
+    expect(got[0]?.body).toContain("/calendar/…");
+    expect(got[0]?.body).not.toContain("hunter");
     collector.close();
   });
 });

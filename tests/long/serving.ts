@@ -41,14 +41,23 @@ function childrenOf(parent: number): { pid: number; command: string }[] {
 
 /** `raintrip serve` of this build in a data folder of its own; started again by whoever kills it. */
 export class Serving {
-  readonly data = mkdtempSync(path.join(os.tmpdir(), "raintrip-kill-"));
+  readonly data: string;
   port = 0;
   /** Last lines that the processes said, for whoever has to find out. */
   said = "";
   #server: ChildProcess | null = null;
 
-  /** @param env variables of its processes, besides this one's */
-  constructor(private readonly env: Record<string, string> = {}) {
+  /**
+   * @param env variables of its processes, besides this one's
+   * @param given a data folder that is there already and stays; absent: a new one, gone at the end
+   * @param options of the command beside its port
+   */
+  constructor(
+    private readonly env: Record<string, string> = {},
+    private readonly given: string | null = null,
+    private readonly options: readonly string[] = [],
+  ) {
+    this.data = given ?? mkdtempSync(path.join(os.tmpdir(), "raintrip-kill-"));
     chmodSync(this.data, 0o755); // the postgres user must be able to enter
   }
 
@@ -65,7 +74,16 @@ export class Serving {
     const { DATABASE_URL: _, ...inherited } = process.env;
     const server = spawn(
       process.execPath,
-      ["--conditions=react-server", "--import", "tsx", "lib/cli/main.ts", "serve", "--port", String(this.port)],
+      [
+        "--conditions=react-server",
+        "--import",
+        "tsx",
+        "lib/cli/main.ts",
+        "serve",
+        "--port",
+        String(this.port),
+        ...this.options,
+      ],
       {
         cwd: root,
         env: {
@@ -116,7 +134,12 @@ export class Serving {
       { cwd: root, env: { ...inherited, ...this.env, RAINTRIP_DATA: this.data }, encoding: "utf8" },
     );
     const token = /#(join-[\w-]+)/.exec(made.stdout)?.[1];
-    const body = { token, name: "Long Test", email: "long@example.test", password: "a password of the long tests" };
+    const body = {
+      token,
+      name: "Long Test",
+      email: `long-${process.pid}-${this.port}@example.test`,
+      password: "a password of the long tests",
+    };
     const reply = await fetch(`${this.url}/api/auth/join`, {
       method: "POST",
       headers: { "content-type": "application/json", origin: this.url },
@@ -131,11 +154,14 @@ export class Serving {
   async kill(victim: Victim): Promise<boolean> {
     const pid = await this.#pidOf(victim);
     if (!pid) return false;
+    // That it is gone has to be known before anybody asks whether it is to be started again.
+    const gone = victim === "serve" ? new Promise((resolve) => this.#server?.once("exit", resolve)) : null;
     try {
       process.kill(pid, "SIGKILL");
     } catch {
       return false;
     }
+    await gone;
     return true;
   }
 
@@ -186,6 +212,8 @@ export class Serving {
       } catch (error) {
         const { code = "", message } = error as { code?: string; message: string };
         const passes = /^(08|57P|53|40)|^E[A-Z]+$/.test(code) || /terminated|timeout|closed|not running/i.test(message);
+        // With the process killed that keeps it up, nobody else brings it back.
+        if (passes) await this.revive();
         if (!passes || Date.now() > end) throw new Error(`looking into the database: ${message}`, { cause: error });
         await sleep(200);
       }
@@ -215,6 +243,6 @@ export class Serving {
       server.kill("SIGTERM");
       await gone;
     }
-    rmSync(this.data, { recursive: true, force: true });
+    if (this.given === null) rmSync(this.data, { recursive: true, force: true });
   }
 }

@@ -11,11 +11,13 @@ import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { auditChain } from "../../lib/store/audit-chain.ts";
 import { type BackupDone, backUp } from "../../lib/store/backup.ts";
-import { type Frame, frameBytes, framesOf, MAGIC } from "../../lib/store/backup-frames.ts";
+import { FRAME_KINDS, type Frame, frameBytes, framesOf, MAGIC } from "../../lib/store/backup-frames.ts";
+import { missingPhotoLines, restorePhotos } from "../../lib/store/backup-photos.ts";
 import { copyIn, copyOut } from "../../lib/store/copy-stream.ts";
 import { closeDatabase, openDatabase } from "../../lib/store/database.ts";
 import type { DatabaseAddress } from "../../lib/store/embedded.ts";
 import { gzipInto } from "../../lib/store/gzip-into.ts";
+import { keepPhotoFile, photoPath, readPhotoFile } from "../../lib/store/photo-file.ts";
 import { checkBackup, restore } from "../../lib/store/restore.ts";
 import { readTransaction, writeTransaction } from "../../lib/store/transaction.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
@@ -28,6 +30,8 @@ const database = useTestDatabase();
 const MADE_AT = Date.UTC(2026, 10, 20, 12);
 const OTHER = { accountId: 2, person: "other", role: "administrator" };
 const ODD = 'tab\there, "quotes", back\\slash \\N, line\nend, 屋根 🔥, \\.';
+/** Longer than two pieces of a backup, and not a whole number of them. */
+const PHOTO = Buffer.alloc(700_001, "photo");
 let data = "";
 let file = "";
 let done: BackupDone;
@@ -76,6 +80,21 @@ beforeAll(async () => {
       VALUES (2, ${ODD}, ${ODD}, 0.1, ${1 / 3}, '07:00', '15:00', 'America/Chicago')`;
     return { result: null, note: { action: "crew.save", subject: ODD, detail: { odd: ODD } } };
   });
+  for (const [sha256, item] of [
+    [keepPhotoFile(PHOTO, "p1"), "whole"],
+    [keepPhotoFile(Buffer.from("a small photo"), "p2"), "small"],
+    [keepPhotoFile(Buffer.from("gone"), "p3"), "gone"],
+    [keepPhotoFile(Buffer.from("changed"), "p4"), "changed"],
+    // The same picture again, of another visit: it is carried once.
+    [keepPhotoFile(PHOTO, "p5"), "again"],
+  ] as const)
+    await writeTransaction(LOCAL_ACTOR, async (tx) => {
+      await tx`INSERT INTO visit_photo (account_id, photo_id, visit_id, site_id, item, sha256, media_type, bytes)
+        SELECT 1, gen_random_uuid(), ${`V-${item}`}, min(site_id), ${item}, ${sha256}, 'image/png', 1 FROM site`;
+      return { result: null, note: null };
+    });
+  rmSync(photoPath(sha256(Buffer.from("gone"))));
+  writeFileSync(photoPath(sha256(Buffer.from("changed"))), "changed by somebody");
   file = path.join(data, "all.backup");
   done = await backUp(database().address, file, MADE_AT);
 });
@@ -139,6 +158,101 @@ describe("backUp", () => {
       (tx) => tx`SELECT person, action, subject FROM audit_entry ORDER BY seq DESC LIMIT 1`,
     );
     expect(entry).toEqual({ person: "local", action: "backup.make", subject: "logged.backup" });
+  });
+});
+
+describe("photos of visits", () => {
+  const photos = () => path.join(process.env.RAINTRIP_DATA ?? "", "visit-photos");
+  /** Restore into a data folder of its own. */
+  async function intoNewFolder<T>(work: (folder: string) => Promise<T>): Promise<T> {
+    const folder = mkdtempSync(path.join(os.tmpdir(), "raintrip-restore-"));
+    process.env.RAINTRIP_DATA = folder;
+    try {
+      return await work(folder);
+    } finally {
+      process.env.RAINTRIP_DATA = data;
+      rmSync(folder, { recursive: true, force: true });
+    }
+  }
+
+  test("one that is gone and one that was changed are named with their visits; the others are carried, each once", () => {
+    expect(done.photos).toMatchObject({ count: 2, bytes: PHOTO.length + 13, missing_count: 2 });
+    expect(done.photos.missing.map((p) => [p.visit_id, p.item, p.sha256]).sort()).toEqual([
+      ["V-changed", "changed", sha256(Buffer.from("changed"))],
+      ["V-gone", "gone", sha256(Buffer.from("gone"))],
+    ]);
+    expect(missingPhotoLines(done.photos).join("\n")).toMatch(
+      /visit V-gone at .* \(gone\).*is gone from the data folder/,
+    );
+    const many = { ...done.photos, missing_count: 9 };
+    expect(missingPhotoLines(many).at(-1)).toBe("7 more photos are missing in the same way.");
+  });
+
+  test("come back byte for byte into an empty server and an empty data folder, and again change nothing", async () => {
+    await intoNewFolder(async () => {
+      expect((await restore(await emptyDatabase(), file)).photos).toEqual(done.photos);
+      expect(readdirSync(photos()).sort()).toEqual([sha256(PHOTO), sha256(Buffer.from("a small photo"))].sort());
+      expect(Buffer.from(readPhotoFile(sha256(PHOTO)) ?? []).equals(PHOTO)).toBe(true);
+      await restore(await emptyDatabase(), file);
+      expect(readdirSync(photos())).toHaveLength(2);
+    });
+  });
+
+  test("one that is damaged in the backup is caught by its own hash though the file's checksum fits; nothing is written", async () => {
+    const frames: Frame[] = [];
+    for await (const frame of framesOf(pieces(gunzipSync(readFileSync(file)), 4096))) frames.push(frame);
+    const spoiled = (change: (frames: Frame[]) => void) => {
+      const copy = frames.map((f) => ({ ...f, payload: Buffer.from(f.payload) }));
+      change(copy);
+      const body = copy.filter((f) => f.kind !== "M");
+      const bytes = Buffer.concat([MAGIC, ...body.map((f) => frameBytes(f.kind, f.payload))]);
+      const manifest = JSON.parse(frames.at(-1)?.payload.toString() ?? "{}");
+      const sealed = frameBytes("M", Buffer.from(JSON.stringify({ ...manifest, sha256: sha256(bytes) })));
+      const bad = path.join(data, "photo.backup");
+      writeFileSync(bad, gzipSync(Buffer.concat([bytes, sealed]), { level: 1 }));
+      return bad;
+    };
+    const last = (copy: Frame[]) => copy.findLastIndex((f) => f.kind === "B");
+    const cases: [(copy: Frame[]) => void, RegExp][] = [
+      [(copy) => copy[last(copy)]?.payload.writeUInt8(1, 0), /the photo [0-9a-f]{64} in it is damaged/],
+      [(copy) => copy.splice(last(copy), 1), /the photo [0-9a-f]{64} in it is damaged/],
+      [
+        (copy) =>
+          copy.splice(
+            copy.findIndex((f) => f.kind === "F"),
+            1,
+          ),
+        /pieces in it belong to no photo/,
+      ],
+      [
+        (copy) =>
+          copy.splice(
+            copy.findLastIndex((f) => f.kind === "F"),
+            last(copy),
+          ),
+        /photos in it are lost/,
+      ],
+    ];
+    await intoNewFolder(async () => {
+      const address = await emptyDatabase();
+      const before = await sums(address);
+      for (const [change, says] of cases) await expect(restore(address, spoiled(change))).rejects.toThrow(says);
+      expect(await sums(address)).toEqual(before);
+      expect(existsSync(photos())).toBe(false);
+    });
+  });
+
+  test("are taken back out of the data folder when the database refuses in the end", async () => {
+    await intoNewFolder(async () => {
+      const undo = await restorePhotos(framesOf(pieces(gunzipSync(readFileSync(file)), 4096)));
+      expect(readdirSync(photos())).toHaveLength(2);
+      undo();
+      expect(readdirSync(photos())).toEqual([]);
+      // A picture that was here before stays.
+      keepPhotoFile(PHOTO, "p9");
+      (await restorePhotos(framesOf(pieces(gunzipSync(readFileSync(file)), 4096))))();
+      expect(readdirSync(photos())).toEqual([sha256(PHOTO)]);
+    });
   });
 });
 
@@ -301,7 +415,8 @@ function forged(frames: readonly Frame[], table: string, extra: Buffer): Buffer 
     rows = [];
   };
   for (const { kind, payload } of frames) {
-    if (kind === "T" || kind === "M") close();
+    if (kind !== "R" && kind !== "B") close();
+    if (kind !== "R") name = "";
     if (kind === "M") break;
     out.push(frameBytes(kind, payload));
     if (kind === "R") rows.push(payload);
@@ -323,7 +438,7 @@ async function* pieces(bytes: Buffer, size: number): AsyncGenerator<Buffer> {
 describe("framesOf", () => {
   test("gives back the frames that were written, however the bytes are cut", async () => {
     const frame = fc.record({
-      kind: fc.constantFrom("H", "T", "R", "M" as const),
+      kind: fc.constantFrom(...FRAME_KINDS),
       payload: fc.uint8Array({ maxLength: 60 }).map((bytes) => Buffer.from(bytes)),
     });
     await fc.assert(

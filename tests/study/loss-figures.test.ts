@@ -8,8 +8,11 @@ import { drawn, sampleTerm, siteToDraw } from "../support/loss-cases.ts";
  * Figures of an earlier study of our own, an invented world: 2,000 sites, repair lognormal(9, 0.8), a severe property
  * loss with probability 0.004 lognormal(11.5, 1.2), one factor for installer and one for batch, 5,000 years. Its notes
  * keep neither the spread of the probabilities, nor the chances of recovery, nor how many installers and batches there
- * were: these are chosen here (mean 0.09, recoveries 0.3 and 0.1, 15 and 20 groups) so that mean and independent tail
- * agree, and how common cause moves the tail must then follow.
+ * were: these are chosen here (mean 0.09, recoveries 0.3 and 0.1, 15 and 20 groups). The probabilities and recoveries were
+ * chosen so that mean and independent tail agree; the numbers of groups were tuned too, until the rows with common cause
+ * agreed. So this shows that the model can reproduce the figures, all rows at once, with one plausible world, and guards
+ * against it changing; it is no independent check of how common cause moves the tail. That stands in
+ * tests/coverage/loss-distribution.test.ts, against closed forms and limits.
  */
 function studyWorld(): SiteToDraw[] {
   const rng = seededRng("study");

@@ -56,6 +56,8 @@ export function randomPlanInput(rng: Rng): PlanInput {
       hoursOnSite: (1 + integerBelow(rng, some(0.05) ? 60 : 16)) / 4,
       skills: SKILLS.filter((skill) => some(skill === "electrician" ? 0.9 : 0.25)),
       liveMeasurement: some(0.6),
+      // Also where it can never be: on roofs, beside measurements, at emergencies.
+      ...(some(0.12) ? { inTheWet: pick(["allowed", "allowed", "taken_back"] as const) } : {}),
       booked: some(0.3) ? booked : null,
     };
   });

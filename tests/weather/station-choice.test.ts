@@ -1,6 +1,7 @@
 import { describe, expect, test } from "vitest";
+import { seededRng } from "../../lib/core/random.ts";
 import type { Station } from "../../lib/core/records.ts";
-import { chooseStation } from "../../lib/weather/station-choice.ts";
+import { chooseStation, StationChooser } from "../../lib/weather/station-choice.ts";
 
 const station = (
   stationId: string,
@@ -69,5 +70,18 @@ describe("chooseStation", () => {
       station("distant", 45, -93),
     ]);
     expect(choice).toMatchObject({ stationId: "distant", helpers: [] });
+  });
+
+  test("for many sites chooses as for each alone", () => {
+    const rng = seededRng("chooser");
+    const some = Array.from({ length: 60 }, (_, i) => ({
+      ...station(`s${i}`, 40 + 6 * rng(), -96 + 8 * rng()),
+      elevationM: rng() < 0.2 ? null : 900 * rng(),
+    }));
+    const chooser = new StationChooser([...some, station("unplaced", null, null)]);
+    for (let i = 0; i < 300; i++) {
+      const site = { latitude: 38 + 10 * rng(), longitude: -98 + 12 * rng(), stationId: i % 50 === 0 ? "s3" : null };
+      expect(chooser.choose(site)).toEqual(chooseStation(site, [...some, station("unplaced", null, null)]));
+    }
   });
 });

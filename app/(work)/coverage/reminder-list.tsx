@@ -22,32 +22,51 @@ export function ReminderList({ reminders }: { reminders: ReminderLine[] }) {
       setTrouble((error as Error).message);
     }
   };
+  const claims = reminders.filter((r) => !r.isSuspicion);
+  const suspicions = reminders.filter((r) => r.isSuspicion);
+  const lines = (some: ReminderLine[]) => <Lines reminders={some} mayRead={by.trim().length >= 2} onRead={read} />;
   return (
-    <section className="note danger" aria-label="Reminders">
+    <section className={claims.length > 0 ? "note danger" : "note"} aria-label="Reminders">
       <h2 className="first">Reminders not read yet ({reminders.length})</h2>
       <label className="field no-print">
         Your name, for the record
         <input type="text" value={by} onChange={(e) => setBy(e.target.value)} maxLength={300} />
       </label>
-      <ul>
-        {reminders.map((r) => (
-          <li key={r.key}>
-            <Link href={`/coverage/sites/${encodeURIComponent(r.siteId)}`}>{r.siteId}</Link>: {r.says}{" "}
-            <span className="soft">
-              Written <When at={r.raisedAt} />.
-            </span>{" "}
-            <button
-              type="button"
-              className="button no-print"
-              disabled={by.trim().length < 2}
-              onClick={() => read(r.key)}
-            >
-              I have read it
-            </button>
-          </li>
-        ))}
-      </ul>
+      {lines(claims)}
+      {suspicions.length > 0 ? (
+        <details open={claims.length === 0 && suspicions.length <= 5} data-suspicions>
+          <summary>{suspicions.length} from the model's suspicion alone: nobody has discovered anything there</summary>
+          {lines(suspicions)}
+        </details>
+      ) : null}
       {trouble ? <p role="alert">{trouble}</p> : null}
     </section>
+  );
+}
+
+function Lines({
+  reminders,
+  mayRead,
+  onRead,
+}: {
+  reminders: ReminderLine[];
+  mayRead: boolean;
+  onRead: (key: string) => void;
+}) {
+  if (reminders.length === 0) return null;
+  return (
+    <ul>
+      {reminders.map((r) => (
+        <li key={r.key}>
+          <Link href={`/coverage/sites/${encodeURIComponent(r.siteId)}`}>{r.siteId}</Link>: {r.says}{" "}
+          <span className="soft">
+            Written <When at={r.raisedAt} />.
+          </span>{" "}
+          <button type="button" className="button no-print" disabled={!mayRead} onClick={() => onRead(r.key)}>
+            I have read it
+          </button>
+        </li>
+      ))}
+    </ul>
   );
 }

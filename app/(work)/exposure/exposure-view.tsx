@@ -1,3 +1,4 @@
+import Link from "next/link";
 import { money } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import type { ExposureView as View } from "@/lib/reads/exposure-view.ts";
@@ -44,7 +45,8 @@ export function ExposureView({ view }: { view: View }) {
           <p className="soft">
             In brackets: the same with every site's bonding probability at its 5 % and 95 % point at once, because the
             parameters behind them are one set. Of {money(whole.expected_gross.value, currency)} gross,{" "}
-            {money(whole.expected_gross.value - whole.expected_net.value, currency)} may be recovered.
+            {money(whole.expected_gross.value - whole.expected_net.value, currency)} may be recovered.{" "}
+            <Link href="/books">As the owners of the books see them</Link>
           </p>
           {d.remarks.map((says) => (
             <p key={says} className="note gap">

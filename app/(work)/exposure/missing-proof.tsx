@@ -1,5 +1,5 @@
 import { money, words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 
 const STATES = { missing: "missing", broken: "✕ broken", unknown: "? unknown", not_recorded: "not recorded" } as const;
@@ -18,38 +18,28 @@ export function MissingProof({ book, currency }: { book: BookResult; currency: s
         everything else as it is. All of it together: <strong>{money(all, currency)}</strong>, which is not the sum,
         because one works on another. Only where a contract counts today; the weights are judgement and stand below.
       </p>
-      <Wide label="What missing proof costs">
-        <table className="ranked" data-missing-proof>
-          <thead>
-            <tr>
-              <th scope="col">What</th>
-              <th scope="col">State</th>
-              <th scope="col" className="num">
-                Sites
-              </th>
-              <th scope="col" className="num">
-                Worth a year
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {missing.map((m) => (
-              <tr key={m.what + m.name + m.state} data-missing-item={m.name}>
-                <td className="site">
-                  {words(m.name)} <span className="soft">{KINDS[m.what]}</span>
-                </td>
-                <td data-label="State">{stateWords(m.state)}</td>
-                <td className="num" data-label="Sites">
-                  {m.sites}
-                </td>
-                <td className="num" data-label="Worth a year">
-                  {money(m.worth, currency)}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="What missing proof costs"
+        className="ranked"
+        data={{ "data-missing-proof": true }}
+        rowData={(m) => ({ "data-missing-item": m.name })}
+        columns={[
+          {
+            name: "What",
+            className: "site",
+            cell: (m) => (
+              <>
+                {words(m.name)} <span className="soft">{KINDS[m.what]}</span>
+              </>
+            ),
+          },
+          { name: "State", label: "State", cell: (m) => stateWords(m.state) },
+          { name: "Sites", num: true, label: "Sites", cell: (m) => m.sites },
+          { name: "Worth a year", num: true, label: "Worth a year", cell: (m) => money(m.worth, currency) },
+        ]}
+        rows={missing}
+        keyOf={(m) => m.what + m.name + m.state}
+      />
     </>
   );
 }

@@ -31,6 +31,7 @@ export default async function PlansPage() {
       <p className="soft">
         Who drives where, on which day: make safe first whatever else it costs, then what was promised, then the loss
         avoided. A plan is a draft until you confirm it. <Link href="/plan/going-out">Who is told, calendars</Link>,{" "}
+        <Link href="/plan/travel-times">driving times</Link>,{" "}
         <Link href="/plan/earned">did dispatch earn its keep</Link>
       </p>
       <PlanForm from={tomorrow()} open={open} />

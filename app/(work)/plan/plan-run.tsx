@@ -6,6 +6,7 @@ import { useEffect, useRef } from "react";
 import { money, utcTime } from "@/app/_ui/format.ts";
 import { getJson } from "@/app/_ui/get-json.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Distance } from "@/app/_ui/units.tsx";
 import type { DraftRunView } from "@/lib/reads/draft-run-view.ts";
 
 const ASK_MS = 500;
@@ -139,8 +140,10 @@ function BestSoFar({ run: { best, gap, currency } }: { run: DraftRunView }) {
   return (
     <p>
       Best so far: {best.visits} {best.visits === 1 ? "visit" : "visits"}
-      {hazards} on {best.crewDays} {best.crewDays === 1 ? "crew-day" : "crew-days"}, {Math.round(best.km)} km;{" "}
-      {money(best.value, currency)} a year avoided beyond what driving and work cost.{" "}
+      {hazards} on {best.crewDays} {best.crewDays === 1 ? "crew-day" : "crew-days"}, <Distance km={best.km} />;{" "}
+      {best.value < 0
+        ? `driving and work cost ${money(-best.value, currency)} more than it avoids in a year, because people come first.`
+        : `${money(best.value, currency)} a year avoided beyond what driving and work cost.`}{" "}
       {gap === null
         ? "How far a better plan could go is not shown yet."
         : `No plan with the same make-safe and promised visits avoids more than ${(100 * gap).toFixed(2)} % above that.`}

@@ -1,5 +1,5 @@
 import type { Instant } from "../../core/records.ts";
-import type { PlannedStop } from "../routes/plan-sheet.ts";
+import type { PlannedStop } from "../routes/walk-route.ts";
 import { type BegunDay, type CrewDayName, crewDayKey } from "./plan-holds.ts";
 import type { StoredPlan, StoredPlanDay, StoredPlanVisit, StoredStop } from "./stored-plan.ts";
 

@@ -1,6 +1,6 @@
-import type { PlannedStop } from "../routes/plan-sheet.ts";
 import type { Routes } from "../routes/route-instance.ts";
 import { brokenSheetRules } from "../routes/sheet-validator.ts";
+import type { PlannedStop } from "../routes/walk-route.ts";
 import { type DrivenDay, drivenDay, refusalOf } from "./driven-day.ts";
 import { fixedVisits, type HeldPlan } from "./held-plan.ts";
 import { crewDayKey } from "./plan-holds.ts";

@@ -1,5 +1,5 @@
 import type { Crew, Instant } from "../../core/records.ts";
-import type { PlannedStop } from "../routes/plan-sheet.ts";
+import type { PlannedStop } from "../routes/walk-route.ts";
 
 export interface CrewDayName {
   crewId: string;

@@ -1,8 +1,8 @@
 import { z } from "zod";
 import { type Instant, SKILLS } from "../../core/records.ts";
-import type { PlannedStop } from "../routes/plan-sheet.ts";
 import { planSheet } from "../routes/plan-sheet.ts";
 import type { Routes } from "../routes/route-instance.ts";
+import type { PlannedStop } from "../routes/walk-route.ts";
 import { drivenDay } from "./driven-day.ts";
 import type { HeldPlan } from "./held-plan.ts";
 import { crewDayKey, type PlanHolds } from "./plan-holds.ts";
@@ -19,6 +19,8 @@ export const PlanBasis = z.object({
   hoursOnSite: z.number(),
   skills: z.array(z.enum(SKILLS)),
   liveMeasurement: z.boolean(),
+  /** Planned as a look in the wet, as it was allowed then; absent: not. */
+  inTheWet: z.enum(["allowed", "taken_back"]).optional(),
   /** Defects that the visit was expected to find when the plan was confirmed, and chance by cause; absent before. */
   expected: z.object({ found: z.number(), low: z.number(), high: z.number(), chances: z.array(z.number()) }).optional(),
 });

@@ -14,6 +14,11 @@ export interface VisitToPlan {
   liveMeasurement: boolean;
   /** What is recorded of the visit; null when it is only proposed. */
   booked: Visit | null;
+  /**
+   * A look at ground level that a named person allowed to be made while surfaces are wet; `taken_back`: planned as one, and
+   * not allowed any more. Absent: nobody is sent onto wet metal.
+   */
+  inTheWet?: "allowed" | "taken_back" | undefined;
 }
 
 /** What is expected of the hour that ends at `at`; null where nobody knows. */
@@ -60,6 +65,8 @@ export interface PlanInput {
   roads?: { name: string; leg: RoadLegs };
   /** Account currency, for crews whose own is not recorded. Absent: such crews cost nothing. */
   costs?: { perHour: number; perKm: number };
+  /** What else was found wrong with crews or visits, to be told with the plan. */
+  remarks?: readonly string[];
   /** Name of the account's currency, for sentences about money. */
   currency?: string;
 }
@@ -74,6 +81,7 @@ export const UNSERVED_CODES = [
   "access_or_daylight",
   "promise_not_possible",
   "roof_weather",
+  "wet_surface",
   "not_enough_hours",
   "not_worth_trip",
 ] as const;

@@ -3,7 +3,7 @@ import { clockOn, type Shift, shiftsOf } from "./crew-days.ts";
 import { type OutlookHour, type PlanInput, type Refusal, UNSERVED_CODES, type VisitToPlan } from "./plan-input.ts";
 import { roadPlaces, roadTable } from "./road-table.ts";
 import { type Offer, type RouteInstance, type RouteStop, routeCost, type Tier } from "./route-instance.ts";
-import { accessSpan, roofSpans, type Span } from "./working-windows.ts";
+import { accessSpan, fitSpans, groundRefusal, roofRefusal, type Span } from "./working-windows.ts";
 
 const MINUTE_MS = 60_000;
 /** Share of a visit's value that a day of waiting costs; a make-safe hazard waits worse. Engineering judgement. */
@@ -34,6 +34,7 @@ export interface PlanInstance {
 export function planInstance(input: PlanInput): PlanInstance {
   const { shifts, notes } = shiftsOf(input.crews, input.from, input.days);
   if (input.crews.length === 0) notes.push("No crew is recorded.");
+  notes.push(...(input.remarks ?? []));
   const origin = Date.parse(`${input.from}T00:00:00Z`);
   const crews = [...new Map(shifts.map((shift) => [shift.crew.crewId, shift.crew])).values()];
   const roads = roadTable(roadPlaces({ visits: input.visits, crews }), input);
@@ -168,24 +169,48 @@ function offerOf(
       code: "promise_not_possible",
       why: "The hours promised lie outside the days, the shifts or the hours of access.",
     };
-  const roof = visit.skills.includes("roof") ? roofSpans(promised, roofOutlook(visit, input)) : null;
-  const open = (roof?.spans ?? [promised]).filter((each) => each.to - each.from >= serviceMs);
+  const weather = fitWeather(visit, shift.crew, promised, input);
+  const open = weather.spans.filter((each) => each.to - each.from >= serviceMs);
   const latest = shift.to - way.back - serviceMs;
   const windows = open
     .map((each) => ({ from: Math.max(each.from, shift.from + way.out), to: Math.min(each.to - serviceMs, latest) }))
     .filter((each) => each.to >= each.from)
     .map((each) => ({ from: minute(each.from), to: minute(each.to) }));
   if (windows.length === 0) {
-    return roof && roof.because.length > 0
-      ? {
-          code: "roof_weather",
-          why: `No dry, calm stretch of ${visit.hoursOnSite} h on the roof: ${roof.because.join(", ")}.`,
-        }
+    const because = weather.because.join(", ");
+    const roof = visit.skills.includes("roof");
+    if (because !== "" && roof)
+      return { code: "roof_weather", why: `No dry, calm stretch of ${visit.hoursOnSite} h on the roof: ${because}.` };
+    return because !== ""
+      ? { code: "wet_surface", why: `No dry stretch of ${visit.hoursOnSite} h at the array: ${because}.` }
       : { code: "access_or_daylight", why: "The drive there and back leaves no time within the hours of access." };
   }
   const share = visit.urgency === "make_safe" ? MAKE_SAFE_DAY_SHARE : DAY_SHARE;
   return { value: Math.max(0, visit.avoided ?? 0) * Math.max(0, 1 - share * dayNumber), windows };
 }
+
+/**
+ * Hours of a span in which a visit can be worked on. Work on a roof waits for a dry, calm one whatever anybody allowed; work
+ * on the ground waits for a dry one, unless it is a look at ground level that a named person allowed in the wet. Lightning
+ * keeps everybody away. An emergency waits for nothing but what keeps people off a roof.
+ */
+function fitWeather(
+  visit: VisitToPlan,
+  crew: Crew,
+  span: Span,
+  input: PlanInput,
+): { spans: Span[]; because: string[] } {
+  if (visit.skills.includes("roof")) return fitSpans(span, roofOutlook(visit, input), roofRefusal);
+  if (visit.urgency === "make_safe") return { spans: [span], because: [] };
+  const mayBeWet = visit.inTheWet === "allowed" && isWetLook(visit) && isQualifiedPair(crew);
+  return fitSpans(span, input.outlook.get(visit.site.siteId) ?? [], (hour) => groundRefusal(hour, mayBeWet));
+}
+
+/** What may be made in the wet at all: at ground level, nothing measured, and nothing that waits to be made safe. */
+const isWetLook = ({ skills, liveMeasurement, urgency }: VisitToPlan) =>
+  !skills.includes("roof") && !liveMeasurement && urgency !== "make_safe";
+
+const isQualifiedPair = ({ people, qualifiedPeople }: Crew) => (people ?? 0) >= 2 && (qualifiedPeople ?? 0) >= 2;
 
 /**
  * The hours that can keep a visit off the roof. An emergency does not wait for what past years were like: its first work,
@@ -219,6 +244,15 @@ function crewRefusal(visit: VisitToPlan, shift: Shift, serviceMs: number, way: W
       why: "Make-safe, roof and live work needs two people, one of them qualified; no crew that works is recorded so.",
     };
   }
+  // An emergency is none: it is planned as if nobody had allowed anything.
+  const wet = visit.urgency === "make_safe" ? undefined : visit.inTheWet;
+  if (wet === "taken_back")
+    return { code: "people_missing", why: "Nobody allows this visit in the wet any more: plan anew." };
+  if (wet === "allowed" && !(isWetLook(visit) && isQualifiedPair(crew)))
+    return {
+      code: "people_missing",
+      why: "A look in the wet needs two qualified people on the ground, no roof, no measurement, and no make-safe.",
+    };
   if (way.out + way.back + serviceMs > length)
     return { code: "too_far", why: "The drive there and back and the work are longer than the shift." };
   return null;

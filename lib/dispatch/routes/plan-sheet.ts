@@ -1,27 +1,7 @@
-import type { Instant } from "../../core/records.ts";
-import type { Shift } from "./crew-days.ts";
 import type { PlanInput, Refusal } from "./plan-input.ts";
-import { type PlanInstance, promiseOf } from "./plan-instance.ts";
-import { earliestStart, type Routes, routeCost } from "./route-instance.ts";
-
-export interface PlannedStop {
-  visitId: string;
-  siteId: string;
-  arrive: Instant;
-  start: Instant;
-  depart: Instant;
-  driveKm: number;
-  driveMinutes: number;
-  pinned: boolean;
-}
-
-export interface PlannedDay {
-  shift: Shift;
-  leave: Instant;
-  return: Instant;
-  returnKm: number;
-  stops: PlannedStop[];
-}
+import type { PlanInstance } from "./plan-instance.ts";
+import { type Routes, routeCost } from "./route-instance.ts";
+import { type PlannedDay, walkRoute } from "./walk-route.ts";
 
 export interface PlanSheet {
   days: PlannedDay[];
@@ -32,7 +12,7 @@ export interface PlanSheet {
 export function planSheet(input: PlanInput, planned: PlanInstance, routes: Routes): PlanSheet {
   const served = new Set(routes.flat());
   return {
-    days: routes.flatMap((route, day) => (route.length > 0 ? [plannedDay(input, planned, day, route)] : [])),
+    days: routes.flatMap((route, day) => (route.length > 0 ? [walkRoute(input, planned, day, route).day] : [])),
     unserved: input.visits.flatMap((visit, index) => {
       if (served.has(index)) return [];
       const refusal = planned.refused.get(visit.visitId) ?? notWorthTrip(input, planned, index) ?? NOT_ENOUGH_HOURS;
@@ -63,45 +43,5 @@ function notWorthTrip(input: PlanInput, { instance }: PlanInstance, index: numbe
   return {
     code: "not_worth_trip",
     why: `Its cheapest trip costs ${money(found.cost)} and is expected to avoid ${money(found.value)}. ${money(found.short)} more of loss avoided, or a visit near by on the same day, would make it worth the trip. That is no clearance.`,
-  };
-}
-
-function plannedDay(input: PlanInput, planned: PlanInstance, day: number, route: readonly number[]): PlannedDay {
-  const { instance, km } = planned;
-  const crewDay = instance.crewDays[day] as (typeof instance.crewDays)[number];
-  const at = (minute: number): Instant => planned.origin + Math.round(minute * 60) * 1000;
-  let here = crewDay.startPlace;
-  let clock = crewDay.from;
-  let leave: number | null = null;
-  const stops = route.map((index): PlannedStop => {
-    const stop = instance.stops[index] as (typeof instance.stops)[number];
-    const visit = input.visits[index] as (typeof input.visits)[number];
-    const driveMinutes = instance.travel[here]?.[stop.place] as number;
-    const driveKm = km[here]?.[stop.place] as number;
-    const start = earliestStart(stop.offers[day]?.windows ?? [], clock + driveMinutes) as number;
-    if (leave === null) {
-      leave = start - driveMinutes;
-      clock = leave;
-    }
-    const arrive = clock + driveMinutes;
-    clock = start + stop.serviceMinutes;
-    here = stop.place;
-    return {
-      visitId: visit.visitId,
-      siteId: visit.site.siteId,
-      arrive: at(arrive),
-      start: at(start),
-      depart: at(clock),
-      driveKm,
-      driveMinutes,
-      pinned: promiseOf(visit, input.from) !== null,
-    };
-  });
-  return {
-    shift: planned.shifts[day] as Shift,
-    leave: at(leave ?? crewDay.from),
-    return: at(clock + (instance.travel[here]?.[crewDay.endPlace] as number)),
-    returnKm: km[here]?.[crewDay.endPlace] as number,
-    stops,
   };
 }

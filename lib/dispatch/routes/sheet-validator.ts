@@ -1,9 +1,10 @@
 import { distanceKm } from "../../core/earth.ts";
-import { type Instant, WEEKDAYS } from "../../core/records.ts";
+import { type Crew, type Instant, WEEKDAYS } from "../../core/records.ts";
 import { wallMs } from "../../core/zoned-time.ts";
 import { sunElevationDeg } from "../../weather/sun-position.ts";
 import type { OutlookHour, PlanInput, VisitToPlan } from "./plan-input.ts";
-import type { PlannedDay, PlannedStop, PlanSheet } from "./plan-sheet.ts";
+import type { PlanSheet } from "./plan-sheet.ts";
+import type { PlannedDay, PlannedStop } from "./walk-route.ts";
 
 const MINUTE_MS = 60_000;
 const HOUR_MS = 3_600_000;
@@ -38,7 +39,7 @@ export function brokenSheetRules(input: PlanInput, sheet: PlanSheet): string[] {
       if (!visit) broken.push(`${key} goes to ${stop.visitId}, which nobody asked for`);
       else
         broken.push(
-          ...[...crewRules(visit, day, input), ...hourRules(visit, stop, input)].map(
+          ...[...crewRules(visit, day, input), ...hourRules(visit, stop, day.shift.crew, input)].map(
             (says) => `${stop.visitId}: ${says}`,
           ),
         );
@@ -139,7 +140,7 @@ function crewRules(visit: VisitToPlan, { shift: { crew } }: PlannedDay, input: P
   return broken;
 }
 
-function hourRules(visit: VisitToPlan, stop: PlannedStop, input: PlanInput): string[] {
+function hourRules(visit: VisitToPlan, stop: PlannedStop, crew: Crew, input: PlanInput): string[] {
   const broken: string[] = [];
   const { site } = visit;
   const booked = binding(visit, input);
@@ -157,12 +158,35 @@ function hourRules(visit: VisitToPlan, stop: PlannedStop, input: PlanInput): str
   // Sunrise is taken to 10 minutes by the planner and checked here with half a degree to spare.
   for (let at = stop.start; at <= stop.depart; at += 10 * MINUTE_MS)
     if (sunElevationDeg(at, site) < -1.4) broken.push("is worked on in the dark");
-  if (!visit.skills.includes("roof")) return broken;
+  if (visit.skills.includes("roof") && visit.inTheWet && visit.urgency !== "make_safe")
+    broken.push("roof work planned for the wet");
+  if (!visit.skills.includes("roof")) return [...broken, ...wetRules(visit, stop, crew, input)];
   for (const hour of input.outlook.get(site.siteId) ?? []) {
     const during = hour.at - HOUR_MS < stop.depart - SLACK_MS && hour.at > stop.start + SLACK_MS;
     // Past years say nothing of the day itself, and an emergency begins on the ground.
     const binds = visit.urgency !== "make_safe" || hour.basis !== "past_years";
     if (during && binds && keepsOff(hour)) broken.push("is on the roof in weather that keeps people off");
+  }
+  return broken;
+}
+
+/**
+ * On the ground: nobody at an array in lightning; nobody at a wet one, unless somebody allowed this very visit, nothing is
+ * measured at it and two qualified people go.
+ */
+function wetRules(visit: VisitToPlan, stop: PlannedStop, crew: Crew, input: PlanInput): string[] {
+  if (visit.urgency === "make_safe") return [];
+  const broken: string[] = [];
+  const fit = !visit.liveMeasurement && crew.people !== null && crew.people >= 2 && (crew.qualifiedPeople ?? 0) >= 2;
+  if (visit.inTheWet !== undefined && (visit.inTheWet !== "allowed" || !fit))
+    broken.push("planned for the wet without leave, with a measurement, or without two qualified people");
+  for (const hour of input.outlook.get(visit.site.siteId) ?? []) {
+    if (hour.basis === "past_years") continue;
+    if (hour.at - HOUR_MS >= stop.depart - SLACK_MS || hour.at <= stop.start + SLACK_MS) continue;
+    if (hour.thunderProbability !== null && hour.thunderProbability > 0.3) broken.push("is at the array in lightning");
+    const wet =
+      (hour.rainProbability !== null && hour.rainProbability > 0.3) || (hour.filmMm !== null && hour.filmMm >= 0.05);
+    if (wet && visit.inTheWet === undefined) broken.push("is at wet metal without anybody's leave");
   }
   return broken;
 }

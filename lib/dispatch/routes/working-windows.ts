@@ -57,14 +57,27 @@ function unfit(hour: OutlookHour): string | null {
   return null;
 }
 
-/** The parts of a span without an hour that keeps people off a roof, and what did. */
-export function roofSpans(span: Span, outlook: readonly OutlookHour[]): { spans: Span[]; because: string[] } {
+/** What keeps people on the ground away from an array's metal in a forecast hour, or null; past years refuse nobody there. */
+export function groundRefusal(hour: OutlookHour, mayBeWet: boolean): string | null {
+  if (hour.basis === "past_years") return null;
+  if ((hour.thunderProbability ?? 0) > ROOF_CHANCE) return "lightning";
+  if (mayBeWet) return null;
+  if ((hour.rainProbability ?? 0) > ROOF_CHANCE) return "rain";
+  return (hour.filmMm ?? 0) >= ROOF_FILM_MM ? "a wet surface" : null;
+}
+
+/** The parts of a span without an hour that keeps people off, and what did. */
+export function fitSpans(
+  span: Span,
+  outlook: readonly OutlookHour[],
+  refusal: (hour: OutlookHour) => string | null,
+): { spans: Span[]; because: string[] } {
   const because = new Set<string>();
   let spans: Span[] = [span];
   for (const hour of outlook) {
     const start = hour.at - HOUR_MS;
     if (hour.at <= span.from || start >= span.to) continue;
-    const refused = roofRefusal(hour);
+    const refused = refusal(hour);
     if (!refused) continue;
     because.add(refused);
     spans = spans.flatMap((each) =>

@@ -18,8 +18,11 @@ export function PlanSummary({ plan, stops }: { plan: PlanBoardView; stops: numbe
   return (
     <>
       <p>
-        <strong>{state}</strong> {stops} visits avoid {money(plan.objective, plan.currency)} a year more than their
-        driving and work cost. {gap}
+        <strong>{state}</strong> {stops} visits avoid{" "}
+        {plan.objective < 0
+          ? `${money(-plan.objective, plan.currency)} a year less than their driving and work cost: people come first.`
+          : `${money(plan.objective, plan.currency)} a year more than their driving and work cost.`}{" "}
+        {gap}
         {plan.basedOn ? (
           <>
             {" "}

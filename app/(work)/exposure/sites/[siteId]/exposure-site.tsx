@@ -15,8 +15,16 @@ export function ExposureSite({ view }: { view: ExposureSiteView }) {
   return (
     <>
       <p>
-        <Link href="/exposure">Exposure</Link> ·{" "}
-        <Link href={`/exposure/books/${encodeURIComponent(site.book)}`}>{site.book}</Link>
+        {view.shortfallOfWhole === null ? (
+          <>
+            <Link href="/books">Books</Link> · {site.book}
+          </>
+        ) : (
+          <>
+            <Link href="/exposure">Exposure</Link> ·{" "}
+            <Link href={`/exposure/books/${encodeURIComponent(site.book)}`}>{site.book}</Link>
+          </>
+        )}
       </p>
       <h1>{site.name}</h1>
       <p className="soft">
@@ -59,10 +67,12 @@ export function ExposureSite({ view }: { view: ExposureSiteView }) {
           <dt>Part of the book's expected shortfall, 97.5 %</dt>
           <dd>{share(site.part_of_book, view.shortfallOfBook)}</dd>
         </div>
-        <div>
-          <dt>Part of the account's</dt>
-          <dd>{share(site.part_of_whole, view.shortfallOfWhole)}</dd>
-        </div>
+        {view.shortfallOfWhole === null ? null : (
+          <div>
+            <dt>Part of the account's</dt>
+            <dd>{share(site.part_of_whole, view.shortfallOfWhole)}</dd>
+          </div>
+        )}
       </dl>
       <CauseLossTable detail={detail} currency={currency} />
       <ContractTable detail={detail} currency={currency} />

@@ -1,19 +1,18 @@
 import Link from "next/link";
 import { money, words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Empty } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { SiteLossDetail } from "@/lib/reads/exposure-stored.ts";
 import { stateWords } from "../../missing-proof.tsx";
 
-/** What is missing or broken at this site, and what each is worth in expected recovery. */
-export function ProofTable({
-  proof,
-  currency,
-  siteId,
-}: {
+interface Props {
   proof: SiteLossDetail["proof"];
   currency: string;
   siteId: string;
-}) {
+}
+
+/** What is missing or broken at this site, and what each is worth in expected recovery. */
+export function ProofTable({ proof, currency, siteId }: Props) {
   if (!proof) return null;
   return (
     <>
@@ -25,36 +24,23 @@ export function ProofTable({
         <Link href={`/coverage/sites/${encodeURIComponent(siteId)}`}>Contracts, conditions and evidence</Link>
       </p>
       {proof.gains.length === 0 ? (
-        <p className="empty">
-          Nothing that a contract here hangs on is missing on record. The contract may ask for more.
-        </p>
+        <Empty>Nothing that a contract here hangs on is missing on record. The contract may ask for more.</Empty>
       ) : (
-        <Wide label="What missing proof costs">
-          <table className="wrapped roomy" data-proof>
-            <thead>
-              <tr>
-                <th scope="col">What</th>
-                <th scope="col">State</th>
-                <th scope="col">Why, and how to get it</th>
-                <th scope="col">Contracts</th>
-                <th scope="col" className="num">
-                  Worth a year
-                </th>
-              </tr>
-            </thead>
-            <tbody>
-              {proof.gains.map((g) => (
-                <tr key={g.what + g.name} data-missing-item={g.name}>
-                  <th scope="row">{words(g.name)}</th>
-                  <td>{stateWords(g.state)}</td>
-                  <td>{g.says}</td>
-                  <td>{g.coverageIds.join(", ")}</td>
-                  <td className="num">{money(g.worth, currency)}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+        <Table
+          label="What missing proof costs"
+          className="wrapped roomy"
+          data={{ "data-proof": true }}
+          rowData={(g) => ({ "data-missing-item": g.name })}
+          columns={[
+            { name: "What", head: true, cell: (g) => words(g.name) },
+            { name: "State", cell: (g) => stateWords(g.state) },
+            { name: "Why, and how to get it", cell: (g) => g.says },
+            { name: "Contracts", cell: (g) => g.coverageIds.join(", ") },
+            { name: "Worth a year", num: true, cell: (g) => money(g.worth, currency) },
+          ]}
+          rows={proof.gains}
+          keyOf={(g) => g.what + g.name}
+        />
       )}
     </>
   );

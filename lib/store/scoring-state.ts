@@ -1,0 +1,22 @@
+import type { Sql } from "./transaction.ts";
+
+/** Keep how many scores wait, for pages. */
+export async function noteStale(tx: Sql, stale: number): Promise<void> {
+  await tx`
+    INSERT INTO scoring_state (account_id, stale) VALUES (current_account(), ${stale})
+    ON CONFLICT (account_id) DO UPDATE SET stale = excluded.stale, counted_at = now()`;
+}
+
+/**
+ * How many scores wait as far as a page has to know: what a worker last counted, and sites whose own records changed since
+ * they were scored. What else makes scores stale (a new day, parameters, weather) is in it once a worker has looked, which
+ * it does within seconds; `staleCount` counts it exactly. Whoever does not see every site is told of their own only.
+ */
+export async function staleAtLast(tx: Sql): Promise<number> {
+  const [row] = await tx<{ stale: number }[]>`
+    SELECT greatest(
+      (SELECT count(*)::int FROM site s LEFT JOIN standing st USING (account_id, site_id)
+        WHERE s.account_id = current_account() AND st.site_revision IS DISTINCT FROM s.revision),
+      (SELECT stale FROM scoring_state WHERE account_id = current_account())) AS stale`;
+  return row?.stale ?? 0;
+}

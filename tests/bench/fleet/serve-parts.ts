@@ -1,0 +1,140 @@
+import { writeFileSync } from "node:fs";
+import path from "node:path";
+import { setTimeout as sleep } from "node:timers/promises";
+import { gzipSync } from "node:zlib";
+import { LOCAL_ACTOR } from "../../../lib/store/actor.ts";
+import { importPaths } from "../../../lib/writes/import-paths.ts";
+import { largeFleetSpan } from "../../../seed/large-fleet.ts";
+import { Serving } from "../../long/serving.ts";
+import { coreSecondsOf, type Figure, median, quantile, type Repeat } from "../measure.ts";
+import type { MadeFleet } from "./made-fleet.ts";
+
+const WARM_UPS = 5;
+const REQUESTS = 40;
+const EMPTY = "/access/tokens";
+const SORTS = ["rank", "probability", "energized", "name", "inspected", "rate_ratio"];
+
+const dataOf = ({ drop }: MadeFleet) => path.dirname(drop);
+
+/** Pages of a built server without a worker beside it: those of the fleet against one with nothing on it. */
+export async function pageFigures(fleet: MadeFleet): Promise<Figure[]> {
+  const serving = new Serving({}, dataOf(fleet), ["--no-worker"]);
+  await serving.start();
+  try {
+    const ask = async (at: string) => {
+      const reply = await serving.fetch(at);
+      if (!reply.ok) throw new Error(`${at}: ${reply.status}`);
+      return reply.text();
+    };
+    const page = async (name: string, addresses: readonly string[]): Promise<Figure> => {
+      for (let i = 0; i < WARM_UPS; i++) await ask(addresses[i % addresses.length] as string);
+      const core = () => coreSecondsOf(serving.pid) + coreSecondsOf(fleet.server);
+      const before = core();
+      const seconds: number[] = [];
+      for (let i = 0; i < REQUESTS; i++) {
+        const at = performance.now();
+        await ask(addresses[i % addresses.length] as string);
+        seconds.push((performance.now() - at) / 1000);
+      }
+      const each = (core() - before) / REQUESTS;
+      return {
+        name,
+        repeats: seconds.map((s): Repeat => ({ seconds: s, core: each })),
+        says: `p95 ${(1000 * quantile(seconds, 0.95)).toFixed(0)} ms of ${REQUESTS} requests`,
+      };
+    };
+    const empty = await page("page with nothing on it", [EMPTY]);
+    const filtered = SORTS.flatMap((sort) =>
+      ["asc", "desc"].map((order) => `/sites?sort=${sort}&order=${order}&urgency=watch&search=a`),
+    );
+    const list = await page("ranked sites, every order, filtered", filtered);
+    const plain = await page(
+      "ranked sites, every order",
+      SORTS.map((sort) => `/sites?sort=${sort}`),
+    );
+    const site = await page("page of a site", ["/sites/S00001", "/sites/S00003"]);
+    const p95 = (f: Figure) =>
+      quantile(
+        f.repeats.map((r) => r.seconds),
+        0.95,
+      );
+    for (const f of [list, plain, site]) {
+      f.against = empty.name;
+      f.says += `, ${(p95(f) / p95(empty)).toFixed(1)} times the empty page's`;
+      f.aim = f === site ? "" : "3 or less (p95)";
+    }
+    return [empty, list, plain, { ...site, says: `${site.says}; ${await sizes(ask, fleet)}` }];
+  } finally {
+    await serving.stop();
+  }
+}
+
+/** Bytes that the pages bring: script of the list, data of a site over the whole span. */
+async function sizes(ask: (at: string) => Promise<string>, fleet: MadeFleet): Promise<string> {
+  const html = await ask("/sites");
+  const scripts = [...new Set([...html.matchAll(/<script[^>]+src="([^"]+\.js[^"]*)"/g)].map((m) => m[1] as string))];
+  let script = 0;
+  for (const at of scripts) script += gzipSync(await ask(at.replaceAll("&amp;", "&"))).length;
+  const rows = [...html.matchAll(/data-site="/g)].length;
+  const { start, end } = largeFleetSpan(fleet.options);
+  const span = `from=${new Date(start).toISOString()}&to=${new Date(end).toISOString()}`;
+  const [noisy] = await fleet.admin<{ site_id: string; n: number }[]>`
+    SELECT site_id, jsonb_array_length(detail->'episodes') AS n FROM site_detail ORDER BY n DESC LIMIT 1`;
+  const timeline = await ask(`/api/pages/sites/${noisy?.site_id}/timeline?${span}`);
+  const marks = (JSON.parse(timeline) as { faults: unknown[] }).faults.length;
+  const siteHtml = await ask(`/sites/${noisy?.site_id}`);
+  const kb = (n: number) => `${(n / 1000).toFixed(0)} kB`;
+  return [
+    `script of the list ${kb(script)} gzip in ${scripts.length} files (200 kB or less)`,
+    `${rows} rows in the list's page`,
+    `site with the most episodes: timeline of ${fleet.options.years} years ${kb(timeline.length)} plain (300 kB or less), ${marks} marks of ${noisy?.n} episodes`,
+    `its page ${kb(siteHtml.length)} plain, ${kb(gzipSync(siteHtml).length)} gzip`,
+  ].join("; ");
+}
+
+/** One new fault row to a changed score over the API, worker running. The fleet's scores must be fresh. */
+export async function faultFigures(fleet: MadeFleet, repeats: number): Promise<Figure[]> {
+  const serving = new Serving({}, dataOf(fleet));
+  await serving.start();
+  try {
+    const score = async () => (await serving.fetch("/api/v1/score?site=S00002")).text();
+    await score();
+    // Whatever the start woke is left to end: the question is of a system at rest.
+    for (let calm = 0; calm < 5; ) {
+      const before = coreSecondsOf(serving.pid);
+      await sleep(1000);
+      calm = coreSecondsOf(serving.pid) - before < 0.3 ? calm + 1 : 0;
+    }
+    const out: Repeat[] = [];
+    const { end } = largeFleetSpan(fleet.options);
+    for (let round = 0; round < repeats; round++) {
+      const before = JSON.parse(await score());
+      const at = new Date(end - 40 * 86_400_000 + round * 7 * 3_600_000 + (Date.now() % 3_000_000));
+      const file = path.join(dataOf(fleet), "faults.csv");
+      writeFileSync(
+        file,
+        `site_id,inverter_id,started_at,ended_at,code\nS00002,INV1,${at.toISOString()},${new Date(at.getTime() + 600_000).toISOString()},1\n`,
+      );
+      const [begun, core] = [performance.now(), coreSecondsOf(serving.pid)];
+      await importPaths(LOCAL_ACTOR, [file]);
+      const imported = performance.now();
+      const reply = await serving.fetch("/api/v1/score?site=S00002");
+      const after = JSON.parse(await reply.text());
+      if (JSON.stringify(after.sites) === JSON.stringify(before.sites)) throw new Error("the score did not change");
+      out.push({ seconds: (performance.now() - begun) / 1000, core: coreSecondsOf(serving.pid) - core });
+      process.stderr.write(
+        `import ${(imported - begun).toFixed(0)} ms, then ${(performance.now() - imported).toFixed(0)} ms\n`,
+      );
+    }
+    return [
+      {
+        name: "one new fault to its score over the API",
+        repeats: out,
+        aim: "2 s",
+        says: `median ${median(out.map((r) => r.seconds)).toFixed(2)} s`,
+      },
+    ];
+  } finally {
+    await serving.stop();
+  }
+}

@@ -1,0 +1,179 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import os from "node:os";
+import path from "node:path";
+import postgres from "postgres";
+import { afterAll, beforeAll, describe, expect, inject, test } from "vitest";
+import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
+import { readAlertCount, readAlerts } from "../../lib/reads/alerts.ts";
+import { readSiteCoverage } from "../../lib/reads/coverage-site.ts";
+import { readExposureView } from "../../lib/reads/exposure.ts";
+import { readOpenFixes } from "../../lib/reads/fixes.ts";
+import { readGoingOut } from "../../lib/reads/going-out.ts";
+import { readGroundingPath } from "../../lib/reads/grounding-path.ts";
+import { readSiteMakeSafe } from "../../lib/reads/make-safe.ts";
+import { readQueue } from "../../lib/reads/queue.ts";
+import { readRankedSites } from "../../lib/reads/ranked-sites.ts";
+import { RankedSitesQuery } from "../../lib/reads/ranked-sites-view.ts";
+import { readScore } from "../../lib/reads/score.ts";
+import { readSite } from "../../lib/reads/site.ts";
+import { readSiteTimeline } from "../../lib/reads/site-timeline.ts";
+import { readToday } from "../../lib/reads/today.ts";
+import { readVisits } from "../../lib/reads/visits.ts";
+import { readWeather } from "../../lib/reads/weather.ts";
+import { readWeatherPicture } from "../../lib/reads/weather-picture.ts";
+import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
+import { readTransaction } from "../../lib/store/transaction.ts";
+import { importPaths } from "../../lib/writes/import-paths.ts";
+import { writeLargeFleet } from "../../seed/write-large-fleet.ts";
+import { useTestDatabase } from "../support/test-database.ts";
+
+const db = useTestDatabase();
+const FLEET = { sites: 8, years: 0.25, seed: "plans" };
+const SITE = "S00001";
+const END = Date.UTC(2026, 10, 1);
+
+/** Tables that grow with time, not with the fleet alone, and rows of other sites for each. */
+const FILLED: Record<string, string> = {
+  site: `SELECT (jsonb_populate_record(s, jsonb_build_object('site_id', 'X' || n, 'name', 'Site ' || n))).*
+    FROM site s, generate_series(1, 3000) n WHERE s.site_id = '${SITE}'`,
+  standing: `SELECT (jsonb_populate_record(s, jsonb_build_object('site_id', 'X' || n, 'name', 'Site ' || n, 'bonding_p', random(),
+      'energized_p', random(), 'rank', NULL, 'urgency', CASE n % 50 WHEN 0 THEN 'urgent' WHEN 1 THEN 'planned' ELSE 'watch' END,
+      'urgency_order', CASE n % 50 WHEN 0 THEN 1 WHEN 1 THEN 2 ELSE 3 END))).*
+    FROM standing s, generate_series(1, 3000) n WHERE s.site_id = '${SITE}'`,
+  score: `SELECT (jsonb_populate_record(NULL::score, to_jsonb(s) || jsonb_build_object('site_id', 'X' || n, 'input_hash', 'h' || m,
+      'as_of', s.as_of - m * interval '1 day', 'result', '{}'::jsonb, 'learning_basis', NULL))).*
+    FROM score s, generate_series(1, 1000) n, generate_series(1, 20) m WHERE s.site_id = '${SITE}'`,
+  fault: `SELECT 1, 'X' || n, 'I1', timestamptz '2026-08-01' + m * interval '11 hours', '1', timestamptz '2026-08-02' + m * interval '11 hours'
+    FROM generate_series(1, 300) n, generate_series(1, 200) m`,
+  telemetry: `SELECT 1, 'X' || n, 'I1', timestamptz '2026-01-01' + m * interval '1 day', timestamptz '2026-01-02' + m * interval '1 day', 'running'
+    FROM generate_series(1, 500) n, generate_series(1, 20) m`,
+  reading: `SELECT 1, 'X' || n, 'I1', timestamptz '2026-01-01' + m * interval '1 hour', 1000
+    FROM generate_series(1, 500) n, generate_series(1, 20) m`,
+  inspection: `SELECT (jsonb_populate_record(NULL::inspection, jsonb_build_object('account_id', 1, 'site_id', 'X' || n, 'inspected_at',
+      timestamptz '2026-01-01' + m * interval '1 hour', 'inspected_day_only', false, 'check', 'egc_continuous', 'section_id', '', 'inverter_id', '',
+      'point_a', '', 'point_b', '', 'quantity', '', 'method', '', 'outcome', 'pass'))).*
+    FROM generate_series(1, 1000) n, generate_series(1, 10) m`,
+  weather_month: `SELECT account_id, 'X' || n, month, precipitation, temperature, dew_point, humidity, wind, thunder
+    FROM weather_month, generate_series(1, 300) n WHERE station_id = 'W00001'`,
+  film_month: `SELECT account_id, 'X' || n, helpers, month, input, rain, dew, signs, end_water
+    FROM film_month, generate_series(1, 300) n WHERE station_id = 'W00001'`,
+  visit_edit: `SELECT 1, gen_random_uuid(), 'V' || n, 'X' || n, 'visit', 'note', '"x"', timestamptz '2026-01-01', 'local', 'd', m
+    FROM generate_series(1, 2000) n, generate_series(1, 10) m`,
+  visit_photo: `SELECT 1, gen_random_uuid(), 'V' || n, 'X' || n, 'x', 'x', 'image/png', 1 FROM generate_series(1, 20000) n`,
+  notice_attempt: `SELECT 1, gen_random_uuid(), 1 FROM generate_series(1, 20000) n`,
+};
+const GROWING = Object.keys(FILLED).filter((table) => table !== "site" && table !== "standing");
+
+const scratch = mkdtempSync(path.join(os.tmpdir(), "raintrip-plans-"));
+afterAll(() => rmSync(scratch, { recursive: true, force: true }));
+
+beforeAll(async () => {
+  process.env.RAINTRIP_DATA = path.join(scratch, "data");
+  await writeLargeFleet(path.join(scratch, "drop"), FLEET);
+  await importPaths(LOCAL_ACTOR, [path.join(scratch, "drop")]);
+  await refreshScores(LOCAL_ACTOR, { now: END });
+  const url = new URL(inject("adminUrl"));
+  url.pathname = new URL(db().address.ownerUrl).pathname;
+  const admin = postgres(url.href, { max: 1, onnotice: () => {} });
+  // Rows of sites that are not there: what they belong to does not matter to a plan.
+  await admin`SET session_replication_role = replica`;
+  for (const [table, rows] of Object.entries(FILLED)) {
+    const columns = await admin.unsafe(`SELECT * FROM (${rows}) r LIMIT 0`);
+    const all =
+      await admin`SELECT attname FROM pg_attribute WHERE attrelid = ${table}::regclass AND attnum > 0 ORDER BY attnum`;
+    const names = all.slice(0, columns.columns.length).map((a) => `"${a.attname}"`);
+    await admin.unsafe(`INSERT INTO ${table} (${names.join()}) ${rows} ON CONFLICT DO NOTHING`);
+  }
+  await admin`ANALYZE`;
+  for (const row of await admin`SELECT relname FROM pg_class WHERE relkind = 'r' AND reltuples < 500`)
+    tiny.add(row.relname);
+  await admin.end();
+}, 240_000);
+
+interface Plan {
+  "Node Type": string;
+  "Relation Name"?: string;
+  Plans?: Plan[];
+}
+
+/** Relations of a few rows, as the partition of months to come, for which an index is a detour. */
+const tiny = new Set<string>();
+
+const scannedIn = (plan: Plan): string[] => [
+  ...(plan["Node Type"] === "Seq Scan" && !tiny.has(plan["Relation Name"] ?? "") ? [plan["Relation Name"] ?? ""] : []),
+  ...(plan.Plans ?? []).flatMap(scannedIn),
+];
+const tableOf = (relation: string) => relation.replace(/_(\d{6}|outlying)$/, "");
+
+/** Every query that a page sends, with what the server's plan for it reads from end to end. */
+async function scans(page: () => Promise<unknown>): Promise<{ query: string; tables: string[] }[]> {
+  const { sql } = db();
+  const options = sql.options as unknown as { debug: unknown };
+  const sent = new Map<string, postgres.ParameterOrJSON<never>[]>();
+  options.debug = (_connection: number, query: string, parameters: postgres.ParameterOrJSON<never>[]) => {
+    if (/^\s*(SELECT|WITH)/i.test(query) && !query.includes("set_config")) sent.set(query, parameters);
+  };
+  try {
+    await page();
+  } finally {
+    options.debug = undefined;
+  }
+  expect(sent.size).toBeGreaterThan(0);
+  const out = [];
+  for (const [query, parameters] of sent) {
+    const [row] = await readTransaction(LOCAL_ACTOR, (tx) =>
+      tx.unsafe<{ "QUERY PLAN": { Plan: Plan }[] }[]>(`EXPLAIN (FORMAT JSON) ${query}`, parameters),
+    );
+    const tables = scannedIn(row?.["QUERY PLAN"][0]?.Plan as Plan).map(tableOf);
+    out.push({ query, tables });
+  }
+  return out;
+}
+
+const ranked = (query: Record<string, string>) => () => readRankedSites(LOCAL_ACTOR, RankedSitesQuery.parse(query));
+const PAGES: Record<string, () => Promise<unknown>> = {
+  "ranked sites": ranked({}),
+  "ranked sites, searched": ranked({ search: "Site 12", urgency: "watch", sort: "name" }),
+  site: () => readSite(LOCAL_ACTOR, SITE),
+  "site's timeline of a year": () => readSiteTimeline(LOCAL_ACTOR, SITE, {}),
+  "site's weather": () => readWeatherPicture(LOCAL_ACTOR, SITE),
+  "site's grounding path": () => readGroundingPath(LOCAL_ACTOR, SITE),
+  "site's emergencies": () => readSiteMakeSafe(LOCAL_ACTOR, SITE),
+  "site's contracts": () => readSiteCoverage(LOCAL_ACTOR, SITE, END),
+  "score of a site": () => readScore(LOCAL_ACTOR, { site: SITE }),
+  queue: () => readQueue(LOCAL_ACTOR),
+  visits: () => readVisits(LOCAL_ACTOR),
+  "open fixes": () => readOpenFixes(LOCAL_ACTOR),
+  "today's stops": () => readToday(LOCAL_ACTOR, {}),
+  alerts: () => readAlerts(LOCAL_ACTOR),
+  "count of alerts": () => readAlertCount(LOCAL_ACTOR),
+  exposure: () => readExposureView(LOCAL_ACTOR, {}),
+  "who is told": () => readGoingOut(LOCAL_ACTOR),
+  "hours of a station": () => readWeather(LOCAL_ACTOR, "W00001", { from: END - 7 * 86_400_000, to: END }),
+};
+
+// The list of imports goes through Prisma by its key and its index of newest; the audit page reads all of the log, because it
+// checks every entry of the chain.
+describe("pages over tables that grow", () => {
+  test.each(Object.entries(PAGES))("%s reads none of them from end to end", async (_name, page) => {
+    const bad = (await scans(page)).filter(({ tables }) => tables.some((table) => GROWING.includes(table)));
+    expect(bad).toEqual([]);
+  });
+
+  test("a table that is read from end to end is found", async () => {
+    expect(GROWING.filter((table) => tiny.has(table))).toEqual([]);
+    const found = await scans(() =>
+      readTransaction(LOCAL_ACTOR, (tx) => tx`SELECT count(*) FROM fault WHERE code = '1'`),
+    );
+    expect(found.flatMap(({ tables }) => tables)).toContain("fault");
+  });
+
+  const sorts = ["rank", "probability", "energized", "name", "inspected", "rate_ratio"];
+  test.each(sorts.flatMap((sort) => ["asc", "desc"].map((order) => ({ sort, order }))))(
+    "the ranked list by $sort $order is read in that order, not sorted out of the fleet",
+    async ({ sort, order }) => {
+      const list = (await scans(ranked({ sort, order }))).find(({ query }) => query.includes("OFFSET"));
+      expect(list?.tables).not.toContain("standing");
+    },
+  );
+});
