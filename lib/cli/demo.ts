@@ -6,10 +6,10 @@ import { refreshScores } from "../jobs/refresh-scores.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
 import { ensureDataFolder } from "../store/data-folder.ts";
 import { readTransaction } from "../store/transaction.ts";
-import { makeDemoPeople } from "../writes/demo-people.ts";
+import { keysOfAccount, markDemo } from "../writes/demo-mark.ts";
+import { DEMO_NAME } from "../writes/demo-name.ts";
+import { anybodySignsIn, makeDemoPeople } from "../writes/demo-people.ts";
 import { importPaths } from "../writes/import-paths.ts";
-
-const DEMO_NAME = "Demo fleet (invented)";
 
 /** Whether the account has no site yet. */
 export async function fleetIsEmpty(): Promise<boolean> {
@@ -31,10 +31,13 @@ export async function loadDemo(say: (line: string) => void): Promise<void> {
   const folder = mkdtempSync(path.join(ensureDataFolder(), "demo-"));
   try {
     await writeDemoDrop(folder);
+    const before = await keysOfAccount(LOCAL_ACTOR);
     const result = await importPaths(LOCAL_ACTOR, [folder], { name: DEMO_NAME });
+    await markDemo(LOCAL_ACTOR, before);
     const rows = result.files.reduce((sum, f) => sum + f.rows, 0);
     say(`demo: ${rows.toLocaleString("en-US")} rows imported; scoring …`);
-    await makeDemoPeople(LOCAL_ACTOR);
+    // Anybody may act as these people: they are for machines on which nobody has a name yet.
+    if (!(await anybodySignsIn(LOCAL_ACTOR))) await makeDemoPeople(LOCAL_ACTOR);
     const scored = await refreshScores(LOCAL_ACTOR, { now: Date.now() });
     say(`demo: ${scored.scored} sites scored`);
   } finally {

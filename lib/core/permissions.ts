@@ -70,6 +70,7 @@ export const OPERATIONS = {
   "settings.write": { roles: MANAGEMENT },
   "notices.manage": { roles: OFFICE },
   "system.read": { roles: OFFICE },
+  "demo.manage": { roles: ADMINISTRATOR },
   "people.manage": { roles: ADMINISTRATOR },
   "tokens.manage": { roles: ADMINISTRATOR },
   "audit.read": { roles: ADMINISTRATOR },

@@ -12,11 +12,11 @@ import { csvBatches, type SourceFile, textBeginning } from "./read-file.ts";
 /** How much of a file is looked at, characters: some thousands of rows. */
 const LOOKED_AT_CHARACTERS = 400_000;
 
+/** What somebody said of how a file is cut into cells. */
+type Cut = { [part in "delimiter" | "headerAt" | "encoding"]?: Mapping[part] | undefined };
+
 /** The beginning of a file as a table, cut and read as somebody said, or as its content suggests. */
-export async function sampleOf(
-  source: SourceFile,
-  as: Partial<Pick<Mapping, "delimiter" | "headerAt" | "encoding">> = {},
-): Promise<TableSample & { whole: boolean }> {
+export async function sampleOf(source: SourceFile, as: Cut = {}): Promise<TableSample & { whole: boolean }> {
   const file = path.basename(source.path);
   let encoding = as.encoding ?? "utf-8";
   let beginning = await textBeginning(source, LOOKED_AT_CHARACTERS, encoding);

@@ -97,7 +97,7 @@ export async function siteCoverage(tx: Sql, siteId: string, now: number): Promis
     worthSays:
       recovered === null
         ? "What an item is worth cannot be said: no contract counts today, or there is no score yet."
-        : "Worth: how much the recovery expected over the coming year rises with that one item. Weights are engineering judgement and stand among the parameters.",
+        : "Worth: how much the recovery expected over the coming year rises with that one item, reckoned as of today. Weights are engineering judgement and stand among the parameters.",
     papers: papers.map(paperLine),
     parts: parts.map(partLine),
     links: await linksOf(tx, { siteId }, now),

@@ -30,5 +30,17 @@ export interface ImportView extends ImportSummary {
     notes: string[];
   }[];
   /** First rows set aside, at most 100. */
-  setAsideRows: { file: string; line: number; column: string; value: string; reason: string }[];
+  setAsideRows: {
+    file: string;
+    position: number;
+    line: number;
+    column: string;
+    value: string;
+    reason: string;
+    /** Columns of its file and its cells; no columns where the row could not be split by them. */
+    header: string[];
+    cells: string[];
+    /** The import in which it was sent in again. */
+    sentIn: string | null;
+  }[];
 }

@@ -9,6 +9,9 @@ import type { ImportSummary, ImportView } from "./imports-view.ts";
 const SHOWN_SET_ASIDE = 100;
 const Status = z.enum(["asking", "waiting", "running", "done", "failed", "cancelled"]);
 const Notes = z.array(z.string());
+const Texts = z.array(z.string());
+/** Cells of one row that a page shows for correcting, characters. */
+const SHOWN_CHARACTERS = 20_000;
 
 interface FileRow {
   rows: bigint;
@@ -86,6 +89,7 @@ export async function readImport(actor: Actor, importId: string): Promise<Import
       take: SHOWN_SET_ASIDE,
     });
     const nameOf = new Map(files.map((f) => [f.position, f.file]));
+    const headerOf = new Map(files.map((f) => [f.position, Texts.parse(f.header ?? [])]));
     return {
       ...summary(drop, files),
       files: files.map((f) => ({
@@ -106,9 +110,18 @@ export async function readImport(actor: Actor, importId: string): Promise<Import
         column: row.column,
         value: row.value,
         reason: row.reason,
+        position: row.position,
+        ...correctable(headerOf.get(row.position) ?? [], Texts.parse(row.cells)),
+        sentIn: row.sentIn,
       })),
     };
   });
+}
+
+/** A row can be corrected in place when its cells belong to columns and are not longer than a page can show. */
+function correctable(header: string[], cells: string[]): { header: string[]; cells: string[] } {
+  const length = cells.reduce((sum, cell) => sum + cell.length, 0);
+  return cells.length === header.length && length <= SHOWN_CHARACTERS ? { header, cells } : { header: [], cells: [] };
 }
 
 /** The contract's import document with its status, as the HTTP API gives it. */

@@ -56,7 +56,27 @@ export function planMap(
   };
   const all = [...sites, ...bases];
   if (all.length === 0) return empty;
-  const box = boxOf(all);
+  const { at, outlines } = ground(all);
+  return {
+    ...empty,
+    ...outlines,
+    sites: sites.map(({ latitude, longitude, ...site }) => ({ ...site, ...at({ latitude, longitude }) })),
+    bases: bases.map(({ latitude, longitude, ...base }) => ({ ...base, ...at({ latitude, longitude }) })),
+    routes: routes.map(({ crewId, day, places }) => ({
+      crewId,
+      day,
+      path: places.map((place, i) => `${i === 0 ? "M" : "L"}${at(place).x},${at(place).y}`).join(""),
+    })),
+  };
+}
+
+/**
+ * Outlines around places, where each place stands among them, and how degrees are read off the drawing.
+ * @throws RangeError when there is no place
+ */
+export function ground(places: readonly Place[]) {
+  if (places.length === 0) throw new RangeError("ground requires at least one place");
+  const box = boxOf(places);
   const projection = geoMercator()
     .rotate([-box.center, 0])
     .fitExtent(
@@ -77,19 +97,18 @@ export function planMap(
   };
   const { states, counties } = bordersOf();
   const step = SPACINGS.find((each) => box.span / each <= 6) ?? 90;
-  const graticule = geoGraticule().step([step, step])();
-  return {
-    ...empty,
+  const outlines = {
     states: path(states) ?? "",
     counties: path(counties) ?? "",
-    graticule: path(graticule) ?? "",
-    sites: sites.map(({ latitude, longitude, ...site }) => ({ ...site, ...at({ latitude, longitude }) })),
-    bases: bases.map(({ latitude, longitude, ...base }) => ({ ...base, ...at({ latitude, longitude }) })),
-    routes: routes.map(({ crewId, day, places }) => ({
-      crewId,
-      day,
-      path: places.map((place, i) => `${i === 0 ? "M" : "L"}${at(place).x},${at(place).y}`).join(""),
-    })),
+    graticule: path(geoGraticule().step([step, step])()) ?? "",
+  };
+  const [x, y] = projection.translate();
+  return {
+    width: WIDTH,
+    height: HEIGHT,
+    at,
+    outlines,
+    projection: { center: box.center, scale: projection.scale(), x, y },
   };
 }
 

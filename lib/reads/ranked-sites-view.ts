@@ -15,6 +15,14 @@ export const RankedSitesQuery = z.object({
     .default(""),
   sort: z.enum(["rank", "probability", "energized", "name", "inspected", "rate_ratio"]).catch("rank").default("rank"),
   order: z.enum(["", "asc", "desc"]).catch("").default(""),
+  /** Sites that somebody holds: left out, unless they are asked for. Emergencies always show. */
+  held: z.enum(["", "all", "only"]).catch("").default(""),
+  /** Part of the map: west, south, east, north in degrees. */
+  box: z
+    .string()
+    .regex(/^-?[\d.]+(,-?[\d.]+){3}$/)
+    .catch("")
+    .default(""),
   page: z.coerce.number().int().min(1).catch(1).default(1),
 });
 export type RankedSitesQuery = z.infer<typeof RankedSitesQuery>;
@@ -61,6 +69,8 @@ export interface RankedSiteRow {
   /** Local day of the newest inspection; null: never inspected. */
   lastInspected: string | null;
   strip: RainStrip;
+  /** Set by until a day, by whom and why. */
+  hold: { until: string; reason: string; by: string } | null;
 }
 
 export interface RankedSitesView {
@@ -73,9 +83,81 @@ export interface RankedSitesView {
   matching: number;
   rows: RankedSiteRow[];
   portfolios: string[];
+  /** Crews that a site can be given to. */
+  crews: { crewId: string; name: string }[];
   byUrgency: Record<Urgency, number>;
   /** Names of the make-safe sites, most pressing first (at most 6). */
   makeSafe: { siteId: string; name: string; reason: string }[];
   /** Emergencies that are under way, those that nobody has first. */
   openMakeSafes: OpenMakeSafe[];
+}
+
+/** Columns of the list besides the site itself, in order. */
+export const SITE_COLUMNS = [
+  "urgency",
+  "bonding",
+  "energized",
+  "cause",
+  "wet_dry",
+  "strip",
+  "inspected",
+  "portfolio",
+] as const;
+export type SiteColumn = (typeof SITE_COLUMNS)[number];
+export const USUAL_COLUMNS: readonly SiteColumn[] = ["urgency", "bonding", "cause", "wet_dry", "strip", "inspected"];
+
+/** How a person keeps the list. */
+export const SitesSetting = z.object({
+  columns: z.array(z.enum(SITE_COLUMNS)).default([...USUAL_COLUMNS]),
+  filters: z
+    .array(z.object({ name: z.string().trim().min(1).max(60), search: z.string().max(1000) }))
+    .max(30)
+    .default([]),
+});
+export type SitesSetting = z.infer<typeof SitesSetting>;
+
+/** What opens in place under a row. */
+export interface SiteBrief {
+  siteId: string;
+  answer: string;
+  /** Reasons of the proposed visit, or why there is none. */
+  why: string[];
+  strongestFor: { source: string; decibans: number; says: string } | null;
+  strongestAgainst: { source: string; decibans: number; says: string } | null;
+  gaps: number;
+}
+
+/** Many sites at once. */
+export const SitesAction = z
+  .object({
+    action: z.enum(["queue", "hold", "release", "crew"]),
+    siteIds: z.array(z.string().max(200)).min(1).max(500),
+    until: z.iso.date().nullable().default(null),
+    reason: z.string().trim().max(500).default(""),
+    crewId: z.string().max(200).nullable().default(null),
+  })
+  .refine((a) => a.action !== "hold" || (a.until !== null && a.reason.length >= 3), {
+    error: "a hold needs a day and a reason",
+    path: ["reason"],
+  })
+  .refine((a) => a.action !== "crew" || a.crewId !== null, { error: "name a crew", path: ["crewId"] });
+export type SitesAction = z.infer<typeof SitesAction>;
+
+export interface SitesActionDone {
+  done: number;
+  skipped: { siteId: string; why: string }[];
+}
+
+/** Sites of the list as a drawing; x and y in its own units. */
+export interface SitesMap {
+  width: number;
+  height: number;
+  states: string;
+  counties: string;
+  graticule: string;
+  sites: { siteId: string; name: string; urgency: Urgency; x: number; y: number }[];
+  /** Mercator: degrees east of `center` and units a radian, for reading a box off the drawing. */
+  projection: { center: number; scale: number; x: number; y: number };
+  /** Sites beyond the most that are drawn. */
+  notDrawn: number;
 }

@@ -7,12 +7,12 @@ import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { openMakeSafes } from "./make-safe.ts";
 import { NATURAL_ORDER, PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "./ranked-sites-view.ts";
-import { Proposal, rankedRow, StandingRow, standingColumns } from "./standing-rows.ts";
+import { Proposal, rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
 
 const MOST_NAMED = 6;
 
 /** Sort keys of the list and what they order by; the only text that reaches ORDER BY. */
-const ORDERS = {
+export const ORDERS = {
   rank: {
     asc: "st.urgency_order, st.rank NULLS LAST, st.bonding_p DESC",
     desc: "st.urgency_order DESC, st.rank DESC NULLS FIRST, st.bonding_p",
@@ -23,13 +23,34 @@ const ORDERS = {
   inspected: { asc: "st.last_inspected NULLS FIRST", desc: "st.last_inspected DESC NULLS LAST" },
   rate_ratio: { asc: "st.rate_ratio NULLS LAST", desc: "st.rate_ratio DESC NULLS LAST" },
 } as const;
-function filters(tx: Sql, query: RankedSitesQuery) {
+
+/** West, south, east and north of a part of the map; null: none, or none that is one. */
+function boxOf(text: string): [number, number, number, number] | null {
+  const box = text.split(",").map(Number);
+  return box.length === 4 && box.every(Number.isFinite) ? (box as [number, number, number, number]) : null;
+}
+
+function inBox(tx: Sql, text: string) {
+  const box = boxOf(text);
+  if (!box) return tx``;
+  const [west, south, east, north] = box;
+  return tx`AND st.site_id IN (SELECT site_id FROM site WHERE account_id = current_account()
+    AND latitude BETWEEN ${south} AND ${north} AND longitude BETWEEN ${west} AND ${east})`;
+}
+
+const held = (tx: Sql) => tx`EXISTS (SELECT 1 FROM site_hold h WHERE h.account_id = current_account()
+  AND h.site_id = st.site_id AND h.held_until >= current_date)`;
+
+/** Conditions of the list on `standing st`. */
+export function filters(tx: Sql, query: RankedSitesQuery) {
   const pattern = `%${query.search.replace(/[\\%_]/g, "\\$&")}%`;
   return tx`st.account_id = current_account()
     ${query.search ? tx`AND (st.name ILIKE ${pattern} OR st.site_id ILIKE ${pattern} OR st.portfolio ILIKE ${pattern})` : tx``}
     ${query.portfolio ? tx`AND st.portfolio = ${query.portfolio}` : tx``}
     ${query.urgency ? tx`AND st.urgency = ${query.urgency}` : tx``}
-    ${query.cause ? tx`AND st.leading_cause = ${query.cause}` : tx``}`;
+    ${query.cause ? tx`AND st.leading_cause = ${query.cause}` : tx``}
+    ${query.held === "" ? tx`AND (st.urgency = 'make_safe' OR NOT ${held(tx)})` : query.held === "only" ? tx`AND ${held(tx)}` : tx``}
+    ${inBox(tx, query.box)}`;
 }
 
 /** One page of the ranked list with what stands around it. */
@@ -44,7 +65,7 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
         SELECT account_id, site_id FROM standing st
         WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id
         LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE}) page
-      JOIN standing st USING (account_id, site_id) JOIN site s USING (account_id, site_id)
+      JOIN ${standingSource(tx)} USING (account_id, site_id)
       ORDER BY ${tx.unsafe(order)}, st.site_id`;
     const [matching] = await tx<
       { n: number }[]
@@ -64,6 +85,10 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
         .parse([...found])
         .map(rankedRow),
       portfolios: portfolios.map((p) => p.portfolio),
+      crews: (
+        await tx<{ crew_id: string; name: string }[]>`
+          SELECT crew_id, name FROM crew WHERE account_id = current_account() ORDER BY name, crew_id`
+      ).map((row) => ({ crewId: row.crew_id, name: row.name })),
       byUrgency: await urgencyCounts(tx),
       makeSafe: await makeSafeSites(tx),
       openMakeSafes: await openMakeSafes(tx),

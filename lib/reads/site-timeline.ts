@@ -51,9 +51,17 @@ export async function readSiteTimeline(
       }));
     const hourly = to - from <= HOURLY_UP_TO_DAYS * DAY_MS;
     const steps = hourly ? hourSteps(water, site.timeZone) : daySteps(water, site.timeZone);
-    return { step: hourly ? "hour" : "day", timeZone: site.timeZone, ...steps, faults } as SiteTimeline;
+    return {
+      step: hourly ? "hour" : "day",
+      timeZone: site.timeZone,
+      logFrom: logFrom(detail, site.timeZone),
+      ...steps,
+      faults,
+    } as SiteTimeline;
   });
 }
+
+const logFrom = ({ window }: SiteDetail, zone: string) => (window ? isoInZone(window.from, zone) : null);
 
 interface WaterHours {
   /** Hour index of the first entry; each entry is the hour that ends there. */

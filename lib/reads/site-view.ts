@@ -1,4 +1,5 @@
 import type { Coverage, Inspection, Inverter, Repair, Section, Site } from "../core/records.ts";
+import type { EvidenceMove } from "../diagnose/score-moves.ts";
 import type { QueueVisit, SiteScore, Urgency } from "./documents.ts";
 import type { RainStrip } from "./ranked-sites-view.ts";
 import type { PhotoView } from "./visits-view.ts";
@@ -59,7 +60,16 @@ export interface SiteView {
   /** Versions that the score was computed from, for tracing. */
   computedFrom: { inputHash: string; parameterVersion: string; codeVersion: string; computedAt: string };
   /** Earlier scores, oldest first: how the probability moved. */
-  history: { asOf: string; p: number; low: number; high: number }[];
+  history: {
+    asOf: string;
+    /** When it was computed: what an inspection told is news of that moment, whatever the records' end. */
+    computedAt: string;
+    p: number;
+    low: number;
+    high: number;
+    /** What moved it since the one before; null: the first, or too long ago to be told. */
+    moved: { moves: EvidenceMove[]; rest: number; program: boolean } | null;
+  }[];
 }
 
 /** The picture of a site: hourly or daily water and every ground fault of a span. */
@@ -69,6 +79,8 @@ export interface SiteTimeline {
   /** ISO time of the start of the first step, then one step each. */
   from: string;
   timeZone: string;
+  /** First hour of the site's log; null: it has none. */
+  logFrom: string | null;
   rainMm: (number | null)[];
   /** Deepest film of water in the step, mm. */
   filmMm: (number | null)[];

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { authorise, may } from "../core/permissions.ts";
+import { scoreMoves } from "../diagnose/score-moves.ts";
 import type { Actor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
 import { dataHorizon, siteRecords } from "../store/site-records.ts";
@@ -12,11 +13,23 @@ import { photoView } from "./photo-view.ts";
 import { storedScores } from "./score.ts";
 import { SiteDetail } from "./site-detail.ts";
 import type { SiteView } from "./site-view.ts";
-import { Proposal, rankedRow, StandingRow, standingColumns } from "./standing-rows.ts";
+import { Proposal, rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
 
 const SHOWN_EPISODES = 200;
 
-const HistoryRow = z.object({ as_of: z.date(), p: z.number(), low: z.number(), high: z.number() });
+const HistoryRow = z.object({
+  as_of: z.date(),
+  computed_at: z.date(),
+  p: z.number(),
+  low: z.number(),
+  high: z.number(),
+  input_hash: z.string(),
+  program: z.string(),
+});
+const KeptRow = z.object({
+  input_hash: z.string(),
+  evidence: z.array(z.object({ source: z.string(), decibans: z.number(), says: z.string() })),
+});
 const VersionRow = z.object({
   input_hash: z.string(),
   parameter_version: z.string(),
@@ -40,7 +53,7 @@ function siteView(actor: Actor, siteId: string): Promise<SiteView | null> {
     const [score] = await storedScores(tx, siteId);
     const records = (await siteRecords(tx, [siteId])).get(siteId);
     const [standing] = z.array(StandingRow).parse([
-      ...(await tx`SELECT ${standingColumns(tx)} FROM standing st JOIN site s USING (account_id, site_id)
+      ...(await tx`SELECT ${standingColumns(tx)} FROM ${standingSource(tx)}
         WHERE st.account_id = current_account() AND st.site_id = ${siteId}`),
     ]);
     if (!score || !records || !standing) return null;
@@ -120,14 +133,40 @@ export async function detailOf(tx: Sql, siteId: string): Promise<SiteDetail> {
   return SiteDetail.parse(row?.detail);
 }
 
-/** One point a day, the last score of that day, newest 400. */
+/** Of how many of the newest scores it is told what moved them. */
+const TOLD = 30;
+const NAMED_MOVES = 4;
+
+/** Every score that the site had, oldest first, the newest 400. */
 async function historyOf(tx: Sql, siteId: string): Promise<SiteView["history"]> {
   const rows = await tx`
-    SELECT DISTINCT ON (as_of::date) as_of, bonding_p AS p, bonding_low AS low, bonding_high AS high FROM score
-    WHERE account_id = current_account() AND site_id = ${siteId} ORDER BY as_of::date DESC, computed_at DESC LIMIT 400`;
-  return z
+    SELECT as_of, computed_at, bonding_p AS p, bonding_low AS low, bonding_high AS high, input_hash,
+      parameter_version || ' ' || code_version AS program FROM score
+    WHERE account_id = current_account() AND site_id = ${siteId} ORDER BY computed_at DESC, input_hash LIMIT 400`;
+  const points = z
     .array(HistoryRow)
     .parse([...rows])
-    .reverse()
-    .map((row) => ({ asOf: row.as_of.toISOString(), p: row.p, low: row.low, high: row.high }));
+    .reverse();
+  const told = points.slice(-TOLD - 1).map((point) => point.input_hash);
+  const kept = await tx`SELECT input_hash, result -> 'evidence' AS evidence FROM score
+    WHERE account_id = current_account() AND site_id = ${siteId} AND input_hash = ANY(${told})`;
+  const evidence = new Map(
+    z
+      .array(KeptRow)
+      .parse([...kept])
+      .map((row) => [row.input_hash, row.evidence]),
+  );
+  return points.map((point, i) => {
+    const before = points[i - 1];
+    const [was, is] = [before && evidence.get(before.input_hash), evidence.get(point.input_hash)];
+    return {
+      asOf: point.as_of.toISOString(),
+      computedAt: point.computed_at.toISOString(),
+      p: point.p,
+      low: point.low,
+      high: point.high,
+      moved:
+        before && was && is ? { ...scoreMoves(was, is, NAMED_MOVES), program: before.program !== point.program } : null,
+    };
+  });
 }

@@ -50,6 +50,9 @@ export const StandingRow = z.object({
   dry_episodes: z.number(),
   last_inspected_day: z.string().nullable(),
   strip: Strip,
+  held_until: z.string().nullable(),
+  hold_reason: z.string().nullable(),
+  held_by: z.string().nullable(),
 });
 export type StandingRow = z.infer<typeof StandingRow>;
 
@@ -58,7 +61,11 @@ export const standingColumns = (tx: Sql) => tx`
   st.site_id, st.name, st.portfolio, st.rank, st.urgency, st.bonding_p, st.bonding_low, st.bonding_high,
   st.energized_p, st.energized_low, st.energized_high, st.leading_cause, st.leading_p, st.driver, st.rate_ratio,
   st.q_value, st.wet_episodes, st.dry_episodes, to_char(st.last_inspected AT TIME ZONE s.time_zone, 'YYYY-MM-DD') AS last_inspected_day,
-  st.strip`;
+  st.strip, to_char(h.held_until, 'YYYY-MM-DD') AS held_until, h.reason AS hold_reason, h.held_by`;
+
+/** Where these columns come from. */
+export const standingSource = (tx: Sql) => tx`standing st JOIN site s USING (account_id, site_id)
+  LEFT JOIN site_hold h ON h.account_id = st.account_id AND h.site_id = st.site_id AND h.held_until >= current_date`;
 
 export function rankedRow(row: StandingRow): RankedSiteRow {
   return {
@@ -78,5 +85,7 @@ export function rankedRow(row: StandingRow): RankedSiteRow {
     dryEpisodes: row.dry_episodes,
     lastInspected: row.last_inspected_day,
     strip: row.strip,
+    hold:
+      row.held_until === null ? null : { until: row.held_until, reason: row.hold_reason ?? "", by: row.held_by ?? "" },
   };
 }

@@ -43,3 +43,9 @@ export function readPhotoFile(sha256: string): Uint8Array | null {
   const bytes = readFileSync(file);
   return createHash("sha256").update(bytes).digest("hex") === sha256 ? bytes : null;
 }
+
+/** Take away photos that nothing names any more. */
+export function removePhotoFiles(shas: readonly string[]): void {
+  for (const sha256 of shas)
+    if (/^[0-9a-f]{64}$/.test(sha256)) rmSync(path.join(folderOf(dataFolder()), sha256), { force: true });
+}

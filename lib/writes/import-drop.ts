@@ -23,14 +23,14 @@ import type { Actor } from "../store/actor.ts";
 import { passingTrouble } from "../store/passing-trouble.ts";
 import { readTransaction, systemTransaction, writeTransaction } from "../store/transaction.ts";
 
-const Options = z.object({
+export const ImportOptions = z.object({
   format: z.string().optional(),
   station: z.string().optional(),
   portfolio: z.string().optional(),
   /** How somebody said that files are read, by their names. */
   mappings: z.record(z.string(), Mapping).optional(),
 });
-export type ImportOptions = z.infer<typeof Options>;
+export type ImportOptions = z.infer<typeof ImportOptions>;
 
 export interface ImportProgress {
   file: string;
@@ -134,7 +134,7 @@ async function begin(actor: Actor, importId: string): Promise<ImportOptions> {
     await tx`UPDATE import_drop SET status = 'running', started_at = now(), error = NULL WHERE import_id = ${importId}`;
     // A run that was killed left its half-counted files behind.
     await tx`DELETE FROM import_file WHERE import_id = ${importId}`;
-    return { result: Options.parse(row.options), note: { action: "import.start", subject: importId } };
+    return { result: ImportOptions.parse(row.options), note: { action: "import.start", subject: importId } };
   });
 }
 

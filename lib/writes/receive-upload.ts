@@ -12,6 +12,7 @@ import { arrivingName } from "../jobs/clear-uploads.ts";
 import { uploadFolder } from "../jobs/upload-folder.ts";
 import { wakeWorker } from "../jobs/wake-worker.ts";
 import type { ImportStatusDocument } from "../reads/documents.ts";
+import { waitingFiles } from "../reads/import-mapping.ts";
 import { readImportDocument } from "../reads/imports.ts";
 import type { Actor } from "../store/actor.ts";
 import { dataFolderId } from "../store/data-folder.ts";
@@ -23,6 +24,8 @@ export const UploadQuery = z.object({
   format: z.string().max(40).optional(),
   station: z.string().max(100).optional(),
   portfolio: z.string().max(200).optional(),
+  /** Ask how files are to be read that nothing tells, instead of setting their rows aside. */
+  ask: z.literal("1").optional(),
 });
 export type UploadQuery = z.infer<typeof UploadQuery>;
 
@@ -58,10 +61,12 @@ export async function receiveUpload(
     if (names.length === 0)
       throw new AppError("wrong_use", { message: "The upload holds no file. Choose at least one CSV file." });
     renameSync(arriving, uploadFolder(importId));
-    const { file: _file, ...options } = query;
+    const { file: _file, ask, ...options } = query;
+    const asking = ask === "1" && (await waitingFiles(uploadFolder(importId), options)).some((f) => f.readAs === null);
     await createImport(actor, {
       importId,
       heldAt: dataFolderId(),
+      asking,
       name: names.length === 1 ? (names[0] as string) : `${names.length} files`,
       options,
     });
@@ -74,8 +79,9 @@ export async function receiveUpload(
       });
     throw error;
   }
-  await wakeWorker(actor.accountId, importId);
-  return (await readImportDocument(actor, importId)) as ImportStatusDocument;
+  const document = (await readImportDocument(actor, importId)) as ImportStatusDocument;
+  if (document.status !== "asking") await wakeWorker(actor.accountId, importId);
+  return document;
 }
 
 /** The last part of a file name, without anything that could leave the upload's folder. */

@@ -75,6 +75,7 @@ const CHARTS: Record<string, ChartOption> = {
       timeZone: "America/Chicago",
       rainMm: [1],
       filmMm: [0.1],
+      logFrom: null,
       faults: [{ onset: "2026-03-01T09:30:00-06:00", end: null, wet: true, label: "INV1" }],
     },
     TOKENS,

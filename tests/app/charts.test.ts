@@ -34,6 +34,7 @@ describe("timelineOption", () => {
     timeZone: "America/Chicago",
     rainMm: [1.5, null, 0],
     filmMm: [0.8, null, 0.1],
+    logFrom: null,
     faults: [{ onset: "2026-03-01T09:30:00-06:00", end: null, wet: true, label: "INV1" }],
   };
   test("shows the site's wall clock and every fault, and leaves unknown steps open", () => {

@@ -23,14 +23,54 @@ test("the ranked list: keyboard, filters and sorting live in the URL", async ({ 
   await page.getByRole("button", { name: "Bonding defect" }).click();
   await page.waitForURL(/sort=probability/);
   await expect(page.getByRole("columnheader", { name: /Bonding defect/ })).toHaveAttribute("aria-sort", "descending");
-  const links = page.locator("a[data-site]");
-  await links.first().focus();
+  const openers = page.locator("button[data-site]");
+  await openers.first().focus();
   await page.keyboard.press("j");
-  await expect(links.nth(1)).toBeFocused();
+  await expect(openers.nth(1)).toBeFocused();
   await page.keyboard.press("Enter");
+  await expect(page.getByText("Strongest for a defect")).toBeVisible();
+  await page.keyboard.press("Space");
+  await expect(page.getByText("1 site chosen")).toBeVisible();
+  await page.getByRole("link", { name: "Open the site" }).click();
   await page.waitForURL(/\/sites\/S\d+/);
   await page.goBack();
   await page.waitForURL(/sort=probability.*urgency=make_safe|urgency=make_safe.*sort=probability/);
+});
+
+test("a manager goes from an alert to a queued visit; columns and filters stay with them", async ({ page, demo }) => {
+  await page.goto(`${demo.url}/alerts`, { waitUntil: "networkidle" });
+  const site = page.locator('main a[href^="/sites/S"]').first();
+  const siteId = decodeURIComponent(((await site.getAttribute("href")) ?? "").replace("/sites/", ""));
+  await site.click();
+  await expect(page.getByRole("heading", { name: "History of its probability" })).toBeVisible();
+  await page.goto(`${demo.url}/sites?search=${siteId}`, { waitUntil: "networkidle" });
+  await page
+    .getByRole("checkbox", { name: /^Choose (?!all)/ })
+    .first()
+    .check();
+  await page.getByRole("button", { name: "Queue a visit" }).click();
+  await expect(page.getByText(/1 site queued\.|on record already/)).toBeVisible();
+  await page.goto(`${demo.url}/visits`);
+  await expect(page.getByRole("row", { name: new RegExp(siteId) }).first()).toBeVisible();
+
+  await page.goto(`${demo.url}/sites?urgency=urgent`, { waitUntil: "networkidle" });
+  await page.getByText("Columns and kept filters").click();
+  const kept = page.waitForResponse((r) => r.url().endsWith("/setting") && r.request().method() === "POST");
+  await page.getByRole("checkbox", { name: "Metal energised" }).check();
+  expect((await kept).ok()).toBe(true);
+  await page.getByLabel("Keep the filters now set").fill("Urgent ones");
+  const named = page.waitForResponse((r) => r.url().endsWith("/setting") && r.request().method() === "POST");
+  await page.getByRole("button", { name: "Keep", exact: true }).click();
+  expect((await named).ok()).toBe(true);
+  await page.goto(`${demo.url}/sites`, { waitUntil: "networkidle" });
+  await expect(page.getByRole("columnheader", { name: "Metal energised" })).toBeVisible();
+  await page.getByRole("button", { name: "Urgent ones", exact: true }).click();
+  await page.waitForURL(/urgency=urgent/);
+  // The map draws the same list.
+  await page.getByText("Map of these sites").click();
+  await expect(page.locator(".sites-map .site.urgent").first()).toBeVisible();
+  const scan = await new AxeBuilder({ page }).analyze();
+  expect(scan.violations.filter((v) => ["serious", "critical"].includes(v.impact ?? "")).map((v) => v.id)).toEqual([]);
 });
 
 test("the time line goes from a year by the day to a month by the hour and back, and keeps its faults", async ({

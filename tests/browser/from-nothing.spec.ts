@@ -1,6 +1,7 @@
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
+import AxeBuilder from "@axe-core/playwright";
 import type { ScoreDocument } from "../../lib/reads/documents.ts";
 import { demoDrop } from "../../seed/drop.ts";
 import { DEMO, makeWorld } from "../../seed/world.ts";
@@ -89,6 +90,38 @@ test("rows that cannot be used are shown with line, column and reason, and come 
   await page.getByRole("link", { name: "Download the rows set aside" }).click();
   const saved = await (await download).path();
   expect(readFileSync(saved, "utf8")).toContain("sites.csv,3,latitude,95,above 90");
+  rmSync(folder, { recursive: true });
+});
+
+test("a stranger's table: what names and values leave open is asked, the rest is filled in, and a row is corrected in place", async ({
+  page,
+  empty,
+}) => {
+  const folder = mkdtempSync(path.join(os.tmpdir(), "raintrip-stranger-"));
+  const plants = path.join(folder, "plant list.csv");
+  writeFileSync(
+    plants,
+    "Plant ID;Plant Name;Client;Lat;Lng;DC size (W);AC size (kW)\nQ1;Mill;Stranger's book;40,7;-74,1;12500;10,5\nQ2;Barn;Stranger's book;140,7;-74,2;9000;8,5\n",
+  );
+  await page.goto(`${empty.url}/imports`, { waitUntil: "networkidle" });
+  await page.getByLabel("Files").setInputFiles([plants]);
+  await page.waitForURL(/\/imports\/.+/);
+  await expect(page.getByText("time_zone is needed")).toBeVisible();
+  await expect(page.getByLabel("Numbers have a")).toHaveValue("comma");
+  await expect(page.getByLabel("Unit of DC size (W)")).toHaveValue("w");
+  await expect(page.getByRole("button", { name: "Import", exact: true })).toBeDisabled();
+  await page.getByLabel("time zone", { exact: true }).fill("America/New_York");
+  await page.getByLabel("time zone", { exact: true }).press("Enter");
+  await expect(page.getByText("Of 2 rows 1 can be used and 1 would be set aside.")).toBeVisible();
+  const scan = await new AxeBuilder({ page }).analyze();
+  expect(scan.violations.filter((v) => ["serious", "critical"].includes(v.impact ?? "")).map((v) => v.id)).toEqual([]);
+  await page.getByRole("button", { name: "Import", exact: true }).click();
+  await expect(page.getByText(/1 accepted, .* 1 set aside\./)).toBeVisible({ timeout: 30_000 });
+  await page.getByRole("button", { name: "Correct" }).click();
+  await page.getByLabel("latitude (the reason)").fill("40.8");
+  await page.getByRole("button", { name: "Send 1 corrected row in" }).click();
+  await page.getByRole("link", { name: "Sent in: see what came of it" }).click();
+  await expect(page.getByText(/1 accepted, .* 0 set aside\./)).toBeVisible({ timeout: 30_000 });
   rmSync(folder, { recursive: true });
 });
 

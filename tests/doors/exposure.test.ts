@@ -4,6 +4,7 @@ import path from "node:path";
 import { afterAll, beforeAll, describe, expect, test, vi } from "vitest";
 import { openLossRunIfDue, runLossRuns } from "../../lib/jobs/loss-run.ts";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
+import { readBooks } from "../../lib/reads/books.ts";
 import { readCoverage } from "../../lib/reads/coverage.ts";
 import { readSiteCoverage } from "../../lib/reads/coverage-site.ts";
 import {
@@ -15,6 +16,7 @@ import {
 } from "../../lib/reads/exposure.ts";
 import { ExposureDocument } from "../../lib/reads/exposure-document.ts";
 import { WhatIfAsked } from "../../lib/reads/exposure-stored.ts";
+import { readMonthlyReport } from "../../lib/reads/monthly-report.ts";
 import { LOCAL_ACTOR, systemActor } from "../../lib/store/actor.ts";
 import { database } from "../../lib/store/database.ts";
 import { finishedLossRun } from "../../lib/store/loss-runs.ts";
@@ -23,6 +25,7 @@ import { saveAccountRate } from "../../lib/writes/account-rate.ts";
 import { keepPaper } from "../../lib/writes/coverage-paper.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { startLossRun, startWhatIf, stopLossRun } from "../../lib/writes/loss-run.ts";
+import { makeMonthlyReport } from "../../lib/writes/monthly-report.ts";
 import { saveParameters } from "../../lib/writes/save-parameters.ts";
 import { writeDemoDrop } from "../../seed/write-demo.ts";
 import { dropFolder } from "../support/drop-folder.ts";
@@ -256,6 +259,43 @@ describe("what a site can show", () => {
       licence?.worth ?? 0,
       9,
     );
+  });
+});
+
+describe("the owner of a book", () => {
+  const owner = { ...LOCAL_ACTOR, person: "owner", role: "owner", portfolios: ["River book"] };
+
+  test("sees that book whole, with its figures, days, defects, sites and reports, and nothing of another", async () => {
+    const whole = await readExposure(LOCAL_ACTOR, { book: "River book" });
+    await makeMonthlyReport(LOCAL_ACTOR, { book: "River book", month: "2026-10" }, NOW);
+    await makeMonthlyReport(LOCAL_ACTOR, { book: "North book", month: "2026-10" }, NOW);
+    const view = await readBooks(owner, NOW);
+    expect(view.stale).toBe(false);
+    expect(view.books.map((b) => b.book)).toEqual(["River book"]);
+    const [own] = view.books;
+    expect(own?.exposure).toEqual(whole.books[0]);
+    expect(own?.sites).toBe(whole.books[0]?.sites);
+    const most = [...whole.sites].sort((a, b) => b.expected_net.value - a.expected_net.value)[0];
+    expect(own?.worst[0]).toMatchObject({ siteId: most?.site_id, net: most?.expected_net });
+    expect(own?.reports.map((r) => r.month)).toEqual(["2026-10"]);
+    const { pdf } = await readMonthlyReport(owner, own?.reports[0]?.reportId ?? "");
+    expect(pdf.subarray(0, 5).toString()).toBe("%PDF-");
+    const words = JSON.stringify(view);
+    for (const other of (await readExposure(LOCAL_ACTOR, {})).sites.filter((s) => s.book !== "River book"))
+      expect(words).not.toContain(other.site_id);
+
+    const site = await readExposureSite(owner, most?.site_id ?? "");
+    expect(site?.site).toEqual(most);
+    expect(site?.shortfallOfBook).toBe(shortfall(whole.books[0]));
+    // What other owners' sites come to is not theirs to know.
+    expect(site?.shortfallOfWhole).toBeNull();
+    const elsewhere = (await readExposure(LOCAL_ACTOR, { book: "North book" })).sites[0]?.site_id ?? "";
+    expect(await readExposureSite(owner, elsewhere)).toBeNull();
+    const all = await readBooks(LOCAL_ACTOR, NOW);
+    const foreign = all.books.find((b) => b.book === "North book")?.reports[0]?.reportId ?? "";
+    await expect(readMonthlyReport(owner, foreign)).rejects.toThrow(/no such report/i);
+    await expect(readBooks({ ...LOCAL_ACTOR, role: "technician" }, NOW)).rejects.toThrow(/may not do that/);
+    expect((await readBooks({ ...owner, portfolios: [] }, NOW)).books).toEqual([]);
   });
 });
 

@@ -296,7 +296,13 @@ describe("refreshScores", () => {
     const after = await readScore(LOCAL_ACTOR, { site: "S001" });
     expect(after.sites[0]?.causes.egc_undersized).toBeGreaterThan(before.sites[0]?.causes.egc_undersized as number);
     const history = (await readSite(LOCAL_ACTOR, "S001"))?.history;
-    expect(history?.length).toBeGreaterThanOrEqual(1);
+    // What moved it is the new finding, and the moves sum to the change of the log-odds.
+    expect(history).toHaveLength(2);
+    const [was, is] = history ?? [];
+    const odds = (p: number) => 10 * Math.log10(p / (1 - p));
+    const moved = is?.moved?.moves.reduce((sum, move) => sum + move.decibans, is.moved.rest) ?? 0;
+    expect(moved).toBeCloseTo(odds(is?.p ?? 0.5) - odds(was?.p ?? 0.5), 6);
+    expect(is?.moved?.program).toBe(false);
     const kept = await readTransaction(
       LOCAL_ACTOR,
       (tx) => tx`SELECT count(*)::int AS n FROM score WHERE site_id = 'S001'`,

@@ -51,8 +51,11 @@ function Book({ book, currency }: { book: BookLine; currency: string }) {
         <ul data-next-deadlines>
           {deadlines.next.map((d) => (
             <li key={d.siteId + d.coverageId + d.kind}>
-              <strong>{d.dueOn ?? "no day known"}</strong>, {leftWords(d)}: {KIND_WORDS[d.kind].toLowerCase()},{" "}
-              <Link href={`/coverage/sites/${encodeURIComponent(d.siteId)}`}>{d.siteName}</Link>
+              <strong>{d.dueOn === null ? "Read the contract, notify now" : `${d.dueOn}, ${leftWords(d)}`}</strong>:{" "}
+              {KIND_WORDS[d.kind].toLowerCase()}
+              {d.kind === "prudent_notice" ? ", suspected and not discovered" : ""},{" "}
+              <Link href={`/coverage/sites/${encodeURIComponent(d.siteId)}`}>{d.siteName}</Link>, contract{" "}
+              {d.coverageId}
             </li>
           ))}
         </ul>

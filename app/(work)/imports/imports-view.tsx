@@ -28,9 +28,9 @@ export function ImportsView() {
     <>
       <h1>Imports</h1>
       <p className="soft">
-        A drop is any set of the contract’s files: sites.csv, inverters.csv, sections.csv, codes.csv, faults.csv,
-        telemetry.csv, readings.csv, stations.csv, weather.csv, inspections.csv, repairs.csv, visits.csv, crews.csv,
-        coverage.csv, plain or gzip. Importing one again changes nothing.
+        A drop is any set of the contract’s files (sites, inverters, sections, codes, faults, telemetry, readings,
+        stations, weather, inspections, repairs, visits, crews, coverage), plain or gzip, or tables of your own.
+        Importing one again changes nothing. <Link href="/begin">First steps and the demo</Link>
       </p>
       <UploadBox onDone={() => client.invalidateQueries({ queryKey: ["imports"] })} />
       <h2>Drops so far</h2>
@@ -105,7 +105,7 @@ export function ImportState({ item }: { item: Pick<ImportSummary, "status" | "pr
   }
   return (
     <span>
-      {item.status}
+      {item.status === "asking" ? "waits for your word on its columns" : item.status}
       {item.error ? `: ${item.error}` : ""}
     </span>
   );

@@ -2,6 +2,7 @@
 
 import { useRouter } from "next/navigation";
 import { type DragEvent, useEffect, useRef, useState } from "react";
+import { PasteRows } from "./paste-rows.tsx";
 
 type State = { kind: "idle" } | { kind: "sending"; share: number } | { kind: "failed"; says: string };
 
@@ -38,7 +39,7 @@ function send(files: File[], portfolio: string, onShare: (share: number) => void
     const form = new FormData();
     for (const file of files) form.append("files", file, file.name);
     const request = new XMLHttpRequest();
-    request.open("POST", `/api/pages/imports${portfolio ? `?portfolio=${encodeURIComponent(portfolio)}` : ""}`);
+    request.open("POST", `/api/pages/imports?ask=1${portfolio ? `&portfolio=${encodeURIComponent(portfolio)}` : ""}`);
     request.responseType = "json";
     request.upload.onprogress = (event) => onShare(event.lengthComputable ? event.loaded / event.total : 0);
     request.onload = () =>
@@ -88,14 +89,17 @@ export function UploadBox({ onDone }: { onDone: () => void }) {
         await start(await filesOf(event));
       }}
     >
-      <p>Drag files or a folder here, or choose them.</p>
+      <p>
+        Drag files or a folder here, or choose them: the contract’s own, published weather, or any table as CSV. Where
+        its columns have other names, units or times, you are asked before anything is stored.
+      </p>
       <label className="field">
         Files
         <input
           ref={input}
           type="file"
           multiple
-          accept=".csv,.gz"
+          accept=".csv,.gz,.tsv,.txt"
           onChange={(event) => start([...(event.target.files ?? [])])}
           disabled={state.kind === "sending"}
         />
@@ -104,6 +108,7 @@ export function UploadBox({ onDone }: { onDone: () => void }) {
         Portfolio for sites without one (optional)
         <input type="text" value={portfolio} onChange={(event) => setPortfolio(event.target.value)} />
       </label>
+      <PasteRows busy={state.kind === "sending"} onFile={(file) => start([file])} />
       {state.kind === "sending" ? (
         <p role="status">
           Sending {Math.floor(state.share * 100)} %{" "}

@@ -4,6 +4,7 @@ import { queryClient } from "@/app/_ui/query-client.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readRankedSites } from "@/lib/reads/ranked-sites.ts";
 import { RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import { readSitesSetting } from "@/lib/reads/sites-setting.ts";
 import { sitesQueryKey } from "./sites-query.ts";
 import { SitesView } from "./sites-view.tsx";
 
@@ -15,7 +16,10 @@ export default async function SitesPage({ searchParams }: { searchParams: Promis
   const query = RankedSitesQuery.parse(await searchParams);
   const actor = await currentActor();
   const client = queryClient();
-  await client.prefetchQuery({ queryKey: sitesQueryKey(query), queryFn: () => readRankedSites(actor, query) });
+  await Promise.all([
+    client.prefetchQuery({ queryKey: sitesQueryKey(query), queryFn: () => readRankedSites(actor, query) }),
+    client.prefetchQuery({ queryKey: ["sites-setting"], queryFn: () => readSitesSetting(actor) }),
+  ]);
   return (
     <HydrationBoundary state={dehydrate(client)}>
       <SitesView query={query} />

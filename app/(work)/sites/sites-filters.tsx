@@ -78,6 +78,14 @@ export function SitesFilters({
           ))}
         </select>
       </label>
+      <label>
+        Held sites
+        <select value={query.held} onChange={(e) => go({ held: e.target.value as RankedSitesQuery["held"] })}>
+          <option value="">left out</option>
+          <option value="all">shown too</option>
+          <option value="only">only these</option>
+        </select>
+      </label>
     </search>
   );
 }

@@ -9,6 +9,8 @@ const DEFAULTS: Record<string, string> = {
   cause: "",
   sort: "rank",
   order: "",
+  held: "",
+  box: "",
   page: "1",
 };
 

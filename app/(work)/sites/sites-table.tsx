@@ -1,16 +1,23 @@
 "use client";
 
 import Link from "next/link";
-import { useRouter } from "next/navigation";
 import type { KeyboardEvent } from "react";
 import { probability, ratio, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip } from "@/app/_ui/rain-strip.tsx";
+import { useMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { OpenMakeSafe } from "@/lib/reads/make-safe-view.ts";
-import { NATURAL_ORDER, type RankedSiteRow, type RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import {
+  NATURAL_ORDER,
+  type RankedSiteRow,
+  type RankedSitesQuery,
+  type SiteColumn,
+} from "@/lib/reads/ranked-sites-view.ts";
+import { COLUMN_WORDS } from "./list-setting.tsx";
+import { SiteBrief } from "./site-brief.tsx";
 
 type Sort = RankedSitesQuery["sort"];
 const DRIVER_WORDS: Record<string, string> = {
@@ -24,6 +31,12 @@ const DRIVER_WORDS: Record<string, string> = {
   not_enough_data: "not enough data to tell",
   weather_unknown: "weather unknown",
 };
+const SORTS: Partial<Record<SiteColumn, Sort>> = {
+  bonding: "probability",
+  energized: "energized",
+  wet_dry: "rate_ratio",
+  inspected: "inspected",
+};
 
 interface Props {
   rows: RankedSiteRow[];
@@ -31,45 +44,80 @@ interface Props {
   open: readonly OpenMakeSafe[];
   query: RankedSitesQuery;
   go: (next: Partial<RankedSitesQuery>) => void;
+  columns: readonly SiteColumn[];
+  opened: string | null;
+  onOpen: (siteId: string) => void;
+  chosen: ReadonlySet<string>;
+  onChoose: (siteIds: readonly string[], on: boolean) => void;
 }
 
-/** Move the focus between rows with j and k or the arrows; Enter follows the row's link by itself. */
-function moveFocus(event: KeyboardEvent<HTMLTableSectionElement>) {
+/** j, k and the arrows move between rows, Enter opens the row in place, the space bar chooses it. */
+function onKeys(event: KeyboardEvent<HTMLTableSectionElement>, { chosen, onChoose }: Props, mayChoose: boolean) {
+  const buttons = [...event.currentTarget.querySelectorAll<HTMLButtonElement>("button[data-site]")];
+  const row = (document.activeElement as HTMLElement | null)?.closest("tr[data-row]");
+  const at = buttons.findIndex((button) => button.closest("tr") === row);
+  if (event.key === " " && document.activeElement === buttons[at]) {
+    const siteId = buttons[at]?.dataset.site;
+    event.preventDefault();
+    if (siteId && mayChoose) onChoose([siteId], !chosen.has(siteId));
+    return;
+  }
   const step =
     event.key === "j" || event.key === "ArrowDown" ? 1 : event.key === "k" || event.key === "ArrowUp" ? -1 : 0;
   if (step === 0) return;
-  const links = [...event.currentTarget.querySelectorAll<HTMLAnchorElement>("a[data-site]")];
-  const at = links.indexOf(document.activeElement as HTMLAnchorElement);
   event.preventDefault();
-  links[Math.min(links.length - 1, Math.max(0, at + step))]?.focus();
+  buttons[Math.min(buttons.length - 1, Math.max(0, at + step))]?.focus();
 }
 
-export function SitesTable({ rows, open, query, go }: Props) {
-  const router = useRouter();
+export function SitesTable(props: Props) {
+  const { rows, open, query, go, columns, opened, onOpen, chosen, onChoose } = props;
+  const mayChoose = useMay("plan.write");
   const isolated = new Map(open.map((one) => [one.siteId, one.isolatedSince]));
   if (rows.length === 0) return <p className="empty">No site matches. Clear a filter to see more.</p>;
+  const ids = rows.map((row) => row.siteId);
+  const all = ids.every((id) => chosen.has(id));
   return (
     <Wide label="Ranked sites">
       <table className="ranked">
         <thead>
           <tr>
+            {mayChoose ? (
+              <th scope="col">
+                <input
+                  type="checkbox"
+                  aria-label="Choose all sites of this page"
+                  checked={all}
+                  onChange={() => onChoose(ids, !all)}
+                />
+              </th>
+            ) : null}
             <SortHead name="rank" label="Rank" query={query} go={go} numeric />
-            <th scope="col">Urgency</th>
+            {columns.includes("urgency") ? <th scope="col">Urgency</th> : null}
             <SortHead name="name" label="Site" query={query} go={go} />
-            <SortHead name="probability" label="Bonding defect" query={query} go={go} />
-            <th scope="col">Leading cause</th>
-            <SortHead name="rate_ratio" label="Wet : dry" query={query} go={go} />
-            <th scope="col">Rain above, ground faults below, 12 months</th>
-            <SortHead name="inspected" label="Last inspected" query={query} go={go} />
+            {columns
+              .filter((column) => column !== "urgency")
+              .map((column) => {
+                const sort = SORTS[column];
+                return sort ? (
+                  <SortHead key={column} name={sort} label={COLUMN_WORDS[column]} query={query} go={go} />
+                ) : (
+                  <th key={column} scope="col">
+                    {COLUMN_WORDS[column]}
+                  </th>
+                );
+              })}
           </tr>
         </thead>
-        <tbody onKeyDown={moveFocus}>
+        <tbody onKeyDown={(event) => onKeys(event, props, mayChoose)}>
           {rows.map((row) => (
             <SiteRow
               key={row.siteId}
               row={row}
+              columns={columns}
               isolatedSince={isolated.get(row.siteId)}
-              open={() => router.push(`/sites/${encodeURIComponent(row.siteId)}`)}
+              isOpen={opened === row.siteId}
+              onOpen={() => onOpen(row.siteId)}
+              choose={mayChoose ? { on: chosen.has(row.siteId), set: (on) => onChoose([row.siteId], on) } : null}
             />
           ))}
         </tbody>
@@ -109,41 +157,105 @@ function SortHead({
   );
 }
 
-function SiteRow({
-  row,
-  isolatedSince,
-  open,
-}: {
+interface RowProps {
   row: RankedSiteRow;
+  columns: readonly SiteColumn[];
   isolatedSince: string | null | undefined;
-  open: () => void;
-}) {
+  isOpen: boolean;
+  onOpen: () => void;
+  choose: { on: boolean; set: (on: boolean) => void } | null;
+}
+
+function SiteRow({ row, columns, isolatedSince, isOpen, onOpen, choose }: RowProps) {
   const href = `/sites/${encodeURIComponent(row.siteId)}`;
   return (
-    <tr data-row={row.siteId} onClick={(event) => (event.target as HTMLElement).closest("a") ?? open()}>
-      <td className="num" data-label="Rank">
-        {row.rank ?? "–"}
-      </td>
-      <td>
-        <Urgency value={row.urgency} />
-      </td>
-      <td className="site">
-        <Link href={href} data-site={row.siteId}>
-          {row.name}
-        </Link>
-        <br />
-        <span className="soft">
-          {row.siteId} · {row.portfolio}
-        </span>
-        {isolatedSince ? <br /> : null}
-        <Isolated since={isolatedSince} />
-      </td>
+    <>
+      <tr
+        data-row={row.siteId}
+        className={choose?.on ? "chosen" : undefined}
+        onClick={(event) => (event.target as HTMLElement).closest("a, button, input") ?? onOpen()}
+      >
+        {choose ? (
+          <td>
+            <input
+              type="checkbox"
+              aria-label={`Choose ${row.name}`}
+              checked={choose.on}
+              onChange={(event) => choose.set(event.target.checked)}
+            />
+          </td>
+        ) : null}
+        <td className="num" data-label="Rank">
+          <button
+            type="button"
+            className="opener"
+            data-site={row.siteId}
+            aria-expanded={isOpen}
+            aria-keyshortcuts="Enter Space"
+            aria-label={`Rank ${row.rank ?? "none"}, reasons of ${row.name}`}
+            onClick={onOpen}
+          >
+            <span aria-hidden="true">{isOpen ? "▾" : "▸"}</span> {row.rank ?? "–"}
+          </button>
+        </td>
+        {columns.includes("urgency") ? (
+          <td>
+            <Urgency value={row.urgency} />
+          </td>
+        ) : null}
+        <td className="site">
+          <Link href={href}>{row.name}</Link>
+          <br />
+          <span className="soft">
+            {row.siteId} · {row.portfolio}
+          </span>
+          {row.hold ? (
+            <>
+              <br />
+              <span className="soft">held until {row.hold.until}</span>
+            </>
+          ) : null}
+          {isolatedSince ? <br /> : null}
+          <Isolated since={isolatedSince} />
+        </td>
+        {columns
+          .filter((column) => column !== "urgency")
+          .map((column) => (
+            <SiteCell key={column} row={row} column={column} />
+          ))}
+      </tr>
+      {isOpen ? (
+        <tr className="opened">
+          <td colSpan={columns.length + 3}>
+            <SiteBrief row={row} />
+          </td>
+        </tr>
+      ) : null}
+    </>
+  );
+}
+
+function SiteCell({ row, column }: { row: RankedSiteRow; column: SiteColumn }) {
+  if (column === "bonding")
+    return (
       <td>
         <Probability value={row.bonding} />
       </td>
+    );
+  if (column === "energized")
+    return (
+      <td data-label="Metal energised">
+        <Probability value={row.energized} />
+      </td>
+    );
+  if (column === "cause")
+    return (
       <td data-label="Leading cause:">
         {words(row.leadingCause)} <span className="soft">{probability(row.leadingP)}</span>
       </td>
+    );
+  if (column === "wet_dry")
+    return (
       <td data-label="Wet : dry">
         {ratio(row.rateRatio)} <span className="soft">{DRIVER_WORDS[row.driver]}</span>
         <br />
@@ -151,10 +263,13 @@ function SiteRow({
           {row.wetEpisodes} wet, {row.dryEpisodes} dry
         </span>
       </td>
+    );
+  if (column === "strip")
+    return (
       <td className="strip">
         <RainStrip strip={row.strip} />
       </td>
-      <td data-label="Last inspected:">{row.lastInspected ?? <em className="soft">never inspected</em>}</td>
-    </tr>
-  );
+    );
+  if (column === "portfolio") return <td data-label="Portfolio:">{row.portfolio}</td>;
+  return <td data-label="Last inspected:">{row.lastInspected ?? <em className="soft">never inspected</em>}</td>;
 }

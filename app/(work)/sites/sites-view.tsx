@@ -4,16 +4,22 @@ import "@/app/_ui/no-eval.ts";
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import Link from "next/link";
 import { useRouter } from "next/navigation";
-import { useCallback } from "react";
+import { useCallback, useState } from "react";
 import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
+import { DemoPanel } from "../begin/demo-panel.tsx";
+import { FirstSteps } from "../begin/first-steps.tsx";
 import { FleetFindings } from "./fleet-findings.tsx";
+import { ListSetting } from "./list-setting.tsx";
 import { MakeSafeBanner } from "./make-safe-banner.tsx";
+import { RowsBar } from "./rows-bar.tsx";
 import { SitesFilters } from "./sites-filters.tsx";
+import { SitesMap } from "./sites-map.tsx";
 import { sitesQueryKey, sitesSearch } from "./sites-query.ts";
 import { SitesTable } from "./sites-table.tsx";
+import { useSitesSetting } from "./use-sites-setting.ts";
 
 const REFRESH_MS = 15_000;
 const REFRESH_WHILE_SCORING_MS = 2_000;
@@ -38,6 +44,22 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       router.replace(`/sites${sitesSearch({ ...query, page: 1, ...next })}`, { scroll: false }),
     [router, query],
   );
+  const [setting, keep] = useSitesSetting();
+  const [opened, setOpened] = useState<string | null>(null);
+  const [chosen, setChosen] = useState<ReadonlySet<string>>(new Set());
+  const [acted, setActed] = useState(false);
+  const [mapOpen, setMapOpen] = useState(query.box !== "");
+  const open = useCallback((siteId: string) => setOpened((now) => (now === siteId ? null : siteId)), []);
+  const choose = useCallback((siteIds: readonly string[], on: boolean) => {
+    setActed(true);
+    setChosen((now) => {
+      const next = new Set(now);
+      for (const id of siteIds)
+        if (on) next.add(id);
+        else next.delete(id);
+      return next;
+    });
+  }, []);
   if (!data) return error ? <LoadFailed /> : <p role="status">Loading the list …</p>;
   if (data.fleetSites === 0) return <EmptyFleet />;
   return (
@@ -56,8 +78,27 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       ) : null}
       <MakeSafeBanner view={data} />
       <SitesFilters query={query} view={data} go={go} />
+      <ListSetting query={query} setting={setting} keep={keep} />
+      <details open={mapOpen} onToggle={(event) => setMapOpen(event.currentTarget.open)}>
+        <summary>Map of these sites</summary>
+        {mapOpen ? <SitesMap query={query} go={go} opened={opened} onOpen={open} /> : null}
+      </details>
+      {chosen.size > 0 || acted ? (
+        <RowsBar chosen={chosen} crews={data.crews} onClear={() => setChosen(new Set())} />
+      ) : null}
       <RainStripLegend />
-      <SitesTable rows={data.rows} open={data.openMakeSafes} query={query} go={go} />
+      <p className="soft no-print">Arrows or j and k move between rows, Enter opens one, the space bar chooses it.</p>
+      <SitesTable
+        rows={data.rows}
+        open={data.openMakeSafes}
+        query={query}
+        go={go}
+        columns={setting.columns}
+        opened={opened}
+        onOpen={open}
+        chosen={chosen}
+        onChoose={choose}
+      />
       <Paging query={query} matching={data.matching} go={go} />
       <IfMay operation="fleet.read">
         <FleetFindings />
@@ -76,15 +117,19 @@ function LoadFailed() {
 
 function EmptyFleet() {
   return (
-    <div className="empty">
+    <>
       <h1>No sites yet</h1>
-      <p>Import a drop of your own fleet: sites.csv and faults.csv are enough for a first ranking.</p>
-      <p>
-        <Link className="button main" href="/imports">
-          Import files
-        </Link>
-      </p>
-    </div>
+      <p>Your own files lead to a first ranking in a few steps: a list of sites and a fault log are enough to begin.</p>
+      <IfMay operation="imports.read">
+        <p>
+          <Link className="button main" href="/imports">
+            Import files
+          </Link>
+        </p>
+        <FirstSteps />
+        <DemoPanel />
+      </IfMay>
+    </>
   );
 }
 

@@ -120,3 +120,26 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
     ],
   };
 }
+
+/** Wet ground faults that belong together: no more than two days from one to the next. Wall clock, epoch ms. */
+export interface Storm {
+  from: number;
+  to: number;
+  faults: number;
+}
+
+const APART_MS = 2 * 86_400_000;
+
+/** Storms of a time line in which the array faulted wet, the newest first. */
+export function stormsOf(timeline: SiteTimeline): Storm[] {
+  const storms: Storm[] = [];
+  const wet = timeline.faults.filter((f) => f.wet === true).map((f) => wallOf(f.onset));
+  for (const at of wet.sort((a, b) => a - b)) {
+    const open = storms.at(-1);
+    if (open && at - open.to <= APART_MS) {
+      open.to = at;
+      open.faults++;
+    } else storms.push({ from: at, to: at, faults: 1 });
+  }
+  return storms.reverse();
+}

@@ -2,10 +2,11 @@ import { decodeCode, SUNSPEC_EVT1 } from "../../faults/fault-code.ts";
 import { wordsOf } from "../contract/cell.ts";
 import type { ColumnSpec, FileSpec } from "../contract/file-spec.ts";
 import { CONTRACT_FILES } from "../contract/files.ts";
+import { bareRule } from "./bare-rule.ts";
 import { cellsOf, hasUnits, headingParts, type Match, matchColumns, takes } from "./column-match.ts";
 import { KIND_WORDS, VALUE_WORDS } from "./column-words.ts";
 import { decimalMark } from "./decimal-mark.ts";
-import { bareRule, type ColumnRule, type Mapping, type TableSample } from "./mapping.ts";
+import type { ColumnRule, Mapping, TableSample } from "./mapping.ts";
 import { splitUnit } from "./split-unit.ts";
 import { unitSpelled, unitsOf } from "./units.ts";
 import { timeForm } from "./written-time.ts";
@@ -44,6 +45,31 @@ export function guessMapping(sample: TableSample, kind?: string): Guess {
     vocabulary: spec?.kind === "faults" ? knownVocabulary(sample, columns, because) : null,
   };
   return { mapping, because };
+}
+
+/**
+ * A mapping that somebody is making, with what the values of its columns decide filled in where it is still open. What was
+ * said stays.
+ */
+export function completed(mapping: Mapping, sample: TableSample): Mapping {
+  const spec = CONTRACT_FILES.find((s) => s.kind === mapping.kind);
+  if (!spec) return mapping;
+  const columns = mapping.columns.map((rule) => {
+    if (rule.at === null) return rule;
+    const [own] = ruleOf(sample, spec, { to: rule.to, at: rule.at, score: 1, rival: null }, {});
+    if (!own) return rule;
+    return {
+      ...rule,
+      unit: rule.unit ?? own.unit,
+      form: rule.form ?? own.form,
+      zone: rule.zone ?? own.zone,
+      words: { ...own.words, ...rule.words },
+    };
+  });
+  const blank = { ...mapping, columns, decimal: mapping.decimal ?? guessDecimal(sample).mark };
+  return spec.kind === "faults" && !mapping.vocabulary
+    ? { ...blank, vocabulary: knownVocabulary(sample, columns, {}) }
+    : blank;
 }
 
 function guessKind(sample: TableSample): { kind: string | null; because: string } {

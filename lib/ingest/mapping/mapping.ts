@@ -50,18 +50,6 @@ export const Mapping = z.object({
 });
 export type Mapping = z.infer<typeof Mapping>;
 
-/** A rule with nothing said yet. */
-export const bareRule = (to: string, at: number | null): ColumnRule => ({
-  to,
-  at,
-  fixed: "",
-  unit: null,
-  form: null,
-  zone: null,
-  clockAt: null,
-  words: {},
-});
-
 /** The beginning of a file, cut into cells. */
 export interface TableSample {
   file: string;

@@ -33,7 +33,7 @@ export function tableSample(
   file: string,
   text: string,
   whole: boolean,
-  as: Partial<Pick<TableSample, "delimiter" | "headerAt" | "encoding">> = {},
+  as: { [part in "delimiter" | "headerAt" | "encoding"]?: TableSample[part] | undefined } = {},
 ): TableSample {
   const tried = (as.delimiter ? [as.delimiter] : DELIMITERS).map((delimiter) => {
     const records = cut(text, delimiter, whole);

@@ -6,9 +6,12 @@ import { utcTime } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { ImportView as View } from "@/lib/reads/imports-view.ts";
 import { ImportState } from "../imports-view.tsx";
+import { MappingWork } from "./mapping-work.tsx";
+import { SetAside } from "./set-aside.tsx";
 
 const POLL_MS = 700;
 const busy = (view: View | undefined) => view?.status === "running" || view?.status === "waiting";
+const open = (view: View) => busy(view) || view.status === "asking";
 
 async function fetchImport(importId: string): Promise<View> {
   const reply = await fetch(`/api/pages/imports/${encodeURIComponent(importId)}`);
@@ -40,7 +43,7 @@ export function ImportView({ importId }: { importId: string }) {
           asked for {utcTime(data.requestedAt)} by {data.requestedBy}
         </span>
       </p>
-      {busy(data) ? (
+      {open(data) ? (
         <button type="button" className="button" onClick={cancel}>
           Cancel
         </button>
@@ -52,8 +55,15 @@ export function ImportView({ importId }: { importId: string }) {
           <Link href="/sites">To the ranked sites</Link>
         </p>
       ) : null}
-      <FilesTable view={data} />
-      <SetAside view={data} />
+      {data.status === "asking" ? (
+        <MappingWork
+          importId={importId}
+          onStarted={() => client.invalidateQueries({ queryKey: ["import", importId] })}
+        />
+      ) : (
+        <FilesTable view={data} />
+      )}
+      <SetAside view={data} onSent={() => client.invalidateQueries({ queryKey: ["import", importId] })} />
     </>
   );
 }
@@ -95,51 +105,5 @@ function FilesTable({ view }: { view: View }) {
         </tbody>
       </table>
     </Wide>
-  );
-}
-
-function SetAside({ view }: { view: View }) {
-  if (view.setAsideRows.length === 0) return null;
-  return (
-    <>
-      <h2>Rows set aside</h2>
-      <p>
-        Correct them in the downloaded file and import that file again.{" "}
-        <a className="button" href={`/api/pages/imports/${encodeURIComponent(view.importId)}/set-aside`}>
-          Download the rows set aside
-        </a>
-      </p>
-      <Wide label="Rows set aside">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">File</th>
-              <th scope="col" className="num">
-                Line
-              </th>
-              <th scope="col">Column</th>
-              <th scope="col">Value</th>
-              <th scope="col">Why</th>
-            </tr>
-          </thead>
-          <tbody>
-            {view.setAsideRows.map((row) => (
-              <tr key={`${row.file}/${row.line}`}>
-                <td>{row.file}</td>
-                <td className="num">{row.line}</td>
-                <td>{row.column}</td>
-                <td>{row.value}</td>
-                <td>{row.reason}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
-      {view.setAside > view.setAsideRows.length ? (
-        <p className="soft">
-          The first {view.setAsideRows.length} of {view.setAside}; the download has all.
-        </p>
-      ) : null}
-    </>
   );
 }

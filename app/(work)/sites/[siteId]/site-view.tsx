@@ -22,6 +22,7 @@ import { GroundingPath } from "./grounding-path.tsx";
 import { MakeSafePanel } from "./make-safe-panel.tsx";
 import { NextTests } from "./next-tests.tsx";
 import { Reasons } from "./reasons.tsx";
+import { ScoreHistory } from "./score-history.tsx";
 import { SiteRecordsTables } from "./site-records-tables.tsx";
 import { TimelineChart } from "./timeline-chart.tsx";
 import { WeatherPanel } from "./weather-panel.tsx";
@@ -92,6 +93,7 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
         <WrittenVisits visits={written} />
       </section>
       <GapsAndNotes view={view} />
+      <ScoreHistory history={view.history} />
       <SiteRecordsTables view={view} />
       <Tracing view={view} />
       <h2>Evidence file</h2>
@@ -207,7 +209,7 @@ function Counts({ title, unit, counts }: { title: string; unit: string; counts: 
 }
 
 function Tracing({ view }: { view: View }) {
-  const { computedFrom, history } = view;
+  const { computedFrom } = view;
   return (
     <section>
       <h2>How this score came about</h2>
@@ -223,31 +225,6 @@ function Tracing({ view }: { view: View }) {
           <Counts title="Unit-hours left out" unit="h" counts={view.excludedUnitHours} />
         </div>
       </details>
-      {history.length > 1 ? (
-        <details>
-          <summary>Earlier scores ({history.length})</summary>
-          <table>
-            <thead>
-              <tr>
-                <th scope="col">As of</th>
-                <th scope="col">Bonding defect</th>
-              </tr>
-            </thead>
-            <tbody>
-              {history.map((h) => (
-                <tr key={h.asOf}>
-                  <td>
-                    <When at={h.asOf} />
-                  </td>
-                  <td>
-                    <Probability value={h} />
-                  </td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </details>
-      ) : null}
     </section>
   );
 }

@@ -3,7 +3,7 @@
 import { useCallback, useMemo, useState } from "react";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { ChartTable } from "@/app/_ui/chart/frame.tsx";
-import { stepTimes, timelineOption } from "@/app/_ui/chart/timeline-option.ts";
+import { type Storm, stepTimes, stormsOf, timelineOption, wallOf } from "@/app/_ui/chart/timeline-option.ts";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import type { ZoomRange } from "@/app/_ui/chart/use-echart.ts";
 import { filmText, rainText } from "@/app/_ui/format.ts";
@@ -14,6 +14,9 @@ import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 const DAY_MS = 86_400_000;
 /** A daily picture zoomed to this or less is worth looking at by the hour. */
 const HOURLY_DAYS = 31;
+/** A storm is shown with the days before it, in which the array was dry, and those in which it dried. */
+const STORM_LEAD_DAYS = 2;
+const STORM_TAIL_DAYS = 3;
 
 async function fetchSpan(siteId: string, fromWall: number, toWall: number, offset: string): Promise<SiteTimeline> {
   const iso = (wall: number) => new Date(wall).toISOString().slice(0, 19) + offset;
@@ -37,6 +40,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
   const canRefine = shown.step === "day" && seen.to - seen.from <= HOURLY_DAYS * DAY_MS;
   const offset = first.from.slice(19);
   const last = useMemo(() => stepTimes(first).at(-1) ?? 0, [first]);
+  const storms = useMemo(() => stormsOf(shown.step === "day" ? shown : first), [shown, first]);
   const load = useCallback(async (read: () => Promise<SiteTimeline>) => {
     try {
       setShown(await read());
@@ -65,6 +69,23 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
             Show the hours of what is seen
           </button>
         ) : null}
+        {first.logFrom && wallOf(first.logFrom) < (stepTimes(first)[0] ?? 0) ? (
+          <button
+            type="button"
+            className="button"
+            onClick={() => load(() => fetchSpan(siteId, wallOf(first.logFrom as string), last + DAY_MS, offset))}
+          >
+            All years of the log
+          </button>
+        ) : null}
+        <StormSelect
+          storms={storms}
+          onStorm={(storm) =>
+            load(() =>
+              fetchSpan(siteId, storm.from - STORM_LEAD_DAYS * DAY_MS, storm.to + STORM_TAIL_DAYS * DAY_MS, offset),
+            )
+          }
+        />
         {shown !== first ? (
           <button type="button" className="button" onClick={() => load(async () => first)}>
             Back to twelve months
@@ -83,7 +104,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
       <ChartFrame
         name="timeline"
         title="Rain, film of water and ground faults"
-        says={`Rain, the deepest film of water on the array, and a mark for each ground-fault episode, one under the other. Times are in ${shown.timeZone}. Drag the slider to zoom; within ${HOURLY_DAYS} days the hours can be shown.`}
+        says={`Rain, the deepest film of water on the array, and a mark for each ground-fault episode, one under the other. Times are in ${shown.timeZone}. Drag the slider, turn the wheel or choose a storm to zoom; within ${HOURLY_DAYS} days the hours can be shown.`}
         build={build}
         heightPx={350}
         onZoom={setRange}
@@ -92,6 +113,28 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
       />
       <FaultTable timeline={shown} />
     </>
+  );
+}
+
+/** Ground faults of one wet spell, to look at by the hour. */
+function StormSelect({ storms, onStorm }: { storms: Storm[]; onStorm: (storm: Storm) => void }) {
+  if (storms.length === 0) return null;
+  return (
+    <select
+      aria-label="Go to a storm with ground faults"
+      value=""
+      onChange={(event) => {
+        const storm = storms[Number(event.target.value)];
+        if (storm) onStorm(storm);
+      }}
+    >
+      <option value="">Go to a storm with ground faults</option>
+      {storms.map((storm, i) => (
+        <option key={storm.from} value={i}>
+          {new Date(storm.from).toISOString().slice(0, 10)}: {storm.faults} {storm.faults === 1 ? "fault" : "faults"}
+        </option>
+      ))}
+    </select>
   );
 }
 

@@ -1,0 +1,30 @@
+import { dehydrate, HydrationBoundary } from "@tanstack/react-query";
+import type { Metadata } from "next";
+import { queryClient } from "@/app/_ui/query-client.ts";
+import { authorise } from "@/lib/core/permissions.ts";
+import { currentActor } from "@/lib/reads/actor.ts";
+import { readFirstRun } from "@/lib/reads/first-run.ts";
+import { DemoPanel } from "./demo-panel.tsx";
+import { FirstSteps } from "./first-steps.tsx";
+
+export const metadata: Metadata = { title: "First steps" };
+export const dynamic = "force-dynamic";
+
+// TanStack Query: the steps follow imports and scoring by themselves.
+export default async function BeginPage() {
+  const actor = await currentActor();
+  authorise(actor, "imports.read"); // a failing prefetch would be swallowed
+  const client = queryClient();
+  await client.prefetchQuery({ queryKey: ["first-run"], queryFn: () => readFirstRun(actor) });
+  return (
+    <HydrationBoundary state={dehydrate(client)}>
+      <h1>First steps</h1>
+      <p className="soft">
+        From your own files to the first ranking. Each step can be done again at any time, and importing a file twice
+        changes nothing.
+      </p>
+      <FirstSteps />
+      <DemoPanel />
+    </HydrationBoundary>
+  );
+}

@@ -1,0 +1,91 @@
+"use client";
+
+import { useState } from "react";
+import { words } from "@/app/_ui/format.ts";
+import { Wide } from "@/app/_ui/wide.tsx";
+import type { Mapping, MappingView } from "@/lib/reads/import-mapping-view.ts";
+
+const SUNSPEC = "sunspec_evt1";
+
+/** What the fault codes of a log mean. Only the owner of a list knows that, so it is always said by somebody. */
+export function CodesTable({
+  view,
+  onChange,
+}: {
+  view: MappingView;
+  onChange: (vocabulary: Mapping["vocabulary"]) => void;
+}) {
+  const said = view.mapping.vocabulary;
+  const [events, setEvents] = useState<Record<string, string>>({});
+  if (view.codes.length === 0) return null;
+  const of = (code: string) => said?.events[code] ?? events[code] ?? "OTHER";
+  const system = view.file.replace(/\.[^.]*$/, "").slice(0, 100) || "codes";
+  const all = (changed: Record<string, string>) =>
+    Object.fromEntries(view.codes.map(({ code }) => [code, changed[code] ?? of(code)]));
+  const choose = (code: string, event: string) => {
+    const next = all({ [code]: event });
+    setEvents(next);
+    onChange({ system: said && said.system !== SUNSPEC ? said.system : system, events: next });
+  };
+  return (
+    <>
+      <h3>What its codes mean</h3>
+      <p className="filters">
+        <label>
+          Vocabulary
+          <select
+            value={said === null ? "" : said.system === SUNSPEC ? "sunspec" : "own"}
+            onChange={(event) =>
+              onChange(event.target.value === "sunspec" ? { system: SUNSPEC, events: {} } : { system, events: all({}) })
+            }
+          >
+            {said === null ? <option value="">say which</option> : null}
+            <option value="own">the file’s own, as said below</option>
+            <option value="sunspec">SunSpec event bits or names</option>
+          </select>
+        </label>
+      </p>
+      {said?.system === SUNSPEC ? null : (
+        <Wide label={`Codes of ${view.file}`}>
+          <table>
+            <thead>
+              <tr>
+                <th scope="col">Code</th>
+                <th scope="col">Message of one such row</th>
+                <th scope="col" className="num">
+                  Rows
+                </th>
+                <th scope="col">Means</th>
+              </tr>
+            </thead>
+            <tbody>
+              {view.codes.map(({ code, message, rows, ground }) => (
+                <tr key={code}>
+                  <td>{code}</td>
+                  <td>
+                    {message}
+                    {ground ? <span className="soft"> reads like a ground fault: is it?</span> : null}
+                  </td>
+                  <td className="num">{rows.toLocaleString("en-US")}</td>
+                  <td>
+                    <select
+                      aria-label={`${code} means`}
+                      value={of(code)}
+                      onChange={(event) => choose(code, event.target.value)}
+                    >
+                      {view.events.map((event) => (
+                        <option key={event} value={event}>
+                          {event === "OTHER" ? "another fault" : words(event.toLowerCase())}
+                        </option>
+                      ))}
+                    </select>
+                  </td>
+                </tr>
+              ))}
+            </tbody>
+          </table>
+        </Wide>
+      )}
+    </>
+  );
+}

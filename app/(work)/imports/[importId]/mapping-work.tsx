@@ -1,0 +1,104 @@
+"use client";
+
+import { useMutation, useQuery } from "@tanstack/react-query";
+import { useCallback, useState } from "react";
+import { postJson } from "@/app/_ui/post-json.ts";
+import type { Mapping, StartImport, WaitingFile } from "@/lib/reads/import-mapping-view.ts";
+import { FileMapping } from "./file-mapping.tsx";
+
+/** What was settled of a file: how it is read, and the name it is remembered by. */
+interface Settled {
+  mapping: Mapping;
+  ready: boolean;
+  remember: string | null;
+}
+
+/** Files of an upload that nothing tells how to read: asked about one by one, then imported together. */
+export function MappingWork({ importId, onStarted }: { importId: string; onStarted: () => void }) {
+  const base = `/api/pages/imports/${encodeURIComponent(importId)}`;
+  const [settled, setSettled] = useState<Record<string, Settled>>({});
+  const [unread, setUnread] = useState<string[]>([]);
+  const { data, error } = useQuery({
+    queryKey: ["import-files", importId],
+    queryFn: async () => {
+      const reply = await fetch(`${base}/mapping`);
+      if (!reply.ok) throw new Error(`The files of this upload could not be read (${reply.status}).`);
+      return (await reply.json()) as WaitingFile[];
+    },
+    staleTime: Number.POSITIVE_INFINITY,
+  });
+  const begin = useMutation({
+    mutationFn: (body: StartImport) => postJson(`${base}/start`, body),
+    onSuccess: onStarted,
+  });
+  const settle = useCallback(
+    (file: string, said: Settled) => setSettled((before) => ({ ...before, [file]: said })),
+    [],
+  );
+  if (error)
+    return (
+      <p className="note danger" role="alert">
+        {error.message}
+      </p>
+    );
+  if (!data) return <p role="status">Reading the files …</p>;
+  const asked = data.filter((f) => f.readAs === null);
+  const known = data.filter((f) => f.readAs !== null);
+  const waitsFor = asked.filter((f) => !unread.includes(f.file) && !settled[f.file]?.ready).map((f) => f.file);
+  const start = () =>
+    begin.mutate({
+      files: Object.fromEntries(
+        asked.map(({ file }) => {
+          const said = unread.includes(file) ? undefined : settled[file];
+          return [file, { mapping: said?.mapping ?? null, remember: said?.remember || null }];
+        }),
+      ),
+    });
+  return (
+    <>
+      <p className="note">
+        Nothing is stored yet. Say how {asked.length === 1 ? "this file is" : "these files are"} to be read; what names
+        and values decide is filled in, and what they leave open is asked.
+      </p>
+      {known.length > 0 ? (
+        <p className="soft">Plain by themselves: {known.map((f) => `${f.file} as ${f.readAs}`).join(", ")}.</p>
+      ) : null}
+      {asked.map(({ file }) => (
+        <section key={file} aria-label={file} className="panel mapping">
+          <h2 className="first">{file}</h2>
+          {asked.length + known.length > 1 ? (
+            <label className="tick">
+              <input
+                type="checkbox"
+                checked={unread.includes(file)}
+                onChange={(event) =>
+                  setUnread((before) => (event.target.checked ? [...before, file] : before.filter((f) => f !== file)))
+                }
+              />
+              Leave this file out: its rows are set aside, not lost
+            </label>
+          ) : null}
+          {unread.includes(file) ? null : <FileMapping base={base} file={file} settle={settle} />}
+        </section>
+      ))}
+      <p className="buttons">
+        <button
+          type="button"
+          className="button main"
+          disabled={waitsFor.length > 0 || begin.isPending || begin.isSuccess}
+          onClick={start}
+        >
+          Import
+        </button>
+        <span className="soft" role="status">
+          {waitsFor.length > 0 ? `Still to say: ${waitsFor.join(", ")}` : "Everything is said."}
+        </span>
+      </p>
+      {begin.error ? (
+        <p className="note danger" role="alert">
+          {begin.error.message}
+        </p>
+      ) : null}
+    </>
+  );
+}

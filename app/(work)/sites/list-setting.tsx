@@ -1,0 +1,106 @@
+"use client";
+
+import { useRouter } from "next/navigation";
+import { useState } from "react";
+import {
+  type RankedSitesQuery,
+  SITE_COLUMNS,
+  type SiteColumn,
+  type SitesSetting,
+} from "@/lib/reads/ranked-sites-view.ts";
+import { sitesSearch } from "./sites-query.ts";
+
+export const COLUMN_WORDS: Record<SiteColumn, string> = {
+  urgency: "Urgency",
+  bonding: "Bonding defect",
+  energized: "Metal energised",
+  cause: "Leading cause",
+  wet_dry: "Wet : dry",
+  strip: "Rain above, ground faults below, 12 months",
+  inspected: "Last inspected",
+  portfolio: "Portfolio",
+};
+
+interface Props {
+  query: RankedSitesQuery;
+  setting: SitesSetting;
+  keep: (next: SitesSetting) => void;
+}
+
+/** Columns that are shown, filters by name, and the list as a file. */
+export function ListSetting({ query, setting, keep }: Props) {
+  const router = useRouter();
+  const [name, setName] = useState("");
+  const search = sitesSearch({ ...query, page: 1 });
+  const csv = new URLSearchParams(search);
+  csv.set("columns", setting.columns.join(","));
+  const toggle = (column: SiteColumn) =>
+    keep({
+      ...setting,
+      columns: SITE_COLUMNS.filter((c) => (c === column ? !setting.columns.includes(c) : setting.columns.includes(c))),
+    });
+  return (
+    <div className="list-setting no-print">
+      {setting.filters.length > 0 ? (
+        <fieldset className="buttons">
+          <legend className="visually-hidden">Kept filters</legend>
+          {setting.filters.map((kept) => (
+            <span key={kept.name} className="kept">
+              <button
+                type="button"
+                className="button"
+                aria-pressed={kept.search === search}
+                onClick={() => router.replace(`/sites${kept.search}`, { scroll: false })}
+              >
+                {kept.name}
+              </button>
+              <button
+                type="button"
+                className="button"
+                aria-label={`Forget the filter ${kept.name}`}
+                onClick={() => keep({ ...setting, filters: setting.filters.filter((f) => f.name !== kept.name) })}
+              >
+                ×
+              </button>
+            </span>
+          ))}
+        </fieldset>
+      ) : null}
+      <details>
+        <summary>Columns and kept filters</summary>
+        <fieldset className="filters">
+          <legend className="soft">Columns</legend>
+          {SITE_COLUMNS.map((column) => (
+            <label key={column} className="tick">
+              <input type="checkbox" checked={setting.columns.includes(column)} onChange={() => toggle(column)} />
+              {COLUMN_WORDS[column]}
+            </label>
+          ))}
+        </fieldset>
+        <form
+          className="filters"
+          onSubmit={(event) => {
+            event.preventDefault();
+            const kept = { name: name.trim(), search };
+            if (kept.name === "") return;
+            keep({ ...setting, filters: [...setting.filters.filter((f) => f.name !== kept.name), kept].slice(-30) });
+            setName("");
+          }}
+        >
+          <label>
+            Keep the filters now set, by a name
+            <input type="text" value={name} maxLength={60} onChange={(event) => setName(event.target.value)} />
+          </label>
+          <button type="submit" className="button" disabled={name.trim() === ""}>
+            Keep
+          </button>
+        </form>
+      </details>
+      <p className="buttons">
+        <a className="button" href={`/api/pages/sites/csv?${csv}`}>
+          This list as CSV
+        </a>
+      </p>
+    </div>
+  );
+}

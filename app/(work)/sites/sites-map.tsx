@@ -1,0 +1,131 @@
+"use client";
+
+import { keepPreviousData, useQuery } from "@tanstack/react-query";
+import { type PointerEvent, useRef, useState } from "react";
+import type { SitesMap as Drawing, RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import "../plan/plan.css";
+import { sitesSearch } from "./sites-query.ts";
+
+const SHAPES = {
+  make_safe: "M0,-7L7,0L0,7L-7,0Z",
+  urgent: "M0,-6L6,5H-6Z",
+  planned: "M-4.5,-4.5H4.5V4.5H-4.5Z",
+  watch: "M-3,0A3,3 0 1 0 3,0A3,3 0 1 0 -3,0Z",
+} as const;
+/** A drag shorter than this is a press, units of the drawing. */
+const LEAST_DRAG = 8;
+
+interface Point {
+  x: number;
+  y: number;
+}
+interface Props {
+  query: RankedSitesQuery;
+  go: (next: Partial<RankedSitesQuery>) => void;
+  /** The row that is open in the list. */
+  opened: string | null;
+  onOpen: (siteId: string) => void;
+}
+
+/** Degrees of a point of the drawing, by the inverse of Mercator's projection. */
+function degrees({ projection: { center, scale, x, y } }: Drawing, at: Point): { lon: number; lat: number } {
+  const lat = 2 * Math.atan(Math.exp((y - at.y) / scale)) - Math.PI / 2;
+  return { lon: center + (((at.x - x) / scale) * 180) / Math.PI, lat: (lat * 180) / Math.PI };
+}
+
+/** West, south, east, north of a rectangle of the drawing, to a hundredth of a degree outwards. */
+export function boxText(map: Drawing, a: Point, b: Point): string {
+  const nw = degrees(map, { x: Math.min(a.x, b.x), y: Math.min(a.y, b.y) });
+  const se = degrees(map, { x: Math.max(a.x, b.x), y: Math.max(a.y, b.y) });
+  const out = (n: number, up: boolean) => ((up ? Math.ceil : Math.floor)(n * 100) / 100).toFixed(2);
+  return [out(nw.lon, false), out(se.lat, false), out(se.lon, true), out(nw.lat, true)].join(",");
+}
+
+/** The sites of the list on state and county lines. A rectangle dragged on it narrows the list; the list says the same. */
+export function SitesMap({ query, go, opened, onOpen }: Props) {
+  const svg = useRef<SVGSVGElement>(null);
+  const [drag, setDrag] = useState<{ from: Point; to: Point } | null>(null);
+  const search = sitesSearch({ ...query, page: 1, sort: "rank", order: "" });
+  const { data: map } = useQuery({
+    queryKey: ["sites-map", search],
+    queryFn: async () => {
+      const reply = await fetch(`/api/pages/sites/map${search}`);
+      if (!reply.ok) throw new Error(`The map could not be drawn (${reply.status}).`);
+      return ((await reply.json()) as { map: Drawing | null }).map;
+    },
+    placeholderData: keepPreviousData,
+    staleTime: 60_000,
+  });
+  if (!map) return null;
+  const pointOf = (event: PointerEvent): Point => {
+    const box = svg.current?.getBoundingClientRect();
+    if (!box) return { x: 0, y: 0 };
+    return {
+      x: ((event.clientX - box.left) / box.width) * map.width,
+      y: ((event.clientY - box.top) / box.height) * map.height,
+    };
+  };
+  const end = () => {
+    if (drag && Math.hypot(drag.to.x - drag.from.x, drag.to.y - drag.from.y) > LEAST_DRAG)
+      go({ box: boxText(map, drag.from, drag.to) });
+    setDrag(null);
+  };
+  return (
+    <figure className="plan-map sites-map">
+      <svg
+        ref={svg}
+        viewBox={`0 0 ${map.width} ${map.height}`}
+        role="img"
+        aria-label={`Map of ${map.sites.length} sites of the list`}
+        onPointerDown={(event) => {
+          if (event.pointerType !== "mouse") return;
+          const at = pointOf(event);
+          setDrag({ from: at, to: at });
+        }}
+        onPointerMove={(event) => drag && setDrag({ ...drag, to: pointOf(event) })}
+        onPointerUp={end}
+        onPointerLeave={() => setDrag(null)}
+      >
+        <path className="net" d={map.graticule} />
+        <path className="county" d={map.counties} />
+        <path className="state" d={map.states} />
+        {map.sites.map((site) => (
+          // biome-ignore lint/a11y/noStaticElementInteractions: a short cut for the pointer; the list opens the same row by keyboard
+          <g
+            key={site.siteId}
+            transform={`translate(${site.x},${site.y})`}
+            className={`site ${site.urgency}`}
+            onClick={() => onOpen(site.siteId)}
+          >
+            <title>{site.name}</title>
+            {site.siteId === opened ? <circle className="chosen" r="13" /> : null}
+            <path d={SHAPES[site.urgency]} />
+          </g>
+        ))}
+        {drag ? (
+          <rect
+            className="dragged"
+            x={Math.min(drag.from.x, drag.to.x)}
+            y={Math.min(drag.from.y, drag.to.y)}
+            width={Math.abs(drag.to.x - drag.from.x)}
+            height={Math.abs(drag.to.y - drag.from.y)}
+          />
+        ) : null}
+      </svg>
+      <figcaption className="legend">
+        <span>◆ make safe</span>
+        <span>▲ urgent</span>
+        <span>■ planned</span>
+        <span>● on watch</span>
+        {map.notDrawn > 0 ? <span>{map.notDrawn} less pressing sites are not drawn.</span> : null}
+        {query.box ? (
+          <button type="button" className="button" onClick={() => go({ box: "" })}>
+            Whole map again
+          </button>
+        ) : (
+          <span>Drag a rectangle to narrow the list.</span>
+        )}
+      </figcaption>
+    </figure>
+  );
+}

@@ -1,0 +1,84 @@
+import "server-only";
+import { z } from "zod";
+import { authorise } from "../core/permissions.ts";
+import { csvLine, guarded } from "../ingest/csv-records.ts";
+import type { Actor } from "../store/actor.ts";
+import { noteSeen } from "../store/seen.ts";
+import { readTransaction } from "../store/transaction.ts";
+import { filters, ORDERS } from "./ranked-sites.ts";
+import { NATURAL_ORDER, type RankedSitesQuery, type SiteColumn } from "./ranked-sites-view.ts";
+import { rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
+
+const MOST_ROWS = 20_000;
+
+type Row = ReturnType<typeof rankedRow>;
+const figure = (n: number | null) => (n === null ? "" : String(Number(n.toPrecision(6))));
+
+/** Headings and cells of each column that somebody can choose; a probability never goes out without its interval. */
+const CELLS: Record<SiteColumn, readonly [string, (row: Row) => string][]> = {
+  urgency: [
+    ["urgency", (row) => row.urgency],
+    ["held_until", (row) => row.hold?.until ?? ""],
+    ["hold_reason", (row) => row.hold?.reason ?? ""],
+  ],
+  bonding: [
+    ["bonding_defect_p", (row) => figure(row.bonding.p)],
+    ["bonding_defect_low", (row) => figure(row.bonding.low)],
+    ["bonding_defect_high", (row) => figure(row.bonding.high)],
+  ],
+  energized: [
+    ["energized_metal_p", (row) => figure(row.energized.p)],
+    ["energized_metal_low", (row) => figure(row.energized.low)],
+    ["energized_metal_high", (row) => figure(row.energized.high)],
+  ],
+  cause: [["leading_cause", (row) => row.leadingCause]],
+  wet_dry: [
+    ["driver", (row) => row.driver],
+    ["rate_ratio", (row) => figure(row.rateRatio)],
+    ["wet_episodes", (row) => String(row.wetEpisodes)],
+    ["dry_episodes", (row) => String(row.dryEpisodes)],
+  ],
+  strip: [
+    ["rain_12_months_mm", (row) => figure(row.strip.rainMm.reduce<number>((sum, mm) => sum + (mm ?? 0), 0))],
+    ["days_without_rain_observation", (row) => String(row.strip.rainMm.filter((mm) => mm === null).length)],
+    ["ground_faults_12_months", (row) => String(row.strip.onsets.reduce((sum, n) => sum + n, 0))],
+  ],
+  inspected: [["last_inspected", (row) => row.lastInspected ?? ""]],
+  portfolio: [["portfolio", (row) => row.portfolio]],
+};
+
+/** The list as filtered and sorted, with the columns that are shown, as CSV; at most 20,000 sites. */
+export async function sitesCsv(
+  actor: Actor,
+  query: RankedSitesQuery,
+  columns: readonly SiteColumn[],
+): Promise<Response> {
+  authorise(actor, "sites.read");
+  await noteSeen(actor, "sites.export", "ranked sites");
+  const rows = await readTransaction(actor, async (tx) => {
+    const order = ORDERS[query.sort][query.order || NATURAL_ORDER[query.sort]];
+    const found = await tx`SELECT ${standingColumns(tx)} FROM ${standingSource(tx)}
+      WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id LIMIT ${MOST_ROWS}`;
+    return z
+      .array(StandingRow)
+      .parse([...found])
+      .map(rankedRow);
+  });
+  const cells = columns.flatMap((column) => CELLS[column]);
+  const lines = [
+    ["site_id", "name", "rank", ...cells.map(([name]) => name)],
+    ...rows.map((row) => [
+      row.siteId,
+      row.name,
+      row.rank === null ? "" : String(row.rank),
+      ...cells.map(([, of]) => of(row)),
+    ]),
+  ];
+  return new Response(lines.map((line) => csvLine(line.map(guarded))).join(""), {
+    headers: {
+      "content-type": "text/csv; charset=utf-8",
+      "content-disposition": 'attachment; filename="ranked-sites.csv"',
+      "cache-control": "no-store",
+    },
+  });
+}
