@@ -16,7 +16,7 @@ test("the ranked list: keyboard, filters and sorting live in the URL", async ({ 
   await expect(page.locator("tr[data-row]")).toHaveCount(1);
   await page.getByRole("searchbox").fill("");
   await expect(page.locator("tr[data-row]")).toHaveCount(50);
-  await page.getByLabel("Urgency").selectOption("make_safe");
+  await page.getByRole("combobox", { name: "Urgency" }).selectOption("make_safe");
   await page.waitForURL(/urgency=make_safe/);
   await expect(page.locator("tr[data-row] .urgency.make_safe").first()).toBeVisible();
   await expect(page.locator("tr[data-row] .urgency.watch")).toHaveCount(0);

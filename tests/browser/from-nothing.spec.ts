@@ -117,7 +117,7 @@ test("a stranger's table: what names and values leave open is asked, the rest is
   expect(scan.violations.filter((v) => ["serious", "critical"].includes(v.impact ?? "")).map((v) => v.id)).toEqual([]);
   await page.getByRole("button", { name: "Import", exact: true }).click();
   await expect(page.getByText(/1 accepted, .* 1 set aside\./)).toBeVisible({ timeout: 30_000 });
-  await page.getByRole("button", { name: "Correct" }).click();
+  await page.getByRole("button", { name: "Correct", exact: true }).click();
   await page.getByLabel("latitude (the reason)").fill("40.8");
   await page.getByRole("button", { name: "Send 1 corrected row in" }).click();
   await page.getByRole("link", { name: "Sent in: see what came of it" }).click();
