@@ -65,7 +65,7 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
         SELECT account_id, site_id FROM standing st
         WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id
         LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE}) page
-      JOIN ${standingSource(tx)} USING (account_id, site_id)
+      JOIN (${standingSource(tx)}) ON st.account_id = page.account_id AND st.site_id = page.site_id
       ORDER BY ${tx.unsafe(order)}, st.site_id`;
     const [matching] = await tx<
       { n: number }[]

@@ -124,6 +124,13 @@ export async function openPlanRuns(tx: Sql): Promise<string[]> {
   return rows.map((row) => row.run_id);
 }
 
+/** How many runs are open that end in a draft, or in a document. */
+export async function openRunCount(tx: Sql, kind: "document" | "draft"): Promise<number> {
+  const [row] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM plan_run WHERE account_id = current_account()
+    AND status IN ('waiting', 'running') AND (work IS NULL) = ${kind === "document"}`;
+  return row?.n ?? 0;
+}
+
 /** Record how far a run is that ends in a draft. @returns who asked to stop it; `gone` when it is no longer open */
 export async function savePlanProgress(
   tx: Sql,

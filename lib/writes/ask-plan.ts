@@ -60,7 +60,7 @@ export async function askRest(
 
 async function ask(actor: Actor, query: PlanRunQuery, work: PlanWork): Promise<{ runId: string }> {
   const runId = await writeTransaction(actor, async (tx) => {
-    await requireRoom(tx);
+    await requireRoom(tx, "draft");
     const id = await addPlanRun(tx, actor.person, query, work);
     return { result: id, note: { action: "plan.ask", subject: id, detail: { ...query, kind: work.kind } } };
   });

@@ -4,15 +4,15 @@ import { authorise } from "../core/permissions.ts";
 import { wakePlans } from "../jobs/wake-worker.ts";
 import type { PlanQuery } from "../reads/plan.ts";
 import type { Actor } from "../store/actor.ts";
-import { addPlanRun, openPlanRuns, planRun, stopPlanRun } from "../store/plan-run.ts";
+import { addPlanRun, openRunCount, planRun, stopPlanRun } from "../store/plan-run.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 
 /** Runs of an account that may wait for the worker. */
 const MOST_OPEN = 5;
 
-/** @throws AppError `busy` when several runs wait already */
-export async function requireRoom(tx: Sql): Promise<void> {
-  if ((await openPlanRuns(tx)).length >= MOST_OPEN)
+/** @throws AppError `busy` when several runs of the kind wait already; neither programs nor pages keep the other out */
+export async function requireRoom(tx: Sql, kind: "document" | "draft"): Promise<void> {
+  if ((await openRunCount(tx, kind)) >= MOST_OPEN)
     throw new AppError("busy", { message: "Several plans are being made. Wait for them, or stop one." });
 }
 
@@ -20,7 +20,7 @@ export async function requireRoom(tx: Sql): Promise<void> {
 export async function startPlanRun(actor: Actor, query: PlanQuery): Promise<{ run_id: string }> {
   authorise(actor, "plan.read"); // a run sends nobody anywhere: who may read a plan may have one made
   const runId = await writeTransaction(actor, async (tx) => {
-    await requireRoom(tx);
+    await requireRoom(tx, "document");
     const id = await addPlanRun(tx, actor.person, query);
     return { result: id, note: { action: "plan.ask", subject: id, detail: { ...query } } };
   });
