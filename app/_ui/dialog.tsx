@@ -16,7 +16,7 @@ interface Props {
 
 /**
  * A question that must be answered before going on. The platform's own modal element keeps the focus inside, makes the rest
- * of the page inert, closes on Escape and gives the focus back; it needs no style attribute, which the page's policy forbids.
+ * of the page inert, closes on Escape and gives the focus back; it needs no style element of its own, which the policy refuses.
  */
 export function Dialog({ isOpen, title, onClose, children, actions, closeSays = SHARED.cancel }: Props) {
   const ref = useRef<HTMLDialogElement>(null);

@@ -1,18 +1,7 @@
 import { money } from "@/app/_ui/format.ts";
 import { Sentence } from "@/app/_ui/units.tsx";
+import { WORTH } from "@/app/_words/worth.ts";
 import type { WorthTerm } from "@/lib/reads/worth-view.ts";
-
-const NAMES: Record<string, string> = {
-  people: "People",
-  property: "Property",
-  energy: "Energy",
-  escalation: "Repair",
-  deadlines: "Deadlines",
-  finds: "Found and fixed",
-  information: "Information",
-  trip_labour: "Hours",
-  trip_distance: "Distance",
-};
 
 interface Props {
   terms: readonly WorthTerm[];
@@ -23,7 +12,7 @@ interface Props {
 
 /** What a visit is worth, term by term: what it is expected to avoid in a year, and what its own trip costs. */
 export function WorthTable({ terms, currency, wouldChange }: Props) {
-  if (terms.length === 0) return <p className="soft">No terms are stored yet: they come with the next score.</p>;
+  if (terms.length === 0) return <p className="soft">{WORTH.none}</p>;
   const counted = terms.filter((term) => term.counted);
   const total = counted.reduce((sum, { amount }) => sum + amount, 0);
   return (
@@ -31,11 +20,11 @@ export function WorthTable({ terms, currency, wouldChange }: Props) {
       <table className="worth">
         <thead>
           <tr>
-            <th scope="col">Term</th>
+            <th scope="col">{WORTH.term}</th>
             <th scope="col" className="num">
-              Expected
+              {WORTH.expected}
             </th>
-            <th scope="col">What it is</th>
+            <th scope="col">{WORTH.whatItIs}</th>
           </tr>
         </thead>
         <tbody>
@@ -43,11 +32,11 @@ export function WorthTable({ terms, currency, wouldChange }: Props) {
             <Term key={term.term} term={term} />
           ))}
           <tr>
-            <th scope="row">Left over</th>
+            <th scope="row">{WORTH.leftOver}</th>
             <td className="num">
               <strong>{money(total, currency)}</strong>
             </td>
-            <td>{total >= 0 ? "what is avoided beyond the trip" : "what the trip costs beyond what it avoids"}</td>
+            <td>{total >= 0 ? WORTH.beyondTrip : WORTH.beyondAvoided}</td>
           </tr>
           {terms
             .filter((term) => !term.counted)
@@ -58,15 +47,10 @@ export function WorthTable({ terms, currency, wouldChange }: Props) {
       </table>
       {total < 0 ? (
         <p>
-          <strong>What would make it worth the trip:</strong>{" "}
-          {wouldChange ??
-            `${money(-total, currency)} more of expected loss avoided, or a visit near by on the same day. It is queued all the same: urgency and promises are not weighed against money.`}
+          <strong>{WORTH.wouldTake}</strong> {wouldChange ?? WORTH.more(money(-total, currency))}
         </p>
       ) : null}
-      <p className="soft">
-        Losses avoided in a year, and a trip of its own by the crew that makes it cheapest. In a plan a trip is shared,
-        so a visit there costs what its detour and its hours cost.
-      </p>
+      <p className="soft">{WORTH.how}</p>
     </>
   );
 }
@@ -77,10 +61,10 @@ function Term({ term: { term, amount, unit, counted, says, band } }: { term: Wor
     : money(amount, unit);
   return (
     <tr>
-      <th scope="row">{NAMES[term] ?? term}</th>
+      <th scope="row">{WORTH.names[term] ?? term}</th>
       <td className="num">
         {figure}
-        {counted ? "" : ", not added"}
+        {counted ? "" : WORTH.notAdded}
       </td>
       <td>
         <Sentence says={says} />

@@ -2,6 +2,7 @@
 
 import { useQuery } from "@tanstack/react-query";
 import { useState } from "react";
+import { WORTH } from "@/app/_words/worth.ts";
 import type { WorthView } from "@/lib/reads/worth-view.ts";
 import { getJson } from "./get-json.ts";
 import { useMay } from "./role.tsx";
@@ -21,7 +22,8 @@ export function Worth({ siteId, siteName }: { siteId: string; siteName: string }
   return (
     <details className="worth-fold no-print" onToggle={(event) => setOpen(event.currentTarget.open)}>
       <summary>
-        What it is worth<span className="visually-hidden">, {siteName}</span>
+        {WORTH.fold}
+        <span className="visually-hidden">{WORTH.ofSite(siteName)}</span>
       </summary>
       {error ? (
         <p className="note danger" role="alert">
@@ -29,7 +31,7 @@ export function Worth({ siteId, siteName }: { siteId: string; siteName: string }
         </p>
       ) : null}
       {data ? <WorthTable terms={data.terms} currency={data.currency} wouldChange={data.wouldChange} /> : null}
-      {open && !data && !error ? <p className="soft">Reading …</p> : null}
+      {open && !data && !error ? <p className="soft">{WORTH.reading}</p> : null}
     </details>
   );
 }

@@ -20,7 +20,12 @@ export const QUEUES = {
   planRun: "plan.run",
 } as const;
 
-export const ImportRunJob = z.object({ accountId: z.number().int(), importId: z.string() });
+export const ImportRunJob = z.object({
+  accountId: z.number().int(),
+  importId: z.string(),
+  /** How many workers passed it on, because the files lie with another. */
+  passed: z.number().int().default(0),
+});
 export const WeatherFetchJob = z.object({ accountId: z.number().int() });
 export const LossRunJob = z.object({ accountId: z.number().int() });
 export const NoticeSendJob = z.object({ accountId: z.number().int() });

@@ -63,7 +63,7 @@ function inUse(folder: string, name: string, now: number): boolean {
   }
 }
 
-/** Of imports, those whose files are still needed: they wait, run, or failed and are to be looked into. */
+/** Of imports, those whose files are still needed: they are asked about, wait, run, or failed and are to be looked into. */
 async function keptImports(db: Database, importIds: string[]): Promise<Set<string>> {
   const accounts = await db.sql<{ id: number }[]>`SELECT id FROM account_directory`;
   const kept = new Set<string>();
@@ -71,7 +71,7 @@ async function keptImports(db: Database, importIds: string[]): Promise<Set<strin
     const rows = await readTransaction(
       systemActor(id),
       (tx) => tx<{ import_id: string }[]>`
-        SELECT import_id FROM import_drop WHERE import_id = ANY(${importIds}) AND status IN ('waiting', 'running', 'failed')`,
+        SELECT import_id FROM import_drop WHERE import_id = ANY(${importIds}) AND status NOT IN ('done', 'cancelled')`,
       db,
     );
     for (const row of rows) kept.add(row.import_id);

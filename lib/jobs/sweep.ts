@@ -1,5 +1,6 @@
 import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
+import { dataFolderId } from "../store/data-folder.ts";
 import type { Database } from "../store/database.ts";
 import { log } from "../store/log.ts";
 import { openPlanRuns } from "../store/plan-run.ts";
@@ -28,7 +29,8 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
       (tx) =>
         tx<
           { import_id: string }[]
-        >`SELECT import_id FROM import_drop WHERE status IN ('waiting', 'running') ORDER BY requested_at`,
+        >`SELECT import_id FROM import_drop WHERE status IN ('waiting', 'running') AND (held_at IS NULL OR held_at = ${dataFolderId()})
+          ORDER BY requested_at`,
       db,
     );
     for (const { import_id: importId } of open) {

@@ -23,6 +23,7 @@ import { runWeatherFeed, weatherFeed } from "./weather-run.ts";
 
 const POLL_SECONDS = 0.5;
 const SWEEP_MS = 15_000;
+const MOST_PASS_ON_S = 30;
 
 /**
  * Start handling jobs.
@@ -36,8 +37,13 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
       if (job) await watched(queue, job, work);
     });
   await handle(QUEUES.importRun, async (data) => {
-    const { accountId, importId } = ImportRunJob.parse(data);
-    await runImportJob(db, systemActor(accountId), importId, ending.signal);
+    const { accountId, importId, passed } = ImportRunJob.parse(data);
+    if (!(await runImportJob(db, systemActor(accountId), importId, ending.signal))) {
+      // Soon at first, for the right one may be free; a host that is down is not asked after all the time.
+      const startAfter = Math.min(MOST_PASS_ON_S, 1 + passed);
+      await boss.send(QUEUES.importRun, { accountId, importId, passed: passed + 1 }, { startAfter });
+      return;
+    }
     await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
   });
   await handle(QUEUES.siteScore, async (data) => {

@@ -6,7 +6,7 @@ import { countBaseline } from "../diagnose/count-baseline.ts";
 import { bondingOutcome } from "../diagnose/visit-outcomes.ts";
 import { type ForecastVisit, forecastVisits } from "../jobs/learning.ts";
 import type { Actor } from "../store/actor.ts";
-import { readTransaction } from "../store/transaction.ts";
+import { readMayLag } from "../store/transaction.ts";
 import type { CalibrationGroup, CalibrationView } from "./calibration-view.ts";
 
 interface Settled extends Judged {
@@ -22,7 +22,7 @@ const SHARE_EDGES = [0.25, 0.5, 0.75];
  */
 export async function readCalibration(actor: Actor): Promise<CalibrationView> {
   authorise(actor, "fleet.read");
-  const { visits, withoutScore } = await readTransaction(actor, (tx) => forecastVisits(tx));
+  const { visits, withoutScore } = await readMayLag(actor, (tx) => forecastVisits(tx));
   const settled = visits.flatMap((forecast): Settled[] => {
     const found = bondingOutcome(forecast.visit, forecast.stated.causes);
     return found === null ? [] : [{ p: forecast.stated.p, found, forecast }];

@@ -4,7 +4,7 @@ import { isoInZone, localDay } from "../core/zoned-time.ts";
 import { dispatchRecord, type SentVisit } from "../dispatch/plans/dispatch-record.ts";
 import type { Actor } from "../store/actor.ts";
 import { defectsFound } from "../store/defects-found.ts";
-import { readTransaction } from "../store/transaction.ts";
+import { readMayLag } from "../store/transaction.ts";
 import { visitActivity } from "../store/visit-activity.ts";
 import { type CrewDayRoute, type CrewStop, crewDaysInForce } from "./crew-days.ts";
 import type { DispatchHistoryView } from "./dispatch-history-view.ts";
@@ -19,7 +19,7 @@ const MOST_VISITS = 200;
 /** What was sent out and what came of it, up to yesterday. */
 export async function readDispatchHistory(actor: Actor, now = Date.now()): Promise<DispatchHistoryView> {
   authorise(actor, "plan.read");
-  return readTransaction(actor, async (tx) => {
+  return readMayLag(actor, async (tx) => {
     const to = localDay(now - 24 * HOUR_MS, "UTC");
     const from = dayAfter(to, -DAYS);
     const days = await crewDaysInForce(tx, { from, to });

@@ -7,7 +7,7 @@ import { HOUR_MS, hourOf, type WeatherSeries } from "../core/weather-series.ts";
 import type { Actor } from "../store/actor.ts";
 import { keptWetness } from "../store/films.ts";
 import { stations } from "../store/site-records.ts";
-import { readTransaction, type Sql } from "../store/transaction.ts";
+import { readMayLag, type Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
 import type { WeatherDocument } from "./documents.ts";
 import { QueryTime } from "./query-time.ts";
@@ -25,7 +25,7 @@ export type WeatherQuery = z.infer<typeof WeatherQuery>;
  */
 export async function readWeather(actor: Actor, stationId: string, query: WeatherQuery): Promise<WeatherDocument> {
   authorise(actor, "weather.read");
-  const { station, series, wet } = await readTransaction(actor, async (tx) => {
+  const { station, series, wet } = await readMayLag(actor, async (tx) => {
     const known = (await stations(tx)).get(stationId);
     const stored = await weatherSeries(tx, stationId);
     return { station: known, series: stored, wet: known && stored ? await wetHours(tx, known, stored) : null };

@@ -39,6 +39,9 @@ const SESSION = `
   LEFT JOIN person_setting t ON t.account_id = p.account_id AND t.person_id = p.person_id
   WHERE s.token = $1 AND s.expires_at > now() AND p.disabled_at IS NULL`;
 
+/** Prepared once a connection, where a connection stays one's own. */
+const prepared = ({ address }: Database, name: string) => (address.pooledSignInUrl === undefined ? { name } : {});
+
 /** The token in a session cookie as the browser sent it, when its signature is ours; otherwise null, and nothing is asked. */
 export function tokenOfCookie(value: string, secret: string): string | null {
   const at = value.lastIndexOf(".");
@@ -53,8 +56,8 @@ export function tokenOfCookie(value: string, secret: string): string | null {
 export async function whoHasSession(cookie: string, secret: string, db?: Database): Promise<SignedIn | null> {
   const token = tokenOfCookie(cookie, secret);
   if (!token) return null;
-  const { signIn } = db ?? (await database());
-  const { rows } = await signIn.query({ name: "session", text: SESSION, values: [token] });
+  const from = db ?? (await database());
+  const { rows } = await from.signIn.query({ ...prepared(from, "session"), text: SESSION, values: [token] });
   if (!rows[0]) return null;
   const row = SessionRow.parse(rows[0]);
   return {
@@ -82,9 +85,9 @@ const TokenRow = z.object({
 
 /** Whose a bearer token is; null: nobody's, expired or revoked. */
 export async function whoHasToken(token: string, db?: Database): Promise<Actor | null> {
-  const { signIn } = db ?? (await database());
-  const { rows } = await signIn.query({
-    name: "token",
+  const from = db ?? (await database());
+  const { rows } = await from.signIn.query({
+    ...prepared(from, "token"),
     text: `SELECT account_id, token_id, scopes, portfolios FROM api_token
       WHERE token_hash = $1 AND expires_at > now() AND revoked_at IS NULL`,
     values: [hashOf(token)],

@@ -1,4 +1,5 @@
-import { accessSync, constants, mkdirSync } from "node:fs";
+import { randomUUID } from "node:crypto";
+import { accessSync, constants, mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { AppError } from "../core/app-error.ts";
 
@@ -23,4 +24,18 @@ export function ensureDataFolder(): string {
     });
   }
   return folder;
+}
+
+/**
+ * A name of the data folder that no other has, kept in it: hosts that share a folder share it. Of an installation with workers on
+ * several hosts it says where a file lies.
+ */
+export function dataFolderId(): string {
+  const file = path.join(ensureDataFolder(), "folder-id");
+  try {
+    writeFileSync(file, randomUUID(), { flag: "wx" });
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== "EEXIST") throw error;
+  }
+  return readFileSync(file, "utf8");
 }

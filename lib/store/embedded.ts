@@ -13,6 +13,13 @@ export interface DatabaseAddress {
   /** Superuser, embedded server only: makes roles and databases. */
   bootstrapUrl: string | null;
   embedded: boolean;
+  /**
+   * Set where `appUrl` leads to a pooler in transaction mode, which gives each transaction any connection: the same for signing
+   * in, by a login whose own default makes it so, because no setting of a session holds there.
+   */
+  pooledSignInUrl?: string;
+  /** A copy that follows the database by streaming replication, for reads that may lag. */
+  replicaUrl?: string;
 }
 
 const HostState = z.object({

@@ -77,7 +77,9 @@ export async function migrate(address: DatabaseAddress, folder = MIGRATIONS): Pr
         await tx.unsafe(m.sql);
         // Tables that a migration made and did not hold to whoever may see them are held now (see the migration of sign-in),
         // before the next one that may change how.
-        const [settles] = await tx<{ there: boolean }[]>`SELECT to_regprocedure('settle_scopes()') IS NOT NULL AS there`;
+        const [settles] = await tx<
+          { there: boolean }[]
+        >`SELECT to_regprocedure('settle_scopes()') IS NOT NULL AS there`;
         if (settles?.there) await tx`SELECT settle_scopes()`;
         await tx`INSERT INTO _prisma_migrations (id, checksum, finished_at, migration_name, applied_steps_count)
           VALUES (${randomUUID()}, ${m.checksum}, now(), ${m.name}, 1)`;

@@ -43,16 +43,21 @@ export interface ImportProgress {
 export const newImportId = (): string =>
   `${new Date().toISOString().replace(/[^\d]/g, "").slice(0, 14)}-${randomUUID().slice(0, 8)}`;
 
-/** Put an import on record, waiting, or asking how its files are to be read. @returns its id */
+/**
+ * Put an import on record, waiting, or asking how its files are to be read.
+ * @param given.heldAt the data folder that holds its files, where it is an upload
+ * @returns its id
+ */
 export async function createImport(
   actor: Actor,
-  given: { importId?: string; name: string; options?: ImportOptions; asking?: boolean },
+  given: { importId?: string; name: string; options?: ImportOptions; asking?: boolean; heldAt?: string },
 ): Promise<string> {
   authorise(actor, "imports.write");
   const importId = given.importId ?? newImportId();
   return writeTransaction(actor, async (tx) => {
-    await tx`INSERT INTO import_drop (account_id, import_id, name, status, requested_by, options)
-      VALUES (current_account(), ${importId}, ${given.name}, ${given.asking ? "asking" : "waiting"}, ${actor.person}, ${tx.json((given.options ?? {}) as never)})`;
+    await tx`INSERT INTO import_drop (account_id, import_id, name, status, requested_by, options, held_at)
+      VALUES (current_account(), ${importId}, ${given.name}, ${given.asking ? "asking" : "waiting"}, ${actor.person}, ${tx.json((given.options ?? {}) as never)},
+        ${given.heldAt ?? null})`;
     return { result: importId, note: { action: "import.request", subject: importId, detail: { name: given.name } } };
   });
 }

@@ -15,6 +15,7 @@ import type { ImportStatusDocument } from "../reads/documents.ts";
 import { waitingFiles } from "../reads/import-mapping.ts";
 import { readImportDocument } from "../reads/imports.ts";
 import type { Actor } from "../store/actor.ts";
+import { dataFolderId } from "../store/data-folder.ts";
 import { createImport, newImportId } from "./import-drop.ts";
 import { guardFile, UploadBudget } from "./upload-guard.ts";
 
@@ -65,6 +66,7 @@ export async function receiveUpload(
     await createImport(actor, {
       importId,
       asking,
+      heldAt: dataFolderId(),
       name: names.length === 1 ? (names[0] as string) : `${names.length} files`,
       options,
     });

@@ -17,6 +17,7 @@ const MOVED = [
   "(work)/error.tsx",
   "(work)/access/access-nav.tsx",
   "(work)/glossary",
+  "(work)/system/system-state.tsx",
   "(work)/you/page.tsx",
   "(work)/you/units-choice.tsx",
   "(work)/you/password-form.tsx",

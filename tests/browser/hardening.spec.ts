@@ -140,3 +140,31 @@ test("the state of the system is on a page and in numbers, and metrics are not f
   });
   expect(own.headers()["x-request-id"]).toBe("my-own-request-1");
 });
+
+test("what the server logs of requests names them, and no secret of a link, a token, a session or a sign-in", async ({
+  page,
+  demo,
+}) => {
+  const { request } = page;
+  const secret = (what: string) => `${what}-secret-5f0c2a`;
+  const asked = [
+    request.get(`${demo.url}/shared/${secret("share")}`),
+    request.get(`${demo.url}/calendar/${secret("feed")}.ics`),
+    request.get(`${demo.url}/api/calendar/${secret("feed")}`),
+    request.get(`${demo.url}/api/v1/sites?token=${secret("query")}`, {
+      headers: { authorization: `Bearer ${secret("bearer")}` },
+    }),
+    request.get(`${demo.url}/api/auth/oauth2/callback/oidc?code=${secret("code")}&state=x`, { maxRedirects: 0 }),
+    request.post(`${demo.url}/api/auth/sign-in/email`, {
+      headers: { origin: demo.url },
+      data: { email: "nobody@example.test", password: secret("password") },
+    }),
+  ];
+  await Promise.all(asked);
+  const session = (await page.context().cookies()).find((cookie) => cookie.name.includes("session_token"));
+  const said = () => demo.said();
+  await expect.poll(said).toContain('"path":"/api/auth/sign-in/email"');
+  await expect.poll(said).toContain('"path":"/shared/…"');
+  expect(said()).not.toContain("-secret-5f0c2a");
+  expect(said()).not.toContain(decodeURIComponent(session?.value ?? "none").split(".")[0]);
+});

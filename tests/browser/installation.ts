@@ -43,7 +43,13 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
   chmodSync(data, 0o755);
   const port = await freePort();
   const { DATABASE_URL: _, ...inherited } = process.env;
-  const env = { ...inherited, RAINTRIP_DATA: data, PORT: String(port), RAINTRIP_DEMO: demo ? "1" : "0" };
+  const env = {
+    ...inherited,
+    RAINTRIP_DATA: data,
+    PORT: String(port),
+    RAINTRIP_DEMO: demo ? "1" : "0",
+    RAINTRIP_LOG: "info",
+  };
   const run = async () => {
     const started = spawn(process.execPath, ["lib/cli/start.mjs"], {
       cwd: root,

@@ -27,6 +27,11 @@ const browser = await chromium.launch({
   args: ["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
 });
 const troubles = new Set<string>();
+/** Said at once and again at the end: a run that is cut short has told what it saw. */
+function tell(trouble: string): void {
+  if (!troubles.has(trouble)) console.log(`  ${trouble}`);
+  troubles.add(trouble);
+}
 let count = 0;
 try {
   mkdirSync(OUT, { recursive: true });
@@ -45,7 +50,7 @@ try {
       for (const screen of screens) {
         const where = `${screen.name} ${size.name} ${colorScheme}`;
         const hear = (text: string) => {
-          if (!text.includes("status of 404")) troubles.add(`${where}: ${text}`);
+          if (!text.includes("status of 404")) tell(`${where}: ${text}`);
         };
         page.removeAllListeners("console");
         page.removeAllListeners("pageerror");
@@ -56,11 +61,11 @@ try {
         await screen.act?.(page);
         await settled(page);
         const wide = await overhang(page);
-        if (wide > 0) troubles.add(`${where}: wider than the screen by ${wide} px`);
+        if (wide > 0) tell(`${where}: wider than the screen by ${wide} px`);
         if (size.zoom === 1) {
           const { violations } = await new AxeBuilder({ page }).analyze();
           for (const v of violations.filter((v) => v.impact === "serious" || v.impact === "critical"))
-            troubles.add(`${where}: ${v.id}, ${v.nodes.length} times: ${v.nodes[0]?.html.slice(0, 140)}`);
+            tell(`${where}: ${v.id}, ${v.nodes.length} times: ${v.nodes[0]?.html.slice(0, 140)}`);
         }
         await page.screenshot({
           path: path.join(OUT, `${screen.name}--${size.name}-${colorScheme}.png`),

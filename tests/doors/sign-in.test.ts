@@ -6,9 +6,10 @@ import { MOST_FAILURES } from "../../lib/sign-in/lockout.ts";
 import { sessionCookie, signInSettings } from "../../lib/sign-in/settings.ts";
 import { tokenOfCookie, whoHasSession, whoHasToken } from "../../lib/sign-in/who-asks.ts";
 import { type Actor, LOCAL_ACTOR } from "../../lib/store/actor.ts";
-import { readTransaction } from "../../lib/store/transaction.ts";
+import { readTransaction, writeTransaction } from "../../lib/store/transaction.ts";
 import { makeToken, revokeToken } from "../../lib/writes/api-tokens.ts";
 import { makeDemoPeople, setUpLink } from "../../lib/writes/demo-people.ts";
+import { setOwnUnits } from "../../lib/writes/own-units.ts";
 import { changePerson, invitePerson, linkPerson } from "../../lib/writes/people.ts";
 import { endSession } from "../../lib/writes/sessions.ts";
 import { handleSignIn } from "../../lib/writes/sign-in.ts";
@@ -225,6 +226,24 @@ describe("people", () => {
       changePerson(admin, id, { name: "Former", role: "manager", portfolios: [], crewId: null, disabled: false });
     for (const one of admins.slice(1)) await demote(one.personId);
     await expect(demote(admins[0]?.personId as string)).rejects.toThrow(/last administrator/);
+  });
+
+  test("each person sets the units they read in, whatever their role, and nobody else's", async () => {
+    const [owner, other] = [await signedInAs("owner"), await signedInAs("technician")];
+    expect((await who(owner.cookie))?.units).toBe("metric");
+    await setOwnUnits(owner.actor, { units: "us" });
+    await setOwnUnits(owner.actor, { units: "us" });
+    expect([(await who(owner.cookie))?.units, (await who(other.cookie))?.units]).toEqual(["us", "metric"]);
+    const subjects = (await audited("person.units")).map((entry) => entry.subject);
+    expect(subjects).toEqual([owner.actor.person]);
+    // The database holds the row to its person, whoever forgets to ask.
+    const seen = await readTransaction(other.actor, (tx) => tx`SELECT person_id FROM person_setting`);
+    expect([...seen]).toEqual([]);
+    const forged = writeTransaction(other.actor, async (tx) => {
+      await tx`INSERT INTO person_setting (account_id, person_id, units) VALUES (1, ${owner.actor.person}, 'metric')`;
+      return { result: null, note: null };
+    });
+    await expect(forged).rejects.toThrow(/row-level security/);
   });
 
   test("a person sees and ends their own sessions only", async () => {

@@ -135,10 +135,15 @@ describe("clearUploads", () => {
           systemActor(1),
           (tx) => tx`UPDATE import_drop SET status = 'done' WHERE import_id = ${importId}`,
         );
+      if (status === "asking")
+        await systemTransaction(
+          systemActor(1),
+          (tx) => tx`UPDATE import_drop SET status = 'asking' WHERE import_id = ${importId}`,
+        );
       return folder(importId, 2);
     };
     const gone = [await make("done"), folder("20260101000000-never", 2)];
-    const stay = [await make("failed"), await make(null), folder("20260101000001-young", 0.1)];
+    const stay = [await make("failed"), await make("asking"), await make(null), folder("20260101000001-young", 0.1)];
     expect((await clearUploads(database(), Date.now())).sort()).toEqual(gone.sort());
     expect(readdirSync(room)).toEqual(expect.arrayContaining(stay));
   });

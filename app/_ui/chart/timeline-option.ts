@@ -75,7 +75,15 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
     ],
     dataZoom: [
       { type: "inside", xAxisIndex: [0, 1, 2], filterMode: "none" },
-      { type: "slider", xAxisIndex: [0, 1, 2], filterMode: "none", bottom: 6, height: 22 },
+      {
+        ...{ type: "slider", xAxisIndex: [0, 1, 2], filterMode: "none", bottom: 6, height: 22 },
+        ...{ borderColor: tokens.line, backgroundColor: "transparent", fillerColor: "rgba(128, 128, 128, 0.15)" },
+        dataBackground: { lineStyle: { color: tokens.soft }, areaStyle: { color: tokens.line } },
+        selectedDataBackground: { lineStyle: { color: tokens.soft }, areaStyle: { color: tokens.line } },
+        handleStyle: { borderColor: tokens.soft },
+        moveHandleStyle: { color: tokens.line },
+        textStyle: { color: tokens.soft },
+      },
     ],
     tooltip: { trigger: "item", confine: true },
     series: [
