@@ -61,11 +61,11 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
     const order = ORDERS[query.sort][query.order || NATURAL_ORDER[query.sort]];
     // The page's sites are found by their narrow columns; the strips of those before them are never touched.
     const found = await tx`
-      SELECT ${standingColumns(tx)} FROM (
-        SELECT account_id, site_id FROM standing st
+      SELECT ${standingColumns(tx)} FROM ${standingSource(tx)}
+      WHERE st.account_id = current_account() AND st.site_id IN (
+        SELECT st.site_id FROM standing st
         WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id
-        LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE}) page
-      JOIN (${standingSource(tx)}) ON st.account_id = page.account_id AND st.site_id = page.site_id
+        LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE})
       ORDER BY ${tx.unsafe(order)}, st.site_id`;
     const [matching] = await tx<
       { n: number }[]

@@ -20,6 +20,7 @@ const BY_NAME: Record<string, string> = {
   "access_link.kind": "'calendar'",
   "access_link.site_id": "NULL",
   "path_bond.from_point": "'y'",
+  "site_hold.reason": "'set by'",
 };
 const BY_TYPE: Record<string, string> = {
   text: "'x'",
