@@ -23,7 +23,7 @@ export function stepTimes(timeline: SiteTimeline): number[] {
 export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Units = "metric"): ChartOption {
   const rainOf = (mm: number | null) => (mm === null || units === "metric" ? mm : Number(inchesOf(mm).toFixed(3)));
   const filmOf = (mm: number | null) => (mm === null || units === "metric" ? mm : Number(milsOf(mm).toFixed(2)));
-  const rainUnit = units === "us" ? "in" : "mm";
+  const rainUnit = units === "us" ? "inches" : "mm";
   const times = stepTimes(timeline);
   const named = { nameTextStyle: { color: tokens.soft, align: "left" as const }, axisLabel: { color: tokens.soft } };
   const lines = { splitLine: { lineStyle: { color: tokens.line } } };
