@@ -98,6 +98,8 @@ describe("runPlans", () => {
     ending.abort();
     await first;
     expect(await readDraftRun(asker, runId)).toMatchObject({ status: "running", working: false, planId: null });
+    // What the first one told is taken away, so that only the second one's word counts from here.
+    await systemTransaction(LOCAL_ACTOR, (tx) => tx`UPDATE plan_run SET progress = NULL WHERE run_id = ${runId}`);
     const second = run();
     await until(async () => {
       const now = await readDraftRun(asker, runId);
