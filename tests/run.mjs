@@ -1,7 +1,7 @@
 // `npm test`: every kind of test, with all of its own set-up. Plain Node with no dependency, because it may start
 // before anything is installed. Ends with one line that counts.
-import { spawnSync } from "node:child_process";
-import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { spawn, spawnSync } from "node:child_process";
+import { closeSync, existsSync, mkdirSync, openSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
 import { build, checkNode, install } from "../lib/cli/start.mjs";
@@ -51,6 +51,32 @@ function check(name, command, args) {
   if (ok) passed++;
   else failed++;
   summary.push(`${ok ? "ok  " : "FAIL"} ${name} (${seconds} s)`);
+}
+
+/** Begin a check whose words are told when it has ended. @returns waits for that, and counts it */
+function beside(name, command, args) {
+  const log = path.join(results, `${name.replaceAll(/\W+/g, "-")}.log`);
+  const out = openSync(log, "w");
+  const started = Date.now();
+  let endedAt = 0;
+  const child = spawn(command, args, { cwd: root, stdio: ["ignore", out, out] });
+  const ends = new Promise((resolve) => {
+    child.once("error", () => resolve(null));
+    child.once("exit", (code) => resolve(code));
+  }).then((code) => {
+    endedAt = Date.now();
+    return code;
+  });
+  return async () => {
+    const code = await ends;
+    closeSync(out);
+    console.log(`\n== ${name}\n${readFileSync(log, "utf8")}`);
+    if (code === 0) passed++;
+    else failed++;
+    summary.push(
+      `${code === 0 ? "ok  " : "FAIL"} ${name} (${Math.round((endedAt - started) / 1000)} s, beside the above)`,
+    );
+  };
 }
 
 /** A suite that writes counts as JSON; one that fails without any count has failed once. */
@@ -131,6 +157,15 @@ const { kind, says } = auditDependencies();
 console.log(`\n== dependency audit\n${says}`);
 summary.push(`${kind === "clean" ? "ok  " : kind === "not run" ? "left out:" : "LOOK"} dependency audit, ${says}`);
 
+build();
+// Kills wait for starts and ends of processes most of their time: the next suite runs beside them.
+const kills = beside("kills and load, short", process.execPath, [
+  "--conditions=react-server",
+  "--import",
+  "tsx",
+  "tests/long/main.ts",
+  "--short",
+]);
 const server = await startSystemPostgres();
 if (server) {
   const failedBefore = failed;
@@ -145,14 +180,7 @@ if (server) {
   summary.push("left out: database tests on a server given by DATABASE_URL (none installed)");
 }
 
-build();
-check("kills and load, short", process.execPath, [
-  "--conditions=react-server",
-  "--import",
-  "tsx",
-  "tests/long/main.ts",
-  "--short",
-]);
+await kills();
 const browser = findBrowser();
 if (browser) {
   const file = path.join(results, "browser.json");

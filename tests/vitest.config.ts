@@ -17,6 +17,9 @@ export default defineConfig({
         extends: true,
         test: {
           name: "pure",
+          // Pure code keeps nothing between files, so they share two processes.
+          isolate: false,
+          maxWorkers: 2,
           // Nothing is timed in a test; a busy machine must not fail one.
           testTimeout: 60_000,
           include: [

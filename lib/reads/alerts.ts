@@ -24,7 +24,10 @@ const Row = z.object({
   ...{ raised_at: z.date(), acknowledged_by: z.string().nullable(), acknowledged_at: z.date().nullable() },
 });
 
-/** The outbox: nothing leaves it. */
+/** Where people may be in danger now. They stand before everything else, however new that is. */
+const EMERGENCIES = ["stop_reading", "make_safe", "make_safe_escalated", "checkout_overdue"];
+
+/** The outbox: nothing leaves it. Emergencies first. */
 export async function readAlerts(actor: Actor): Promise<AlertsView> {
   authorise(actor, "alerts.read");
   return readTransaction(actor, async (tx) => {
@@ -32,7 +35,7 @@ export async function readAlerts(actor: Actor): Promise<AlertsView> {
       SELECT kind, subject, detail, s.name, raised_at, acknowledged_by, acknowledged_at
       FROM outbox_alert o LEFT JOIN site s ON s.account_id = o.account_id AND s.site_id = o.detail->>'siteId'
       WHERE o.account_id = current_account()
-      ORDER BY acknowledged_by IS NOT NULL, raised_at DESC, kind, subject LIMIT ${SHOWN}`;
+      ORDER BY acknowledged_by IS NOT NULL, kind = ANY(${EMERGENCIES}) DESC, raised_at DESC, kind, subject LIMIT ${SHOWN}`;
     const [count] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM outbox_alert
       WHERE account_id = current_account() AND acknowledged_by IS NULL`;
     return {

@@ -36,7 +36,7 @@ test("a wrong clock: the proposal with its picture, the decision of a person, an
 
 test("the pictures of a site that follows the rain, each with its table", async ({ page, demo }) => {
   await page.goto(`${demo.url}/sites?search=S063`);
-  await page.locator("a[data-site]").first().click();
+  await page.getByRole("link", { name: "Pineside homes", exact: true }).click();
   const part = page.locator("[data-weather-picture=ready]");
   for (const chart of ["lag", "dose"]) await expect(part.locator(`[data-chart=${chart}][data-painted]`)).toBeVisible();
   await part.getByRole("region", { name: "Onsets by depth of water" }).getByText("The same as a table").click();

@@ -96,6 +96,7 @@ test("the demo offers its people, each sees their part, and signing out closes t
   await expect(page.getByRole("heading", { name: "Visits", exact: true })).toBeVisible();
   await expect(page.getByText("invented person", { exact: true })).toBeVisible();
   await expect(page.getByRole("navigation", { name: "Main" }).getByRole("link")).toHaveText([
+    "Books",
     "Sites",
     "Visits",
     "Coverage",

@@ -139,8 +139,10 @@ test("an emergency is taken by name on the alerts, runs by its steps on the site
   await expect(open.first().getByRole("alert")).toHaveText("Write your name above first.");
   await page.getByLabel("Your name").fill("D. Tester");
   await open.first().getByRole("button", { name: "I have it" }).click();
-  // Another alert of the same site is taken with it. Their number says nothing: the demo may still raise some.
-  await expect(open.filter({ has: page.getByRole("link", { name, exact: true }) })).toHaveCount(0, { timeout: 20_000 });
+  // Another emergency of the same site is taken with it; reminders of its contracts' days stay for whoever sees to those.
+  // The number of all says nothing: the demo may still raise some.
+  const ofSite = open.filter({ has: page.getByRole("link", { name, exact: true }) });
+  await expect(ofSite.filter({ hasText: /^[^:]*(STOP read|Make safe):/ })).toHaveCount(0, { timeout: 20_000 });
   await expect(page.locator("[data-alerts=taken]")).toContainText("D. Tester has it");
   expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
 
