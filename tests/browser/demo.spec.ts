@@ -57,7 +57,7 @@ test("a manager goes from an alert to a queued visit; columns and filters stay w
   await page.goto(`${demo.url}/sites?urgency=urgent`, { waitUntil: "networkidle" });
   await page.getByText("Columns and kept filters").click();
   const kept = page.waitForResponse((r) => r.url().endsWith("/setting") && r.request().method() === "POST");
-  await page.getByRole("checkbox", { name: "Metal energised" }).check();
+  await page.getByRole("checkbox", { name: "Metal energised" }).click();
   expect((await kept).ok()).toBe(true);
   await page.getByLabel("Keep the filters now set").fill("Urgent ones");
   const named = page.waitForResponse((r) => r.url().endsWith("/setting") && r.request().method() === "POST");

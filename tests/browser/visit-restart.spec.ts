@@ -49,8 +49,9 @@ test("a visit filled without signal, over a restart of the phone's browser and o
   await page.getByLabel("Your name").fill("P. Tester");
   await page.getByLabel("Your licence").fill("L-9");
   await page.getByRole("button", { name: "Arrived" }).click();
-  await expect(work(page)).toHaveAttribute("data-waiting", "0");
+  // First that it is written, then that it is sent: nothing waits before it is written either.
   await expect(page.getByText("P. Tester: arrived, to leave by")).toBeVisible();
+  await expect(work(page)).toHaveAttribute("data-waiting", "0");
 
   await context.setOffline(true);
   // Nobody goes before weather and access were said, each by itself.
