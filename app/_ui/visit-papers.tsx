@@ -18,7 +18,7 @@ export function PaperLink({ visitId, paper }: { visitId: string; paper: keyof ty
 export function WrittenVisits({ visits, withSite = false }: { visits: WrittenVisit[]; withSite?: boolean }) {
   if (visits.length === 0) return <p className="soft">Nothing has been written of a visit yet.</p>;
   return (
-    <Wide label="Visit reports">
+    <Wide label="Visits and their reports">
       <table>
         <thead>
           <tr>
