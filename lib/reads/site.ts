@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { AppError } from "../core/app-error.ts";
 import { authorise, may } from "../core/permissions.ts";
 import { scoreMoves } from "../diagnose/score-moves.ts";
 import type { Actor } from "../store/actor.ts";
@@ -126,11 +127,14 @@ async function versionOf(tx: Sql, siteId: string): Promise<z.infer<typeof Versio
   return VersionRow.parse(row);
 }
 
+/** @throws AppError `busy` while the site's first score is being computed */
 export async function detailOf(tx: Sql, siteId: string): Promise<SiteDetail> {
   const [row] = await tx<
     { detail: unknown }[]
   >`SELECT detail FROM site_detail WHERE account_id = current_account() AND site_id = ${siteId}`;
-  return SiteDetail.parse(row?.detail);
+  if (!row)
+    throw new AppError("busy", { message: `The first score of ${siteId} is being computed. Look again in a minute.` });
+  return SiteDetail.parse(row.detail);
 }
 
 /** Of how many of the newest scores it is told what moved them. */
