@@ -216,6 +216,18 @@ describe("pages", () => {
     expect(await readSite(LOCAL_ACTOR, "NOPE")).toBeNull();
   });
 
+  test("a site whose first score is being computed is told to wait for, not an error and not nothing", async () => {
+    const id = "S-UNSCORED";
+    await systemTransaction(
+      LOCAL_ACTOR,
+      (tx) => tx`INSERT INTO site (account_id, site_id, name, portfolio, latitude, longitude, time_zone, dc_kw, ac_kw)
+        SELECT account_id, ${id}, 'Not scored', portfolio, latitude, longitude, time_zone, dc_kw, ac_kw FROM site LIMIT 1`,
+    );
+    await expect(readSiteTimeline(LOCAL_ACTOR, id)).rejects.toMatchObject({ code: "busy" });
+    expect(await readSite(LOCAL_ACTOR, id)).toBeNull();
+    await systemTransaction(LOCAL_ACTOR, (tx) => tx`DELETE FROM site WHERE site_id = ${id}`);
+  });
+
   test("each visit of the queue has its page", async () => {
     const { visits } = await readVisits(LOCAL_ACTOR);
     const first = await readVisit(LOCAL_ACTOR, visits[0]?.visit_id as string);
