@@ -6,6 +6,7 @@ import { WORTH } from "@/app/_words/worth.ts";
 import type { WorthView } from "@/lib/reads/worth-view.ts";
 import { getJson } from "./get-json.ts";
 import { useMay } from "./role.tsx";
+import { Trouble } from "./said.tsx";
 import { WorthTable } from "./worth-table.tsx";
 
 /** What a visit of a site is worth, to open; read when it is. For those who plan. */
@@ -25,11 +26,7 @@ export function Worth({ siteId, siteName }: { siteId: string; siteName: string }
         {WORTH.fold}
         <span className="visually-hidden">{WORTH.ofSite(siteName)}</span>
       </summary>
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message}
-        </p>
-      ) : null}
+      <Trouble says={error?.message} />
       {data ? <WorthTable terms={data.terms} currency={data.currency} wouldChange={data.wouldChange} /> : null}
       {open && !data && !error ? <p className="soft">{WORTH.reading}</p> : null}
     </details>

@@ -2,6 +2,7 @@
 
 import { useEffect, useState } from "react";
 import { post } from "@/app/_sign-in/client.ts";
+import { EmailField, NewPasswordField } from "@/app/_sign-in/fields.tsx";
 import { Stacked, TextField } from "@/app/_ui/field.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { JOIN } from "@/app/_words/sign-in.ts";
@@ -57,25 +58,8 @@ function JoinForm({ token, facts, onTrouble }: { token: string; facts: LinkFacts
       {facts.name ? null : (
         <TextField label={JOIN.name} autoComplete="name" required maxLength={200} value={name} onText={setName} />
       )}
-      <TextField
-        label={JOIN.email}
-        type="email"
-        autoComplete="username"
-        required
-        readOnly={facts.email !== null}
-        value={email}
-        onText={setEmail}
-      />
-      <TextField
-        label={JOIN.password}
-        type="password"
-        autoComplete="new-password"
-        required
-        minLength={12}
-        maxLength={128}
-        value={password}
-        onText={setPassword}
-      />
+      <EmailField label={JOIN.email} isFixed={facts.email !== null} value={email} onText={setEmail} />
+      <NewPasswordField label={JOIN.password} value={password} onText={setPassword} />
       <TextField
         label={JOIN.again}
         type="password"

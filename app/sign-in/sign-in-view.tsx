@@ -2,7 +2,8 @@
 
 import { useEffect, useState } from "react";
 import { passkeys, post, safeTarget } from "@/app/_sign-in/client.ts";
-import { Stacked, TextField } from "@/app/_ui/field.tsx";
+import { EmailField, PasswordField } from "@/app/_sign-in/fields.tsx";
+import { Stacked } from "@/app/_ui/field.tsx";
 import { Note, Trouble } from "@/app/_ui/said.tsx";
 import { SIGN_IN } from "@/app/_words/sign-in.ts";
 import type { SignInChoices } from "@/lib/reads/sign-in-choices-view.ts";
@@ -96,22 +97,8 @@ function OwnSignIn({ choices, to, isBusy, attempt }: PartProps & { to: string | 
   return (
     <>
       <Stacked onSend={() => attempt(() => post("/sign-in/email", { email, password }))}>
-        <TextField
-          label={SIGN_IN.email}
-          type="email"
-          autoComplete="username"
-          required
-          value={email}
-          onText={setEmail}
-        />
-        <TextField
-          label={SIGN_IN.password}
-          type="password"
-          autoComplete="current-password"
-          required
-          value={password}
-          onText={setPassword}
-        />
+        <EmailField label={SIGN_IN.email} value={email} onText={setEmail} />
+        <PasswordField label={SIGN_IN.password} value={password} onText={setPassword} />
         <button type="submit" className="button main" disabled={isBusy}>
           {SIGN_IN.signIn}
         </button>

@@ -1,7 +1,6 @@
 import { queueState } from "../jobs/queue-state.ts";
-import { ensureDataFolder } from "../store/data-folder.ts";
-import { closeDatabase, type Database, databaseAddress, openDatabase } from "../store/database.ts";
-import { type DatabaseAddress, releaseEmbedded } from "../store/embedded.ts";
+import { closeDatabase, type Database, databaseAddress, letGo, openDatabase } from "../store/database.ts";
+import type { DatabaseAddress } from "../store/embedded.ts";
 import { migrationFiles, pendingMigrations } from "../store/migrate.ts";
 import type { Finding } from "./finding.ts";
 
@@ -29,13 +28,8 @@ export async function databaseFindings(): Promise<Finding[]> {
     // What hangs is left to the end of the process.
     if (db)
       await Promise.race([closeDatabase(db), new Promise((resolve) => setTimeout(resolve, 1000))]).catch(() => {});
-    await letGo(address);
+    if (address) await letGo(address);
   }
-}
-
-/** Give an embedded server back that was started for this look. */
-async function letGo(address: DatabaseAddress | null): Promise<void> {
-  if (address?.embedded && !process.env.RAINTRIP_ADDRESS) await releaseEmbedded(ensureDataFolder());
 }
 
 /** Why the database cannot be asked, with what to do about it. */

@@ -3,6 +3,7 @@ import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { dutyPeople } from "../store/make-safe.ts";
+import { ALERT_KINDS } from "../store/outbox.ts";
 import { readTransaction } from "../store/transaction.ts";
 import type { AlertLine, AlertsView } from "./alerts-view.ts";
 
@@ -24,10 +25,7 @@ const Row = z.object({
   ...{ raised_at: z.date(), acknowledged_by: z.string().nullable(), acknowledged_at: z.date().nullable() },
 });
 
-/** Where people may be in danger now. They stand before everything else, however new that is. */
-const EMERGENCIES = ["stop_reading", "make_safe", "make_safe_escalated", "checkout_overdue"];
-
-/** The outbox: nothing leaves it. Emergencies first. */
+/** The outbox: nothing leaves it. What may endanger people stands before reminders, however new those are. */
 export async function readAlerts(actor: Actor): Promise<AlertsView> {
   authorise(actor, "alerts.read");
   return readTransaction(actor, async (tx) => {
@@ -35,7 +33,7 @@ export async function readAlerts(actor: Actor): Promise<AlertsView> {
       SELECT kind, subject, detail, s.name, raised_at, acknowledged_by, acknowledged_at
       FROM outbox_alert o LEFT JOIN site s ON s.account_id = o.account_id AND s.site_id = o.detail->>'siteId'
       WHERE o.account_id = current_account()
-      ORDER BY acknowledged_by IS NOT NULL, kind = ANY(${EMERGENCIES}) DESC, raised_at DESC, kind, subject LIMIT ${SHOWN}`;
+      ORDER BY acknowledged_by IS NOT NULL, kind = ANY(${[...ALERT_KINDS]}) DESC, raised_at DESC, kind, subject LIMIT ${SHOWN}`;
     const [count] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM outbox_alert
       WHERE account_id = current_account() AND acknowledged_by IS NULL`;
     return {

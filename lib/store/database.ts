@@ -117,5 +117,10 @@ export async function shutDatabase(): Promise<void> {
   const db = await open.catch(() => null); // whoever asked for it was told
   if (!db) return;
   await closeDatabase(db);
-  if (db.address.embedded && !process.env.RAINTRIP_ADDRESS) await releaseEmbedded(ensureDataFolder());
+  await letGo(db.address);
+}
+
+/** Give an embedded server back that this process attached to; one handed down is its supervisor's. */
+export async function letGo({ embedded }: DatabaseAddress): Promise<void> {
+  if (embedded && !process.env.RAINTRIP_ADDRESS) await releaseEmbedded(ensureDataFolder());
 }

@@ -1,7 +1,4 @@
-import type { Check, Inspection, Instant, SiteRecords, Skill } from "../core/records.ts";
-import type { SiteCorrelation } from "../correlate/site-correlation.ts";
-import type { Diagnosis } from "../diagnose/diagnosis.ts";
-import type { ProposedCheck } from "../diagnose/expected-information.ts";
+import type { Check, Inspection, SiteRecords, Skill } from "../core/records.ts";
 import { ALWAYS, type CautionId, cautionText } from "../grounding/cautions.ts";
 import { CHECK_CATALOGUE, checkCautions, WALK, type WalkPlace } from "../grounding/check-catalogue.ts";
 import { codeReference } from "../grounding/code-reference.ts";
@@ -11,7 +8,7 @@ import { pieceLabel } from "../grounding/path-piece-links.ts";
 import type { JudgedConductor } from "../grounding/site-conductors.ts";
 import { shortenSteps } from "./shorten-steps.ts";
 import type { VisitStep } from "./step-list.ts";
-import { visitSteps } from "./visit-steps.ts";
+import { type VisitStepsInput, visitSteps } from "./visit-steps.ts";
 
 /** One line of a checklist. `check` to `caution` are the contract's; the rest is for the phone and the print. */
 export interface ChecklistItem {
@@ -59,16 +56,7 @@ const ROOF_ACCESS_MINUTES = 20;
  * resistance after it. No step asks anyone to open a bond, unplug, reset from afar or wet an array; what is looked at
  * is looked at closed and connected.
  */
-export function checklistFor(input: {
-  records: SiteRecords;
-  diagnosis: Diagnosis;
-  correlation: SiteCorrelation;
-  asOf: Instant;
-  /** Checks that are expected to tell most, best first. */
-  nextTests?: readonly ProposedCheck[];
-  /** What contracts ask for and what is merely due again waits for another visit. */
-  emergency?: boolean;
-}): Checklist {
+export function checklistFor(input: VisitStepsInput): Checklist {
   const { records } = input;
   const { steps, path, conductors } = visitSteps(input);
   const onRoof = steps.some((step) => step.place === "roof") && records.site.mounting !== "ground";

@@ -48,6 +48,17 @@ const STATUS_WORDS: Record<PathEdge["status"], string> = {
   missing: "missing",
 };
 
+export interface VisitStepsInput {
+  records: SiteRecords;
+  diagnosis: Diagnosis;
+  correlation: SiteCorrelation;
+  asOf: Instant;
+  /** Checks that are expected to tell most, best first. */
+  nextTests?: readonly ProposedCheck[];
+  /** Leaves out what contracts ask for and what is merely due again: an emergency is not made longer by them. */
+  emergency?: boolean;
+}
+
 /**
  * Everything worth doing at a site as of an instant: a voltage reading at every place before anything else there,
  * the links that are not verified, the conductors that cannot be judged or are too thin, the checks for the leading
@@ -61,15 +72,7 @@ export function visitSteps({
   asOf,
   nextTests = [],
   emergency = false,
-}: {
-  records: SiteRecords;
-  diagnosis: Diagnosis;
-  correlation: SiteCorrelation;
-  asOf: Instant;
-  nextTests?: readonly ProposedCheck[];
-  /** Leaves out what contracts ask for and what is merely due again: an emergency is not made longer by them. */
-  emergency?: boolean;
-}): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
+}: VisitStepsInput): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
   const list = new StepList();
   const path = bondingPath(records, asOf);
   const conductors = siteConductors(records, asOf);

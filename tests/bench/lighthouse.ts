@@ -1,8 +1,8 @@
 // Lighthouse on the pages that people live in, signed in: npm run bench -- lighthouse [--phone] [part of a name]
 // Scores of 0 to 100; the median of three runs, because a run on a busy machine says little. With --phone as its slow phone
 // (a fourth of the processor, 1.6 Mbit/s), else as its desk. RAINTRIP_URL names an installation that runs already.
+
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
-import net from "node:net";
 import os from "node:os";
 import path from "node:path";
 import { chromium } from "@playwright/test";
@@ -10,6 +10,7 @@ import lighthouse, { desktopConfig } from "lighthouse";
 import { demoServer } from "../browser/demo-server.ts";
 import { screensOf } from "../browser/screens.ts";
 import { findBrowser } from "../support/find-browser.mjs";
+import { freePort } from "../support/free-port.mjs";
 
 const RUNS = 3;
 const AIM = 95;
@@ -26,12 +27,7 @@ const part = asked.find((a) => !a.startsWith("--"))?.toLowerCase() ?? "";
 const out = path.resolve(import.meta.dirname, "../../test-results/lighthouse");
 mkdirSync(out, { recursive: true });
 
-const port = await new Promise<number>((resolve) => {
-  const probe = net.createServer().listen(0, "127.0.0.1", () => {
-    const address = probe.address() as net.AddressInfo;
-    probe.close(() => resolve(address.port));
-  });
-});
+const port = await freePort();
 const profile = mkdtempSync(path.join(os.tmpdir(), "raintrip-lighthouse-"));
 const server = await demoServer();
 const context = await chromium.launchPersistentContext(profile, {

@@ -1,7 +1,7 @@
 import { spawn } from "node:child_process";
 import { existsSync } from "node:fs";
-import net from "node:net";
 import path from "node:path";
+import { freePort } from "../support/free-port.mjs";
 
 const root = path.resolve(import.meta.dirname, "..", "..");
 
@@ -21,14 +21,6 @@ interface Cookie {
   secure: boolean;
   sameSite: "Lax";
 }
-
-const freePort = () =>
-  new Promise<number>((resolve) => {
-    const probe = net.createServer().listen(0, "127.0.0.1", () => {
-      const { port } = probe.address() as net.AddressInfo;
-      probe.close(() => resolve(port));
-    });
-  });
 
 /**
  * The demo, for scripts that take pictures or measure: the installation that RAINTRIP_URL names, or one that is served

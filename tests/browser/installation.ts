@@ -1,21 +1,12 @@
 import { type ChildProcess, spawn, spawnSync } from "node:child_process";
 import { chmodSync, mkdtempSync, rmSync } from "node:fs";
-import net from "node:net";
 import os from "node:os";
 import path from "node:path";
 import { type BrowserContext, test as base, expect } from "@playwright/test";
 import type { Role } from "../../lib/core/permissions.ts";
+import { freePort } from "../support/free-port.mjs";
 
 const root = path.resolve(import.meta.dirname, "..", "..");
-
-function freePort(): Promise<number> {
-  return new Promise((resolve) => {
-    const probe = net.createServer().listen(0, "127.0.0.1", () => {
-      const { port } = probe.address() as net.AddressInfo;
-      probe.close(() => resolve(port));
-    });
-  });
-}
 
 export const PASSWORD = "wet clips trip twice";
 const SET_UP = /\/join#(join-[\w-]+)/;

@@ -1,10 +1,10 @@
 import { type ChildProcess, spawn, spawnSync } from "node:child_process";
 import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
-import net from "node:net";
 import os from "node:os";
 import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
 import pg from "pg";
+import { freePort } from "../support/free-port.mjs";
 
 const root = path.resolve(import.meta.dirname, "..", "..");
 
@@ -13,15 +13,6 @@ const ADMIN_PATIENCE_MS = 60_000;
 /** What can be killed of an installation. */
 export const VICTIMS = ["web", "worker", "postgres", "backend", "host", "serve"] as const;
 export type Victim = (typeof VICTIMS)[number];
-
-function freePort(): Promise<number> {
-  return new Promise((resolve) => {
-    const probe = net.createServer().listen(0, "127.0.0.1", () => {
-      const { port } = probe.address() as net.AddressInfo;
-      probe.close(() => resolve(port));
-    });
-  });
-}
 
 /** Processes by what started them, from /proc: the kills run on Linux only. */
 function childrenOf(parent: number): { pid: number; command: string }[] {

@@ -1,4 +1,3 @@
-import net from "node:net";
 import postgres from "postgres";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { LOCAL_ACTOR, systemActor } from "../../lib/store/actor.ts";
@@ -6,6 +5,7 @@ import { closeDatabase, type Database, openDatabase } from "../../lib/store/data
 import type { DatabaseAddress } from "../../lib/store/embedded.ts";
 import { migrate } from "../../lib/store/migrate.ts";
 import { readMayLag, readTransaction, systemTransaction } from "../../lib/store/transaction.ts";
+import { freePort } from "../support/free-port.mjs";
 import { canReplicate, startReplica } from "../support/replica.ts";
 import { startSystemPostgres } from "../support/system-postgres.mjs";
 
@@ -97,12 +97,3 @@ describe.skipIf(!canReplicate())("with a streaming replica", () => {
     await expect(readMayLag(LOCAL_ACTOR, (tx) => tx`SELECT 1 / 0`, db)).rejects.toThrow(/division by zero/);
   });
 });
-
-function freePort(): Promise<number> {
-  return new Promise((resolve) => {
-    const probe = net.createServer().listen(0, "127.0.0.1", () => {
-      const { port } = probe.address() as net.AddressInfo;
-      probe.close(() => resolve(port));
-    });
-  });
-}

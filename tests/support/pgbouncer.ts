@@ -4,6 +4,8 @@ import net from "node:net";
 import os from "node:os";
 import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
+import { freePort } from "./free-port.mjs";
+import { postgresUser } from "./system-postgres.mjs";
 
 const PLACES = ["/usr/sbin/pgbouncer", "/usr/bin/pgbouncer", "/usr/local/bin/pgbouncer"];
 
@@ -19,15 +21,6 @@ export function findPgbouncer(): string | null {
     timeout: 120_000,
   });
   return found();
-}
-
-function userOf(name: string): { uid?: number; gid?: number } {
-  if (process.getuid?.() !== 0) return {};
-  const entry = readFileSync("/etc/passwd", "utf8")
-    .split("\n")
-    .map((line) => line.split(":"))
-    .find((fields) => fields[0] === name);
-  return entry ? { uid: Number(entry[2]), gid: Number(entry[3]) } : {};
 }
 
 /**
@@ -68,7 +61,7 @@ pidfile = ${path.join(folder, "pid")}
 `,
   );
   // It refuses to run as root.
-  const user = userOf("postgres");
+  const user = postgresUser() ?? {};
   for (const at of [folder, users, config]) {
     if (user.uid !== undefined) chownSync(at, user.uid, user.gid as number);
   }
@@ -86,15 +79,6 @@ pidfile = ${path.join(folder, "pid")}
     rmSync(folder, { recursive: true, force: true });
   };
   return { port, stop };
-}
-
-function freePort(): Promise<number> {
-  return new Promise((resolve) => {
-    const probe = net.createServer().listen(0, "127.0.0.1", () => {
-      const { port } = probe.address() as net.AddressInfo;
-      probe.close(() => resolve(port));
-    });
-  });
 }
 
 function answers(port: number): Promise<boolean> {

@@ -1,15 +1,10 @@
 import { type ChildProcess, spawn, spawnSync } from "node:child_process";
-import { chownSync, existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync } from "node:fs";
+import { chownSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
+import { postgresUser, programsWith, serverArguments } from "./system-postgres.mjs";
 
-/** Programs of the system's PostgreSQL; null: there is none with what a replica takes. */
-function programs(): string | null {
-  const base = "/usr/lib/postgresql";
-  const versions = existsSync(base) ? readdirSync(base).sort((a, b) => Number(b) - Number(a)) : [];
-  const found = versions.find((v) => existsSync(path.join(base, v, "bin", "pg_basebackup")));
-  return found ? path.join(base, found, "bin") : null;
-}
+const programs = () => programsWith("pg_basebackup");
 
 export const canReplicate = (): boolean => programs() !== null;
 
@@ -21,12 +16,8 @@ export async function startReplica(primary: string, port: number): Promise<{ url
   const bin = programs() as string;
   const folder = mkdtempSync(path.join(os.tmpdir(), "raintrip-replica-"));
   const data = path.join(folder, "data");
-  let user: { uid?: number; gid?: number } = {};
-  if (process.getuid?.() === 0) {
-    const { uid, gid } = statSync("/var/lib/postgresql");
-    user = { uid, gid };
-    chownSync(folder, uid, gid);
-  }
+  const user = postgresUser() ?? {};
+  if (user.uid !== undefined) chownSync(folder, user.uid, user.gid as number);
   const made = spawnSync(
     path.join(bin, "pg_basebackup"),
     ["-D", data, "-R", "-X", "stream", "-c", "fast", "-d", primary],
@@ -36,19 +27,8 @@ export async function startReplica(primary: string, port: number): Promise<{ url
     },
   );
   if (made.status !== 0) throw new Error(`pg_basebackup failed: ${made.stderr}`);
-  const args = [
-    "-D",
-    data,
-    "-p",
-    String(port),
-    "-c",
-    "listen_addresses=127.0.0.1",
-    "-c",
-    "unix_socket_directories=",
-    "-c",
-    "hot_standby=on",
-  ];
-  const server: ChildProcess = spawn(path.join(bin, "postgres"), [...args, "-c", "logging_collector=off"], {
+  const args = serverArguments(data, port, ["hot_standby=on", "logging_collector=off"]);
+  const server: ChildProcess = spawn(path.join(bin, "postgres"), args, {
     ...user,
     stdio: ["ignore", "ignore", "pipe"],
   });

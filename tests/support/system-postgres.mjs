@@ -10,20 +10,28 @@ import {
   readFileSync,
   rmSync,
 } from "node:fs";
-import net from "node:net";
 import os from "node:os";
 import path from "node:path";
+import { freePort } from "./free-port.mjs";
 
-function programs() {
+/**
+ * Folder of the newest PostgreSQL programs of this system among which one is; null: there are none.
+ * @param {string} program
+ */
+export function programsWith(program) {
   const base = "/usr/lib/postgresql";
   if (!existsSync(base)) return null;
   const versions = readdirSync(base)
-    .filter((v) => existsSync(path.join(base, v, "bin", "postgres")))
+    .filter((v) => existsSync(path.join(base, v, "bin", program)))
     .sort((a, b) => Number(b) - Number(a));
   return versions[0] ? path.join(base, versions[0], "bin") : null;
 }
 
-function postgresUser() {
+/**
+ * As whom its programs run where this process is root, which they refuse to be; null: no such user.
+ * @returns {{ uid?: number, gid?: number } | null}
+ */
+export function postgresUser() {
   if (process.getuid?.() !== 0) return {};
   const entry = readFileSync("/etc/passwd", "utf8")
     .split("\n")
@@ -32,13 +40,15 @@ function postgresUser() {
   return entry ? { uid: Number(entry[2]), gid: Number(entry[3]) } : null;
 }
 
-function freePort() {
-  return new Promise((resolve) => {
-    const probe = net.createServer().listen(0, "127.0.0.1", () => {
-      const { port } = probe.address();
-      probe.close(() => resolve(port));
-    });
-  });
+/**
+ * Of a server that listens on this machine only, and on no socket file.
+ * @param {string} data folder of the cluster
+ * @param {number} port
+ * @param {string[]} settings besides these
+ */
+export function serverArguments(data, port, settings) {
+  const all = ["listen_addresses=127.0.0.1", "unix_socket_directories=", ...settings];
+  return ["-D", data, "-p", String(port), ...all.flatMap((setting) => ["-c", setting])];
 }
 
 /**
@@ -46,7 +56,7 @@ function freePort() {
  * @returns its URL, what its log says, and how to stop it; null when the system has none
  */
 export async function startSystemPostgres() {
-  const bin = programs();
+  const bin = programsWith("postgres");
   const user = postgresUser();
   if (!bin || !user) return null;
   const folder = mkdtempSync(path.join(os.tmpdir(), "raintrip-system-pg-"));
@@ -63,25 +73,10 @@ export async function startSystemPostgres() {
   // To a file: a pipe that nobody reads while the tests run would fill, and the server would wait for its reader.
   const logFile = path.join(folder, "server.log");
   const log = openSync(logFile, "a");
-  const server = spawn(
-    path.join(bin, "postgres"),
-    [
-      "-D",
-      data,
-      "-p",
-      String(port),
-      "-c",
-      "listen_addresses=127.0.0.1",
-      "-c",
-      "unix_socket_directories=",
-      "-c",
-      "fsync=off",
-    ],
-    {
-      ...user,
-      stdio: ["ignore", "ignore", log],
-    },
-  );
+  const server = spawn(path.join(bin, "postgres"), serverArguments(data, port, ["fsync=off"]), {
+    ...user,
+    stdio: ["ignore", "ignore", log],
+  });
   closeSync(log);
   const said = () => readFileSync(logFile, "utf8");
   let ended = false;

@@ -4,7 +4,7 @@ import { useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
-import { Empty } from "@/app/_ui/said.tsx";
+import { Empty, Trouble } from "@/app/_ui/said.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import type { AlertLine, AlertsView as View } from "@/lib/reads/alerts-view.ts";
 import { DutyForm } from "./duty-form.tsx";
@@ -31,11 +31,7 @@ export function AlertsView() {
         Each waits for somebody who takes it by name. An emergency that nobody takes within 15 minutes asks the next
         person below. Nothing is ever deleted here.
       </p>
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message} What is shown may be old.
-        </p>
-      ) : null}
+      <Trouble says={error?.message}> What is shown may be old.</Trouble>
       <h2>Nobody has these ({data.waiting})</h2>
       {open.length === 0 ? (
         <Empty>No alert waits. That is no clearance.</Empty>

@@ -4,6 +4,7 @@ import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { useFirstRun } from "./use-first-run.ts";
 
 /** The invented demo fleet: loaded into an empty installation, and removed again with everything entered on it. */
@@ -68,11 +69,7 @@ export function DemoPanel() {
         {remove.data && !remove.data.setUp ? (
           <p role="status">{remove.data.sites} sites of the demo were removed.</p>
         ) : null}
-        {trouble ? (
-          <p className="note danger" role="alert">
-            {trouble.message}
-          </p>
-        ) : null}
+        <Trouble says={trouble?.message} />
       </section>
     </IfMay>
   );

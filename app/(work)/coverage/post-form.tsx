@@ -2,6 +2,7 @@
 
 import { useRouter } from "next/navigation";
 import { type FormEvent, type ReactNode, useState } from "react";
+import { Trouble } from "@/app/_ui/said.tsx";
 
 interface Props {
   /** Name of the form for who hears it rather than sees it. */
@@ -43,11 +44,7 @@ export function PostForm({ name, button, send, children, keeps = false }: Props)
       <p role="status" className="soft">
         {state.kind === "busy" || state.kind === "done" ? state.says : ""}
       </p>
-      {state.kind === "failed" ? (
-        <p className="note danger" role="alert">
-          {state.says}
-        </p>
-      ) : null}
+      <Trouble says={state.kind === "failed" ? state.says : null} />
     </form>
   );
 }

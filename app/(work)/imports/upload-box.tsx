@@ -2,6 +2,7 @@
 
 import { useRouter } from "next/navigation";
 import { type DragEvent, useEffect, useRef, useState } from "react";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { PasteRows } from "./paste-rows.tsx";
 
 type State = { kind: "idle" } | { kind: "sending"; share: number } | { kind: "failed"; says: string };
@@ -115,11 +116,7 @@ export function UploadBox({ onDone }: { onDone: () => void }) {
           <progress value={state.share} max={1} aria-label="Progress of the upload" />
         </p>
       ) : null}
-      {state.kind === "failed" ? (
-        <p className="note danger" role="alert">
-          {state.says}
-        </p>
-      ) : null}
+      <Trouble says={state.kind === "failed" ? state.says : null} />
     </section>
   );
 }

@@ -3,6 +3,7 @@
 import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
 import { ageText, utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { WeatherFeedView } from "@/lib/reads/weather-feed-view.ts";
 
@@ -30,11 +31,7 @@ export function WeatherFeedPanel() {
   return (
     <section aria-label="Weather feed">
       <h2>Weather feed</h2>
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message}
-        </p>
-      ) : null}
+      <Trouble says={error?.message} />
       {data?.says ? <p className={data.state === "wrong" ? "note danger" : "soft"}>{data.says}</p> : null}
       {data?.state === "on" ? (
         <>
@@ -59,11 +56,7 @@ export function WeatherFeedPanel() {
               </button>
             )}
           </p>
-          {act.error ? (
-            <p className="note danger" role="alert">
-              {act.error.message}
-            </p>
-          ) : null}
+          <Trouble says={act.error?.message} />
         </>
       ) : null}
       {data && data.stations.length > 0 ? <StationTable view={data} /> : null}

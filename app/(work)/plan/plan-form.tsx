@@ -4,6 +4,7 @@ import { useMutation } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
 import { type FormEvent, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { DraftRunView } from "@/lib/reads/draft-run-view.ts";
 import { PlanRun } from "./plan-run.tsx";
 import "./plan.css";
@@ -41,11 +42,7 @@ export function PlanForm({ from, open }: { from: string; open: DraftRunView[] })
           {make.isPending ? "Asking …" : "Make a plan"}
         </button>
       </form>
-      {make.error ? (
-        <p className="note danger" role="alert">
-          {make.error.message}
-        </p>
-      ) : null}
+      <Trouble says={make.error?.message} />
       {runs.map((runId) => (
         <PlanRun key={runId} runId={runId} first={open.find((run) => run.runId === runId)} onPlan={onPlan} />
       ))}

@@ -6,6 +6,7 @@ import { useEffect, useRef } from "react";
 import { money, utcTime } from "@/app/_ui/format.ts";
 import { getJson } from "@/app/_ui/get-json.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { Distance } from "@/app/_ui/units.tsx";
 import type { DraftRunView } from "@/lib/reads/draft-run-view.ts";
 
@@ -41,7 +42,7 @@ export function PlanRun({ runId, first, onPlan }: Props) {
     told.current = true;
     onPlan(run.planId, run);
   }, [run, onPlan]);
-  if (!run) return error ? <Refused says={error.message} /> : <p className="note">Asking for a plan …</p>;
+  if (!run) return error ? <Trouble says={error.message} /> : <p className="note">Asking for a plan …</p>;
   const open = isOpen(run);
   return (
     <section className="panel plan-run no-print" aria-label={`Plan for ${run.from}`}>
@@ -74,17 +75,11 @@ export function PlanRun({ runId, first, onPlan }: Props) {
           )}
         </p>
       ) : null}
-      {stop.error ? <Refused says={stop.error.message} /> : null}
-      {error ? <Refused says={`How far it is could not be read: ${error.message}`} /> : null}
+      <Trouble says={stop.error?.message} />
+      {error ? <Trouble says={`How far it is could not be read: ${error.message}`} /> : null}
     </section>
   );
 }
-
-const Refused = ({ says }: { says: string }) => (
-  <p className="note danger" role="alert">
-    {says}
-  </p>
-);
 
 function headline({ status, silent, working, ahead, best }: DraftRunView): string {
   switch (status) {

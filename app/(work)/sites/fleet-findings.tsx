@@ -5,6 +5,7 @@ import { useCallback, useState } from "react";
 import { barsOption } from "@/app/_ui/chart/bars-option.ts";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { FleetFindingsView } from "@/lib/reads/weather-picture-view.ts";
 
 async function fetchFindings(): Promise<FleetFindingsView> {
@@ -20,11 +21,7 @@ export function FleetFindings() {
   return (
     <details onToggle={(e) => setOpen(e.currentTarget.open)} data-fleet-findings={data ? "ready" : "waiting"}>
       <summary>How many weather findings are expected to be false</summary>
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message} Close and open it to try again.
-        </p>
-      ) : null}
+      <Trouble says={error?.message}> Close and open it to try again.</Trouble>
       {isOpen && !data && !error ? <p role="status">Reading …</p> : null}
       {data ? <Findings view={data} /> : null}
     </details>

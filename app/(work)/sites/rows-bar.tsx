@@ -3,6 +3,7 @@
 import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { RankedSitesView, SitesAction, SitesActionDone } from "@/lib/reads/ranked-sites-view.ts";
 
 const DONE: Record<SitesAction["action"], string> = {
@@ -110,11 +111,7 @@ export function RowsBar({ chosen, crews, onClear }: Props) {
         {said ? `${said.done} ${said.done === 1 ? "site" : "sites"} ${DONE[said.action]}.` : ""}{" "}
         {said?.skipped.map((s) => `${s.siteId}: ${s.why}.`).join(" ")}
       </p>
-      {act.error ? (
-        <p className="note danger" role="alert">
-          {act.error.message}
-        </p>
-      ) : null}
+      <Trouble says={act.error?.message} />
     </section>
   );
 }

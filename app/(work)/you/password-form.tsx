@@ -2,7 +2,8 @@
 
 import { useState } from "react";
 import { post } from "@/app/_sign-in/client.ts";
-import { Stacked, TextField } from "@/app/_ui/field.tsx";
+import { NewPasswordField, PasswordField } from "@/app/_sign-in/fields.tsx";
+import { Stacked } from "@/app/_ui/field.tsx";
 import { YOU } from "@/app/_words/sign-in.ts";
 
 export function PasswordForm() {
@@ -25,24 +26,8 @@ export function PasswordForm() {
   return (
     <Stacked onSend={change}>
       <p role="status">{says}</p>
-      <TextField
-        label={YOU.passwordNow}
-        type="password"
-        autoComplete="current-password"
-        required
-        value={current}
-        onText={setCurrent}
-      />
-      <TextField
-        label={YOU.passwordNew}
-        type="password"
-        autoComplete="new-password"
-        required
-        minLength={12}
-        maxLength={128}
-        value={next}
-        onText={setNext}
-      />
+      <PasswordField label={YOU.passwordNow} value={current} onText={setCurrent} />
+      <NewPasswordField label={YOU.passwordNew} value={next} onText={setNext} />
       <button type="submit" className="button" disabled={isBusy}>
         {YOU.changePassword}
       </button>

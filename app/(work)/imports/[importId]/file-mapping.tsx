@@ -3,6 +3,7 @@
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import { useEffect, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { ColumnRule, Mapping, MappingAsk, MappingView } from "@/lib/reads/import-mapping-view.ts";
 import { CodesTable } from "./codes-table.tsx";
 import { ColumnTable } from "./column-table.tsx";
@@ -44,12 +45,7 @@ export function FileMapping({ base, file, settle }: Props) {
         remember: name,
       });
   }, [answered, isFetching, isPlaceholderData, name, file, settle]);
-  if (error)
-    return (
-      <p className="note danger" role="alert">
-        {error.message}
-      </p>
-    );
+  if (error) return <Trouble says={error.message} />;
   if (!data) return <p role="status">Looking at its columns …</p>;
   const { mapping } = data;
   const say = (next: Partial<Mapping>) => setAsk({ file, kind: null, cut: {}, mapping: { ...mapping, ...next } });

@@ -3,6 +3,7 @@
 import { useMutation, useQuery } from "@tanstack/react-query";
 import { useCallback, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { Mapping, StartImport, WaitingFile } from "@/lib/reads/import-mapping-view.ts";
 import { FileMapping } from "./file-mapping.tsx";
 
@@ -35,12 +36,7 @@ export function MappingWork({ importId, onStarted }: { importId: string; onStart
     (file: string, said: Settled) => setSettled((before) => ({ ...before, [file]: said })),
     [],
   );
-  if (error)
-    return (
-      <p className="note danger" role="alert">
-        {error.message}
-      </p>
-    );
+  if (error) return <Trouble says={error.message} />;
   if (!data) return <p role="status">Reading the files …</p>;
   const asked = data.filter((f) => f.readAs === null);
   const known = data.filter((f) => f.readAs !== null);
@@ -94,11 +90,7 @@ export function MappingWork({ importId, onStarted }: { importId: string; onStart
           {waitsFor.length > 0 ? `Still to say: ${waitsFor.join(", ")}` : "Everything is said."}
         </span>
       </p>
-      {begin.error ? (
-        <p className="note danger" role="alert">
-          {begin.error.message}
-        </p>
-      ) : null}
+      <Trouble says={begin.error?.message} />
     </>
   );
 }

@@ -4,6 +4,7 @@ import { useMutation } from "@tanstack/react-query";
 import Link from "next/link";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { ImportView as View } from "@/lib/reads/imports-view.ts";
 
@@ -83,11 +84,7 @@ export function SetAside({ view, onSent }: { view: View; onSent: () => void }) {
           <Link href={`/imports/${encodeURIComponent(send.data.importId)}`}>Sent in: see what came of it</Link>
         ) : null}
       </p>
-      {send.error ? (
-        <p className="note danger" role="alert">
-          {send.error.message}
-        </p>
-      ) : null}
+      <Trouble says={send.error?.message} />
     </section>
   );
 }

@@ -17,7 +17,7 @@ import { RestOfDay } from "./rest-of-day.tsx";
 import { Unserved } from "./unserved.tsx";
 import { useMoves, usePlan } from "./use-plan.ts";
 import "../plan.css";
-import { Empty } from "@/app/_ui/said.tsx";
+import { Empty, Trouble } from "@/app/_ui/said.tsx";
 
 /** A plan: a strip for each crew and day, the map, who is left out and why, and everything that can be done with it. */
 export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: DraftRunView[] }) {
@@ -111,11 +111,7 @@ export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: Dra
         </a>
       </p>
       {[change.error, anew.error, confirm.error].map((error) =>
-        error ? (
-          <p key={error.message} className="note danger" role="alert">
-            {error.message}
-          </p>
-        ) : null,
+        error ? <Trouble key={error.message} says={error.message} /> : null,
       )}
       {making.map((runId) => (
         <PlanRun key={runId} runId={runId} first={runs.find((run) => run.runId === runId)} onPlan={onPlan} />

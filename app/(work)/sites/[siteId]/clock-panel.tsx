@@ -6,6 +6,7 @@ import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import type { ClockView } from "@/lib/reads/weather-picture-view.ts";
 
@@ -139,11 +140,7 @@ function Decision({ label, url, body, onDecided }: DecisionProps) {
       <p role="status" className="soft">
         {state === "busy" ? "Storing …" : state === "done" ? "Stored. Every site of this log is scored anew." : ""}
       </p>
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble}
-        </p>
-      ) : null}
+      <Trouble says={trouble} />
     </form>
   );
 }

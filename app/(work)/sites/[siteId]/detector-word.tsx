@@ -3,6 +3,7 @@
 import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 
 /** Somebody who looked says whether the detector is as it was before the repair; records alone cannot tell. */
@@ -38,11 +39,7 @@ export function DetectorWord({ siteId, fix }: { siteId: string; fix: FixLine }) 
           ? "Stored with your name. The site is being scored anew; load the page again in a little while."
           : ""}
       </p>
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble}
-        </p>
-      ) : null}
+      <Trouble says={trouble} />
     </fieldset>
   );
 }

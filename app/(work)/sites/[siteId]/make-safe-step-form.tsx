@@ -3,6 +3,7 @@
 import { useRouter } from "next/navigation";
 import { type FormEvent, type ReactNode, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { MakeSafeRun, SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import {
   AuthoriseFields,
@@ -109,11 +110,7 @@ function StepForm({ siteId, run, kind, button, fields }: Props & { kind: string;
       <button type="submit" className="button main" disabled={isBusy}>
         {button}
       </button>
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble}
-        </p>
-      ) : null}
+      <Trouble says={trouble} />
     </form>
   );
 }

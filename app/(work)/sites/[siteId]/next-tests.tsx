@@ -3,6 +3,7 @@
 import { useQuery } from "@tanstack/react-query";
 import { words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
+import { Trouble, Waiting } from "@/app/_ui/said.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { NextTestsView } from "@/lib/reads/what-if-view.ts";
 
@@ -23,17 +24,8 @@ export function NextTests({ siteId }: { siteId: string }) {
         checked for safety is on the checklist whether or not it is here. Treat all metal as live; measure before
         touching.
       </p>
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message} Load the page again.
-        </p>
-      ) : null}
-      {!data && !error ? (
-        <div role="status" aria-label="Working out the next tests">
-          <div className="skeleton w320" />
-          <div className="skeleton w240" />
-        </div>
-      ) : null}
+      <Trouble says={error?.message}> Load the page again.</Trouble>
+      {!data && !error ? <Waiting label="Working out the next tests" /> : null}
       {data && data.tests.length === 0 ? <p className="empty">No single test would move it noticeably.</p> : null}
       {data && data.tests.length > 0 ? <TestsTable tests={data.tests} /> : null}
     </section>

@@ -3,6 +3,7 @@
 import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import type { EditablePart, PathEditView } from "@/lib/reads/path-edit-view.ts";
 import { fieldsOf } from "./path-edit-fields.ts";
 import { PathEditForm } from "./path-edit-form.tsx";
@@ -127,11 +128,7 @@ function PartForm({ view, part, onGone }: PartProps) {
         ) : null}
       </div>
       <p role="status">{said?.ok ? said.text : ""}</p>
-      {said && !said.ok ? (
-        <p className="note danger" role="alert">
-          {said.text}
-        </p>
-      ) : null}
+      <Trouble says={said && !said.ok ? said.text : null} />
     </form>
   );
 }

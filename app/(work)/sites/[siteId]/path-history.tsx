@@ -4,6 +4,7 @@ import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { PathChangeLine, PathEditView } from "@/lib/reads/path-edit-view.ts";
@@ -26,11 +27,7 @@ export function PathHistory({ view }: { view: PathEditView }) {
   return (
     <>
       <h3>Changes by hand</h3>
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble}
-        </p>
-      ) : null}
+      <Trouble says={trouble} />
       <Wide label="Changes of the path by hand">
         <table className="path-table" data-table="path-changes">
           <thead>

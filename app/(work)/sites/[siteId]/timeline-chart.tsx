@@ -7,6 +7,7 @@ import { type Storm, stepTimes, stormsOf, timelineOption, wallOf } from "@/app/_
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import type { ZoomRange } from "@/app/_ui/chart/use-echart.ts";
 import { filmText, rainText } from "@/app/_ui/format.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { useUnits } from "@/app/_ui/units.tsx";
 import type { Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
@@ -92,11 +93,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
           </button>
         ) : null}
       </p>
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble} Try again.
-        </p>
-      ) : null}
+      <Trouble says={trouble}> Try again.</Trouble>
     </>
   );
   return (

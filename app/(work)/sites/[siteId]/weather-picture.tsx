@@ -1,6 +1,7 @@
 "use client";
 
 import { useQuery } from "@tanstack/react-query";
+import { Trouble, Waiting } from "@/app/_ui/said.tsx";
 import type { WeatherPictureView } from "@/lib/reads/weather-picture-view.ts";
 import { ClockPanel } from "./clock-panel.tsx";
 import { DoseChart } from "./dose-chart.tsx";
@@ -23,17 +24,8 @@ export function WeatherPicture({ siteId }: { siteId: string }) {
   return (
     <section aria-label="How the faults go with the weather" data-weather-picture={data ? "ready" : "waiting"}>
       <h2>How the faults go with the weather</h2>
-      {error ? (
-        <p className="note danger" role="alert">
-          {error.message} Load the page again.
-        </p>
-      ) : null}
-      {!data && !error ? (
-        <div role="status" aria-label="Setting the faults against the weather">
-          <div className="skeleton w320" />
-          <div className="skeleton w240" />
-        </div>
-      ) : null}
+      <Trouble says={error?.message}> Load the page again.</Trouble>
+      {!data && !error ? <Waiting label="Setting the faults against the weather" /> : null}
       {data ? <Pictures view={data} onDecided={() => refetch()} /> : null}
     </section>
   );

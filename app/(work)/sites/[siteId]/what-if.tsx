@@ -3,6 +3,7 @@
 import { useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { CHECKS, OUTCOMES, READING_UNITS } from "@/lib/core/records.ts";
 import type { WhatIfView } from "@/lib/reads/what-if-view.ts";
 import { WhatIfResult } from "./what-if-result.tsx";
@@ -115,11 +116,7 @@ export function WhatIf({ siteId, sectionIds, inverterIds }: Props) {
       <p role="status" className="soft">
         {busy ? "Working it out …" : ""}
       </p>
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble}
-        </p>
-      ) : null}
+      <Trouble says={trouble} />
       {view ? <WhatIfResult view={view} /> : null}
     </section>
   );

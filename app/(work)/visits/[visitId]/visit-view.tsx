@@ -1,4 +1,5 @@
 import Link from "next/link";
+import { Facts } from "@/app/_ui/facts.tsx";
 import { orUnknown, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
@@ -117,7 +118,7 @@ function SiteHeader({ site }: { site: View["site"] }) {
     site.accessFrom && site.accessTo
       ? `${site.accessFrom} to ${site.accessTo} (${site.timeZone})`
       : "hours not recorded";
-  const facts = [
+  const facts: [string, string][] = [
     ["Site", `${site.siteId}, ${site.portfolio}, ${site.latitude.toFixed(4)}, ${site.longitude.toFixed(4)}`],
     ["System", `${site.dcKw} kW DC, ${site.acKw} kW AC, ${orUnknown(site.mounting)}`],
     ["Contact", `${orUnknown(site.contactName)}, ${orUnknown(site.contactPhone)}`],
@@ -125,16 +126,7 @@ function SiteHeader({ site }: { site: View["site"] }) {
     ["Access", `${hours}${site.accessNote ? `, ${site.accessNote}` : ""}`],
     ["Code and authority", `NEC ${orUnknown(site.necEdition)}, ${orUnknown(site.permitAuthority)}`],
   ];
-  return (
-    <dl className="facts">
-      {facts.map(([name, value]) => (
-        <div key={name}>
-          <dt>{name}</dt>
-          <dd>{value}</dd>
-        </div>
-      ))}
-    </dl>
-  );
+  return <Facts facts={facts} />;
 }
 
 function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {

@@ -2,6 +2,7 @@
 
 import { useEffect, useState } from "react";
 import { words } from "@/app/_ui/format.ts";
+import { Trouble } from "@/app/_ui/said.tsx";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
 import { positionNow, shrinkPhoto } from "@/app/_ui/shrink-photo.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
@@ -130,11 +131,7 @@ function Photos({ itemId, log, worker, place, sent }: PhotosProps) {
             <SentPicture key={photo.photoId} photo={photo} />
           ))}
       </ul>
-      {trouble ? (
-        <p className="note danger" role="alert">
-          {trouble}
-        </p>
-      ) : null}
+      <Trouble says={trouble} />
     </div>
   );
 }

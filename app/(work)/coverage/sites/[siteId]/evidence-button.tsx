@@ -1,6 +1,7 @@
 "use client";
 
 import { useRef, useState } from "react";
+import { Trouble } from "@/app/_ui/said.tsx";
 
 type State =
   | { kind: "idle" }
@@ -87,11 +88,7 @@ export function EvidenceButton({ siteId }: { siteId: string }) {
           : ""}
         {state.kind === "done" ? `Saved, ${megabytes(state.bytes)}.` : ""}
       </p>
-      {state.kind === "failed" ? (
-        <p className="note danger" role="alert">
-          {state.says}
-        </p>
-      ) : null}
+      <Trouble says={state.kind === "failed" ? state.says : null} />
     </div>
   );
 }
