@@ -222,6 +222,33 @@ test("from the keyboard the focus goes down the page in reading order, is seen, 
   expect(await page.evaluate(() => document.querySelector("main")?.contains(document.activeElement))).toBe(true);
 });
 
+test("on a phone the header is one row; its button names the page, opens the others by key and gives the focus back", async ({
+  page,
+  demo,
+}) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  await page.goto(`${demo.url}/visits`, { waitUntil: "networkidle" });
+  expect((await page.getByRole("banner").boundingBox())?.height).toBeLessThan(64);
+  const button = page.getByRole("button", { name: /^Menu: Visits/ });
+  const pages = page.getByRole("navigation", { name: "Main" });
+  await expect(pages).toBeHidden();
+  for (let stop = 0; stop < 3; stop++) await page.keyboard.press("Tab");
+  await expect(button).toBeFocused();
+  await page.keyboard.press("Enter");
+  await expect(pages).toBeVisible();
+  expect(severe(await new AxeBuilder({ page }).analyze(), "the menu")).toEqual([]);
+  await page.keyboard.press("Tab");
+  await expect(pages.getByRole("link", { name: "Sites" })).toBeFocused();
+  await page.keyboard.press("Escape");
+  await expect(pages).toBeHidden();
+  await expect(button).toBeFocused();
+  await button.click();
+  await pages.getByRole("link", { name: "Sites" }).click();
+  await page.waitForURL(/\/sites$/);
+  await expect(page.getByRole("button", { name: /^Menu: Sites/ })).toBeVisible();
+  await expect(pages).toBeHidden();
+});
+
 test("a page that does not exist says so and leads back", async ({ page, demo }) => {
   await page.goto(`${demo.url}/sites/NOPE`);
   await expect(page.getByRole("heading", { name: /No such site/ })).toBeVisible();
