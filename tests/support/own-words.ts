@@ -10,7 +10,8 @@ const FOR_MACHINES = new Set(
 const CALLS =
   /(^|\.)(startsWith|endsWith|includes|indexOf|querySelector|querySelectorAll|closest|matches|matchMedia|getElementById|addEventListener|removeEventListener|getAttribute|setAttribute|removeAttribute|replace|replaceAll|split|join|fetch|toLocaleString|DateTimeFormat|getPropertyValue|createElement|RegExp|import|postJson|getJson|classOf|on|off|get|set|has|append|open|getContext|setTextStyle|push_|useContext|createContext|localeCompare|register)$/;
 const HUMAN = /\p{L}{2,}[^\p{L}]* [^\p{L}]*\p{L}{2,}|^\p{Lu}\p{Ll}{2,}/u;
-const NOT_HUMAN = /^(\/|\.|#|https?:|use |@|[a-z-]+\/[a-z])|[{}[\]]=?|=>|^[a-z]+(-[a-z0-9]+)+( [a-z]+(-[a-z0-9]+)*)*$|^[A-Z][a-z]+\/[A-Z]/;
+const NOT_HUMAN =
+  /^(\/|\.|#|https?:|use |@|[a-z-]+\/[a-z])|[{}[\]]=?|=>|^[a-z]+(-[a-z0-9]+)+( [a-z]+(-[a-z0-9]+)*)*$|^[A-Z][a-z]+\/[A-Z]/;
 
 const letters = (text: string) => /\p{L}{2}/u.test(text);
 
@@ -25,11 +26,7 @@ function isShown(node: ts.Node): boolean {
     const up = at.parent;
     if (ts.isParenthesizedExpression(up)) at = up;
     else if (ts.isConditionalExpression(up) && up.condition !== at) at = up;
-    else if (
-      ts.isBinaryExpression(up) &&
-      up.right === at &&
-      ["&&", "||", "??"].includes(up.operatorToken.getText()) 
-    )
+    else if (ts.isBinaryExpression(up) && up.right === at && ["&&", "||", "??"].includes(up.operatorToken.getText()))
       at = up;
     else return ts.isJsxExpression(up) && (ts.isJsxElement(up.parent) || ts.isJsxFragment(up.parent));
   }
@@ -39,7 +36,8 @@ function isShown(node: ts.Node): boolean {
 function isForMachines(node: ts.Node): boolean {
   for (let at = node; at.parent; at = at.parent) {
     const up = at.parent;
-    if (ts.isImportDeclaration(up) || ts.isExportDeclaration(up) || ts.isLiteralTypeNode(up) || ts.isTypeNode(up)) return true;
+    if (ts.isImportDeclaration(up) || ts.isExportDeclaration(up) || ts.isLiteralTypeNode(up) || ts.isTypeNode(up))
+      return true;
     if (ts.isExpressionStatement(up) && at === node) return true;
     if (ts.isCaseClause(up) && up.expression === at) return true;
     if (ts.isElementAccessExpression(up) && up.argumentExpression === at) return true;
@@ -49,7 +47,11 @@ function isForMachines(node: ts.Node): boolean {
     if (ts.isNewExpression(up) && CALLS.test(up.expression.getText())) return true;
     if (ts.isJsxAttribute(up)) {
       const name = up.name.getText();
-      return FOR_MACHINES.has(name) || name.startsWith("data-") || /^on[A-Z]/.test(name) === true && at === up.initializer && ts.isStringLiteral(at);
+      return (
+        FOR_MACHINES.has(name) ||
+        name.startsWith("data-") ||
+        (/^on[A-Z]/.test(name) === true && at === up.initializer && ts.isStringLiteral(at))
+      );
     }
     if (ts.isPropertyAssignment(up) && up.initializer === at && ts.isStringLiteralLike(at)) {
       const name = up.name.getText().replaceAll(/["']/g, "");
@@ -63,7 +65,12 @@ function isForMachines(node: ts.Node): boolean {
 /** Whether a node of a screen's source holds words of its own that somebody reads. */
 export function isOwnWord(node: ts.Node): boolean {
   if (ts.isJsxText(node)) return letters(node.text);
-  const text = ts.isStringLiteral(node) || ts.isNoSubstitutionTemplateLiteral(node) ? node.text : ts.isTemplateExpression(node) ? templateText(node) : null;
+  const text =
+    ts.isStringLiteral(node) || ts.isNoSubstitutionTemplateLiteral(node)
+      ? node.text
+      : ts.isTemplateExpression(node)
+        ? templateText(node)
+        : null;
   if (text === null || !letters(text) || isForMachines(node)) return false;
   if (isShown(node)) return true;
   return HUMAN.test(text) && !NOT_HUMAN.test(text);
