@@ -60,6 +60,7 @@ export function sunHours(firstHour: HourIndex, hours: number, where: LatLon): Su
     const month = (date.getUTCFullYear() - 1970) * 12 + date.getUTCMonth();
     const drift = ((((nextAngle - angle + 180) % 360) + 360) % 360) - 180;
     const last = Math.min(hours, (day + 1) * DAY - firstHour + 1);
+    const ofYear = month % 12;
     out.month.fill(month, i, last);
     const atNoon = ((sun.declinationDeg + next.declinationDeg) / 2) * RAD;
     const aroundSine = sinLat * Math.sin(atNoon) - limit;
@@ -79,7 +80,8 @@ export function sunHours(firstHour: HourIndex, hours: number, where: LatLon): Su
         const sine = sinLat * Math.sin(declination) - cosLat * Math.cos(declination) * Math.cos(turned * RAD);
         if (sine > limit) out.lit[i] = 1;
       }
-      out.stratum[i] = (Math.floor(turned / 15) % DAY) * 12 + (month % 12);
+      // Never below zero, so that cutting the fraction off is the floor.
+      out.stratum[i] = (((turned / 15) | 0) % DAY) * 12 + ofYear;
       const before = cos;
       cos = before * cosStep - sin * sinStep;
       sin = sin * cosStep + before * sinStep;
