@@ -17,7 +17,7 @@ import { useTestDatabase } from "../support/test-database.ts";
 // The sites of one account, shared out over processes of their own, as of workers on several hosts.
 const database = useTestDatabase();
 const NOW = Date.UTC(2026, 10, 20);
-const SITES = 80;
+const SITES = 64;
 const data = mkdtempSync(path.join(os.tmpdir(), "raintrip-shared-"));
 const root = path.resolve(import.meta.dirname, "../..");
 const children: ChildProcess[] = [];
@@ -30,7 +30,7 @@ beforeAll(async () => {
     onnotice: () => {},
   });
   const drop = path.join(data, "drop");
-  await writeDemoDrop(drop, { seed: "shared", sites: SITES, days: 120, endDay: "2026-10-31" });
+  await writeDemoDrop(drop, { seed: "shared", sites: SITES, days: 90, endDay: "2026-10-31" });
   await importPaths(LOCAL_ACTOR, [drop]);
 });
 afterAll(async () => {
@@ -132,7 +132,7 @@ test("a site whose records change while a long round runs is scored next, and is
     now: NOW,
     lookEveryMs: 0,
     callOthers: async () => {
-      const record = `site_id,inspected_at,check,outcome,notes\n${last},2026-10-20,egc_size,fail,Technician was shocked at the rail\n`;
+      const record = `site_id,inspected_at,check,outcome,note\n${last},2026-10-20,egc_size,fail,Technician was shocked at the rail\n`;
       await importPaths(LOCAL_ACTOR, [dropFolder({ "inspections.csv": record })]);
     },
     onProgress: () => seen.push(standings()),
