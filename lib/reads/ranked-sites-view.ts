@@ -40,7 +40,6 @@ export interface RankedSiteRow {
   bonding: { p: number; low: number; high: number };
   energized: { p: number; low: number; high: number };
   leadingCause: string;
-  leadingP: number;
   driver: Driver;
   rateRatio: number | null;
   qValue: number | null;
