@@ -1,10 +1,10 @@
 import "server-only";
 import { z } from "zod";
-import { Mapping } from "../ingest/mapping/mapping.ts";
-import type { Question } from "../ingest/mapping/open-questions.ts";
+import { Mapping } from "../mapping/mapping.ts";
+import type { Question } from "../mapping/open-questions.ts";
 
-export type { ColumnRule, Mapping } from "../ingest/mapping/mapping.ts";
-export type { Question } from "../ingest/mapping/open-questions.ts";
+export type { ColumnRule, Mapping } from "../mapping/mapping.ts";
+export type { Question } from "../mapping/open-questions.ts";
 
 /** What is asked of a file: how it could be read, or what came of a mapping that somebody is making. */
 export const MappingAsk = z.object({

@@ -15,7 +15,7 @@ import os from "node:os";
 import path from "node:path";
 import postgres from "postgres";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { CONTRACT_FILES } from "../../lib/ingest/contract/files.ts";
+import { CONTRACT_FILES } from "../../lib/contract/files.ts";
 import { installQueue } from "../../lib/jobs/boss.ts";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readEvidence } from "../../lib/reads/evidence.ts";

@@ -2,16 +2,16 @@
 
 import { words } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { bareRule } from "@/lib/mapping/bare-rule.ts";
 import type { ColumnRule, MappingView } from "@/lib/reads/import-mapping-view.ts";
 import { ColumnForm } from "./column-form.tsx";
-import { newRule } from "./new-rule.ts";
 
 /** The file's own columns: what each is read as, in which unit, and whose clock it tells. */
 export function ColumnTable({ view, onChange }: { view: MappingView; onChange: (columns: ColumnRule[]) => void }) {
   const { columns: rules } = view.mapping;
   const readAs = (at: number, to: string) => {
     const others = rules.filter((rule) => rule.at !== at && rule.to !== to);
-    onChange(to === "" ? others : [...others, newRule(to, at)]);
+    onChange(to === "" ? others : [...others, bareRule(to, at)]);
   };
   const change = (to: string, part: Partial<ColumnRule>) =>
     onChange(rules.map((rule) => (rule.to === to ? { ...rule, ...part } : rule)));

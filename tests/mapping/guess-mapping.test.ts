@@ -1,10 +1,10 @@
 import { describe, expect, test } from "vitest";
-import { CONTRACT_FILES } from "../../../lib/ingest/contract/files.ts";
-import { guessMapping } from "../../../lib/ingest/mapping/guess-mapping.ts";
-import { rowMap } from "../../../lib/ingest/mapping/map-row.ts";
-import type { Mapping } from "../../../lib/ingest/mapping/mapping.ts";
-import { codesIn, openQuestions } from "../../../lib/ingest/mapping/open-questions.ts";
-import { tableSample } from "../../../lib/ingest/mapping/table-sample.ts";
+import { CONTRACT_FILES } from "../../lib/contract/files.ts";
+import { guessMapping } from "../../lib/mapping/guess-mapping.ts";
+import { rowMap } from "../../lib/mapping/map-row.ts";
+import type { Mapping } from "../../lib/mapping/mapping.ts";
+import { codesIn, openQuestions } from "../../lib/mapping/open-questions.ts";
+import { tableSample } from "../../lib/mapping/table-sample.ts";
 
 const read = (file: string, text: string, kind?: string) => {
   const sample = tableSample(file, text, true);

@@ -1,7 +1,7 @@
-import { decodeCode, SUNSPEC_EVT1 } from "../../faults/fault-code.ts";
 import { wordsOf } from "../contract/cell.ts";
 import type { ColumnSpec, FileSpec } from "../contract/file-spec.ts";
 import { CONTRACT_FILES } from "../contract/files.ts";
+import { decodeCode, SUNSPEC_EVT1 } from "../faults/fault-code.ts";
 import { bareRule } from "./bare-rule.ts";
 import { cellsOf, hasUnits, headingParts, type Match, matchColumns, takes } from "./column-match.ts";
 import { KIND_WORDS, VALUE_WORDS } from "./column-words.ts";

@@ -1,4 +1,4 @@
-import { instantFromWall, isTimeZone } from "../../core/zoned-time.ts";
+import { instantFromWall, isTimeZone } from "../core/zoned-time.ts";
 
 /** How times of a column are written. */
 export const TIME_FORMS = ["iso", "ymd", "mdy", "dmy", "named_month", "epoch_s", "epoch_ms", "serial_day"] as const;

@@ -1,6 +1,6 @@
 import { wordsOf } from "../contract/cell.ts";
+import { type CsvRecord, unguarded } from "../contract/csv-records.ts";
 import type { ColumnSpec, FileSpec } from "../contract/file-spec.ts";
-import { type CsvRecord, unguarded } from "../csv-records.ts";
 import { takes } from "./column-match.ts";
 import { plainNumber } from "./decimal-mark.ts";
 import type { ColumnRule, Mapping } from "./mapping.ts";
