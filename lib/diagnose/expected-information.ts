@@ -1,7 +1,7 @@
 import { computedInspection } from "../core/computed-inspection.ts";
 import { CAUSES, type Check, type Inspection, type SiteRecords } from "../core/records.ts";
 import { decibans } from "../core/statistics.ts";
-import { type Belief, believer, type DiagnoseInput } from "./diagnose.ts";
+import { type Belief, type Believer, believer, type DiagnoseInput } from "./diagnose.ts";
 import type { ParameterTable } from "./parameters.ts";
 
 /** What one more check, done now, is expected to tell. */
@@ -48,21 +48,10 @@ export function expectedInformation(
   input: DiagnoseInput,
   parameters: ParameterTable,
 ): ExpectedInformation {
-  return informationFrom(proposed, input, believedWith(input, parameters));
+  return informationFrom(proposed, input, believer(input, parameters));
 }
 
-/** What is believed of a site now, and with one more inspection row. */
-function believedWith(input: DiagnoseInput, parameters: ParameterTable) {
-  const { inspections } = input.records;
-  const believe = believer(input, parameters);
-  return { now: believe(inspections), after: (row: Inspection) => believe([...inspections, row]) };
-}
-
-function informationFrom(
-  proposed: ProposedCheck,
-  input: DiagnoseInput,
-  { now, after }: ReturnType<typeof believedWith>,
-): ExpectedInformation {
+function informationFrom(proposed: ProposedCheck, input: DiagnoseInput, { now, after }: Believer): ExpectedInformation {
   const fails = after(plainRow(proposed, "fail", input));
   const passes = after(plainRow(proposed, "pass", input));
   const failProbability = chanceOfFailing(now, fails, passes);
@@ -150,7 +139,7 @@ export function nextTests(
   most = 5,
   places = MOST_PLACES,
 ): ExpectedInformation[] {
-  const believed = believedWith(input, parameters);
+  const believed = believer(input, parameters);
   const best = new Map<Check, ExpectedInformation>();
   for (const proposed of candidates(input.records, places)) {
     const told = informationFrom(proposed, input, believed);

@@ -2,6 +2,7 @@ import AxeBuilder from "@axe-core/playwright";
 import type { Page } from "@playwright/test";
 import type { QueueDocument } from "../../lib/reads/documents.ts";
 import type { SiteTimeline } from "../../lib/reads/site-view.ts";
+import { scriptsOf } from "../support/page-scripts.ts";
 import { expect, test } from "./installation.ts";
 import { overhang, type Screen, screensOf } from "./screens.ts";
 
@@ -9,6 +10,11 @@ test("the ranked list: keyboard, filters and sorting live in the URL", async ({ 
   // The rows are there before the page listens to keys: only once its scripts have run does a key mean anything.
   await page.goto(`${demo.url}/sites`, { waitUntil: "networkidle" });
   await expect(page.locator("tr[data-row]")).toHaveCount(50);
+  // What has to be fetched before the page listens: it opens on a slow line too.
+  const textAt = async (at: string) => (await page.request.get(new URL(at, demo.url).href)).text();
+  const scripts = await scriptsOf(await textAt("/sites"), textAt);
+  expect(scripts.files).toBeGreaterThan(3);
+  expect(scripts.bytes).toBeLessThanOrEqual(200_000);
   await expect(page.getByRole("region", { name: "Sites to make safe now" })).toBeVisible();
   await page.keyboard.press("/");
   await expect(page.getByRole("searchbox")).toBeFocused();

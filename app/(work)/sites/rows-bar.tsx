@@ -5,7 +5,8 @@ import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { ROWS_BAR } from "@/app/_words/sites.ts";
-import type { RankedSitesView, SitesAction, SitesActionDone } from "@/lib/reads/ranked-sites-view.ts";
+import type { SitesAction } from "@/lib/reads/ranked-sites-query.ts";
+import type { RankedSitesView, SitesActionDone } from "@/lib/reads/ranked-sites-view.ts";
 
 const DONE: Record<SitesAction["action"], string> = {
   queue: "queued",

@@ -11,12 +11,8 @@ import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import { SITES_TABLE } from "@/app/_words/sites.ts";
 import type { OpenMakeSafe } from "@/lib/reads/make-safe-view.ts";
-import {
-  NATURAL_ORDER,
-  type RankedSiteRow,
-  type RankedSitesQuery,
-  type SiteColumn,
-} from "@/lib/reads/ranked-sites-view.ts";
+import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
+import { NATURAL_ORDER, type RankedSiteRow, type SiteColumn } from "@/lib/reads/ranked-sites-view.ts";
 import { COLUMN_WORDS } from "./list-setting.tsx";
 import { SiteBrief } from "./site-brief.tsx";
 

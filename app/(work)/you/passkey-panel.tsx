@@ -1,7 +1,8 @@
 "use client";
 
 import { useCallback, useEffect, useState } from "react";
-import { passkeys, post } from "@/app/_sign-in/client.ts";
+import { post } from "@/app/_sign-in/client.ts";
+import { passkeys } from "@/app/_sign-in/passkeys.ts";
 import { PASSKEY_PANEL } from "@/app/_words/you.ts";
 
 interface Passkey {
