@@ -127,7 +127,6 @@ export const SITES_TABLE = {
   urgency: "Urgency",
   site: "Site",
   choose: (name: string) => `Choose ${name}`,
-  enterSpace: "Enter Space",
   rankReasonsOf: (rank: string | number, name: string) => `Rank ${rank}, reasons of ${name}`,
   heldUntil: (until: string) => `held until ${until}`,
   wetDry: (wetEpisodes: number, dryEpisodes: number) => `${wetEpisodes} wet, ${dryEpisodes} dry`,

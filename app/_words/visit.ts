@@ -126,8 +126,6 @@ export const USE_VISIT_LOG = {
 } as const;
 
 export const VISIT_LOG = {
-  whyOpen: (visitId: string) => `why open/${visitId}`,
-  notTaken: (visitId: string) => `not taken/${visitId}`,
   theServerAnswered: (status: number) => `The server answered ${status}.`,
 } as const;
 

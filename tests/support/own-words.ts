@@ -2,7 +2,7 @@ import ts from "typescript";
 
 /** Attributes and properties whose texts are for machines. */
 const FOR_MACHINES = new Set(
-  "className class href src id key htmlFor type role method target rel name value autoComplete inputMode operation kind d viewBox preserveAspectRatio fill stroke points transform pattern accept encType scope lang popover popoverTarget popoverTargetAction aria-live aria-current aria-controls aria-labelledby aria-describedby data preload crossOrigin as sizes media charSet content-type token symbol align".split(
+  "className class href src id key htmlFor type role method target rel name value autoComplete inputMode operation kind d viewBox preserveAspectRatio fill stroke points transform pattern accept encType scope lang popover popoverTarget popoverTargetAction aria-live aria-current aria-controls aria-labelledby aria-describedby data preload crossOrigin as sizes media charSet content-type token symbol align aria-keyshortcuts fontFamily".split(
     " ",
   ),
 );
@@ -11,7 +11,7 @@ const CALLS =
   /(^|\.)(startsWith|endsWith|includes|indexOf|querySelector|querySelectorAll|closest|matches|matchMedia|getElementById|addEventListener|removeEventListener|getAttribute|setAttribute|removeAttribute|replace|replaceAll|split|join|fetch|toLocaleString|DateTimeFormat|getPropertyValue|createElement|RegExp|import|postJson|getJson|classOf|on|off|get|set|has|append|open|getContext|setTextStyle|push_|useContext|createContext|localeCompare|register)$/;
 const HUMAN = /\p{L}{2,}[^\p{L}]* [^\p{L}]*\p{L}{2,}|^\p{Lu}\p{Ll}{2,}/u;
 const NOT_HUMAN =
-  /^(\/|\.|#|https?:|use |@|[a-z-]+\/[a-z])|[{}[\]]=?|=>|^[a-z]+(-[a-z0-9]+)+( [a-z]+(-[a-z0-9]+)*)*$|^[A-Z][a-z]+\/[A-Z]/;
+  /^(\/|\.|#|https?:|use |@|[a-z-]+\/[a-z])|[{}[\]]=?|=>|^[a-z ]+\/0?$|^[a-z]+(-[a-z0-9]+)+( [a-z]+(-[a-z0-9]+)*)*$|^[A-Z][a-z]+\/[A-Z]/;
 
 const letters = (text: string) => /\p{L}{2}/u.test(text);
 

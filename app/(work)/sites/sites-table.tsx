@@ -188,7 +188,7 @@ function SiteRow({ row, columns, isolatedSince, isOpen, onOpen, choose }: RowPro
             className="opener"
             data-site={row.siteId}
             aria-expanded={isOpen}
-            aria-keyshortcuts={SITES_TABLE.enterSpace}
+            aria-keyshortcuts="Enter Space"
             aria-label={SITES_TABLE.rankReasonsOf(row.rank ?? "none", row.name)}
             onClick={onOpen}
           >
