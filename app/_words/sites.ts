@@ -86,7 +86,7 @@ export const SITE_BRIEF = {
 } as const;
 
 export const SITES_FILTERS = {
-  searchPress: "Search (press /)",
+  searchPress: "Search (Ctrl and /)",
   siteIdOrPortfolio: "Site, id or portfolio",
   portfolio: "Portfolio",
   all: "All",
@@ -145,7 +145,7 @@ export const SITES_VIEW = {
   forANewScore: (staleSites: number, text: string) =>
     `${staleSites} ${text} for a new score; this page follows by itself.`,
   mapOfTheseSites: "Map of these sites",
-  arrowsOrJAnd: "Arrows or j and k move between rows, Enter opens one, the space bar chooses it.",
+  arrowsOrJAnd: "Arrows move between rows, Enter opens one, the space bar chooses it.",
   theListCouldNotBe: "The list could not be refreshed. What is shown may be old; it is tried again by itself.",
   noSitesYet: "No sites yet",
   yourOwnFilesLead:

@@ -8,8 +8,8 @@ const FOR_MACHINES = new Set(
 );
 /** Calls whose texts are for machines. */
 const CALLS =
-  /(^|\.)(startsWith|endsWith|includes|indexOf|querySelector|querySelectorAll|closest|matches|matchMedia|getElementById|addEventListener|removeEventListener|getAttribute|setAttribute|removeAttribute|replace|replaceAll|split|join|fetch|toLocaleString|DateTimeFormat|getPropertyValue|createElement|RegExp|import|postJson|getJson|classOf|on|off|get|set|has|append|open|getContext|setTextStyle|push_|useContext|createContext|localeCompare|register)$/;
-const HUMAN = /\p{L}{2,}[^\p{L}]* [^\p{L}]*\p{L}{2,}|^\p{Lu}\p{Ll}{2,}/u;
+  /(^|\.)(startsWith|endsWith|includes|indexOf|querySelector|querySelectorAll|closest|matches|matchMedia|getElementById|addEventListener|removeEventListener|getAttribute|setAttribute|removeAttribute|replace|replaceAll|split|join|fetch|toLocaleString|DateTimeFormat|getPropertyValue|createElement|RegExp|import|postJson|getJson|classOf|on|off|get|set|has|append|open|getContext|setTextStyle|push_|useContext|createContext|localeCompare|register|ownSetting|keepOwnSetting)$/;
+const HUMAN = /\p{L}{2,}[^\p{L}]* [^\p{L}]*\p{L}{2,}|^\p{Lu}\p{Ll}+|\p{Ll}{3,} 0|0 \p{Ll}{3,}/u;
 const NOT_HUMAN =
   /^(\/|\.|#|https?:|use |@|[a-z-]+\/[a-z])|[{}[\]]=?|=>|^[a-z ]+\/0?$|^[a-z]+(-[a-z0-9]+)+( [a-z]+(-[a-z0-9]+)*)*$|^[A-Z][a-z]+\/[A-Z]/;
 
@@ -28,6 +28,8 @@ function isShown(node: ts.Node): boolean {
     else if (ts.isConditionalExpression(up) && up.condition !== at) at = up;
     else if (ts.isBinaryExpression(up) && up.right === at && ["&&", "||", "??"].includes(up.operatorToken.getText()))
       at = up;
+    else if (ts.isArrowFunction(up) && up.body === at && ts.isPropertyAssignment(up.parent))
+      return up.parent.name.getText() === "cell";
     else return ts.isJsxExpression(up) && (ts.isJsxElement(up.parent) || ts.isJsxFragment(up.parent));
   }
 }
