@@ -9,22 +9,11 @@ import { ChangedSites } from "./changed-sites.ts";
 import { passOverFleet, unrankedCount } from "./fleet-pass.ts";
 import { holdingLock } from "./hold-lock.ts";
 import { scoreLockKey } from "./import-lock.ts";
-import { scoreBatch, stalePlans } from "./score-batch.ts";
+import { type RefreshOptions, scoreBatch, stalePlans } from "./score-batch.ts";
 import { scorePlan } from "./score-plan.ts";
 import { BATCH, SharedCourse, standingHashes } from "./share-sites.ts";
 import { StationCache } from "./site-inputs.ts";
 import { readProposer } from "./write-scores.ts";
-
-export interface RefreshOptions {
-  now: Instant;
-  signal?: AbortSignal;
-  /** Called after each batch: sites of the round that are scored, by whomever, and all of them. */
-  onProgress?: (done: number, total: number) => void;
-  /** Called when a round is long enough to be shared. */
-  callOthers?: () => Promise<void>;
-  /** How often to look, between sites, whether records changed that somebody may be waiting for. */
-  lookEveryMs?: number;
-}
 
 /**
  * How many sites wait for a new score, or for the fleet pass to take their new score in.

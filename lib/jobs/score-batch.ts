@@ -1,4 +1,5 @@
 import { setImmediate as breath } from "node:timers/promises";
+import type { Instant } from "../core/records.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
@@ -13,6 +14,17 @@ import { scoreSite } from "./score-site.ts";
 import { claimSites, stillPlanned } from "./share-sites.ts";
 import { readBatch, type StationCache } from "./site-inputs.ts";
 import { holdStandings, type Proposer, type ScoreToStore, standingOf, writeScores } from "./write-scores.ts";
+
+export interface RefreshOptions {
+  now: Instant;
+  signal?: AbortSignal;
+  /** Called after each batch: sites of the round that are scored, by whomever, and all of them. */
+  onProgress?: (done: number, total: number) => void;
+  /** Called when a round is long enough to be shared. */
+  callOthers?: () => Promise<void>;
+  /** How often to look, between sites, whether records changed that somebody may be waiting for. */
+  lookEveryMs?: number;
+}
 
 /** What all batches of a round are scored with. */
 export interface Round {

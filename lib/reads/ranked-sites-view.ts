@@ -1,15 +1,17 @@
 import type { Driver } from "../correlate/site-correlation.ts";
 import type { Urgency } from "./documents.ts";
 import type { OpenMakeSafe } from "./make-safe-view.ts";
-import type { RankedSitesQuery } from "./ranked-sites-query.ts";
 
 // What the browser needs of the list. Schemas are in a file of their own: their library stays on the server.
 
 /** Rows of a page of the list. */
 export const PAGE_SIZE = 50;
 
+/** What the list can be put in order by. */
+export const SITE_SORTS = ["rank", "probability", "energized", "name", "inspected", "rate_ratio"] as const;
+
 /** Which way round a column is read when nobody said: the pressing end first. */
-export const NATURAL_ORDER: Record<RankedSitesQuery["sort"], "asc" | "desc"> = {
+export const NATURAL_ORDER: Record<(typeof SITE_SORTS)[number], "asc" | "desc"> = {
   rank: "asc",
   probability: "desc",
   energized: "desc",
