@@ -1,6 +1,6 @@
+import type { FileSpec } from "../contract/file-spec.ts";
+import type { RowParser } from "../contract/row-parser.ts";
 import type { Sql } from "../store/transaction.ts";
-import type { FileSpec } from "./contract/file-spec.ts";
-import type { RowParser } from "./row-parser.ts";
 import { STAGING } from "./stage.ts";
 
 const quoted = (name: string) => `"${name}"`;

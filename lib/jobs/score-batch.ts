@@ -1,10 +1,9 @@
 import { setImmediate as breath } from "node:timers/promises";
-import type { Instant } from "../core/records.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { keepFilms } from "../store/films.ts";
-import { noteMoved } from "../store/scoring-state.ts";
+import { noteScored } from "../store/scoring-state.ts";
 import { visitsOf } from "../store/site-records.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 import { fixWatchesOf } from "./fix-watches.ts";
@@ -14,17 +13,6 @@ import { scoreSite } from "./score-site.ts";
 import { claimSites, stillPlanned } from "./share-sites.ts";
 import { readBatch, type StationCache } from "./site-inputs.ts";
 import { holdStandings, type Proposer, type ScoreToStore, standingOf, writeScores } from "./write-scores.ts";
-
-export interface RefreshOptions {
-  now: Instant;
-  signal?: AbortSignal;
-  /** Called after each batch: sites of the round that are scored, by whomever, and all of them. */
-  onProgress?: (done: number, total: number) => void;
-  /** Called when a round is long enough to be shared. */
-  callOthers?: () => Promise<void>;
-  /** How often to look, between sites, whether records changed that somebody may be waiting for. */
-  lookEveryMs?: number;
-}
 
 /** What all batches of a round are scored with. */
 export interface Round {
@@ -85,7 +73,7 @@ export async function scoreBatch(
       for (const films of cache.takeMade()) await keepFilms(tx, films);
       const ranks = await writeScores(tx, whole, plan.asOf, parameters.version);
       if (how.places) await placeByThemselves(tx, ranks);
-      await noteMoved(tx, whole.length);
+      await noteScored(tx, whole.length);
       const detail = {
         sites: whole.length,
         asOf: new Date(plan.asOf).toISOString(),

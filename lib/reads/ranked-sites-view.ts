@@ -7,11 +7,12 @@ import type { OpenMakeSafe } from "./make-safe-view.ts";
 /** Rows of a page of the list. */
 export const PAGE_SIZE = 50;
 
-/** What the list can be put in order by. */
+/** Columns that the list can be ordered by. */
 export const SITE_SORTS = ["rank", "probability", "energized", "name", "inspected", "rate_ratio"] as const;
+export type SiteSort = (typeof SITE_SORTS)[number];
 
 /** Which way round a column is read when nobody said: the pressing end first. */
-export const NATURAL_ORDER: Record<(typeof SITE_SORTS)[number], "asc" | "desc"> = {
+export const NATURAL_ORDER: Record<SiteSort, "asc" | "desc"> = {
   rank: "asc",
   probability: "desc",
   energized: "desc",
@@ -42,7 +43,6 @@ export interface RankedSiteRow {
   bonding: { p: number; low: number; high: number };
   energized: { p: number; low: number; high: number };
   leadingCause: string;
-  leadingP: number;
   driver: Driver;
   rateRatio: number | null;
   qValue: number | null;

@@ -213,6 +213,13 @@ export const ROUTES: Record<string, Rule | Row> = {
   "POST /api/pages/imports/[importId]/cancel": "imports.write",
   "GET /api/pages/imports/[importId]/mapping": "imports.write",
   "POST /api/pages/imports/[importId]/mapping": { rule: "imports.write", body: { file: "a.csv" } },
+  "POST /api/pages/imports/[importId]/whole": {
+    rule: "imports.write",
+    body: {
+      file: "a.csv",
+      mapping: { kind: null, delimiter: ",", headerAt: 0, decimal: null, blanks: [], columns: [] },
+    },
+  },
   "POST /api/pages/imports/[importId]/start": { rule: "imports.write", body: { files: {} } },
   "POST /api/pages/imports/[importId]/corrections": {
     rule: "imports.write",

@@ -2,7 +2,7 @@
 
 import Link from "next/link";
 import type { KeyboardEvent } from "react";
-import { probability, ratio, words } from "@/app/_ui/format.ts";
+import { ratio, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip } from "@/app/_ui/rain-strip.tsx";
@@ -244,12 +244,7 @@ function SiteCell({ row, column }: { row: RankedSiteRow; column: SiteColumn }) {
         <Probability value={row.energized} />
       </td>
     );
-  if (column === "cause")
-    return (
-      <td data-label="Leading cause:">
-        {words(row.leadingCause)} <span className="soft">{probability(row.leadingP)}</span>
-      </td>
-    );
+  if (column === "cause") return <td data-label="Leading cause:">{words(row.leadingCause)}</td>;
   if (column === "wet_dry")
     return (
       <td data-label="Wet : dry">

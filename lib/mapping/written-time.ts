@@ -1,4 +1,5 @@
-import { instantFromWall, isTimeZone } from "../../core/zoned-time.ts";
+import { instantFromWall, isTimeZone } from "../core/zoned-time.ts";
+import { impliedOffset } from "./zone-names.ts";
 
 /** How times of a column are written. */
 export const TIME_FORMS = ["iso", "ymd", "mdy", "dmy", "named_month", "epoch_s", "epoch_ms", "serial_day"] as const;
@@ -16,7 +17,7 @@ export const TIME_FORM_SAYS: Record<TimeForm, string> = {
 };
 
 const ISO = /^\d{4}-\d{2}-\d{2}(?:[T ]\d{2}:\d{2}(?::\d{2}(?:[.,]\d{1,9})?)?\s*(Z|z|[+-]\d{2}(?::?\d{2})?)?)?$/;
-const CLOCK = String.raw`(?:[T,]?\s+|T)?(?:(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,]\d+)?)?\s*([AaPp]\.?[Mm]\.?)?)?\s*(Z|UTC|GMT|[+-]\d{2}:?\d{2})?`;
+const CLOCK = String.raw`(?:[T,]?\s+|T)?(?:(\d{1,2}):(\d{2})(?::(\d{2})(?:[.,]\d+)?)?\s*([AaPp]\.?[Mm]\.?)?)?\s*(Z|UTC|GMT|[+-]\d{2}:?\d{2}|\(?[A-Z]{3,5}\)?)?`;
 const PARTS = new RegExp(String.raw`^(\d{1,4})([/.\-])(\d{1,2})\2(\d{1,4})${CLOCK}$`);
 const DAY_NAME = String.raw`(?:[A-Za-z]{3,9},?\s+)?`;
 const DAY_MONTH = new RegExp(
@@ -37,7 +38,7 @@ interface Wall {
   day: string;
   /** null: a date alone. */
   clock: string | null;
-  /** As written: Z or an offset; null: none. */
+  /** Z, an offset as written, or the name of a zone such as EST; null: none. */
   offset: string | null;
 }
 
@@ -47,7 +48,7 @@ function wall(date: [number, number, number], clock: (string | undefined)[]): Wa
   if (y < 1900 || y > 2199 || back.getUTCMonth() !== mo - 1 || back.getUTCDate() !== d) return null;
   const [h, mi, s, half, zone] = clock;
   const day = `${y}-${two(mo)}-${two(d)}`;
-  const offset = zone ? (/^[+-]/.test(zone) ? zone : "Z") : null;
+  const offset = zone ? (/^(Z|UTC|GMT)$/.test(zone) ? "Z" : zone.replace(/[()]/g, "")) : null;
   if (h === undefined) return offset ? null : { day, clock: null, offset: null };
   let hour = Number(h);
   if (half) {
@@ -100,18 +101,34 @@ function readWall(text: string, form: TimeForm): Wall | null {
     : wall([year4(c), Number(b), Number(a)], m.slice(5));
 }
 
+/** The name of a zone that a time carries, such as EST, with its wall clock read as if it were UTC; null: it carries none. */
+export function namedTime(text: string, form: TimeForm): { name: string; wallMs: number } | null {
+  const read = readWall(text.trim(), form);
+  if (!read?.clock || !read.offset || !/^[A-Z]{3}/.test(read.offset)) return null;
+  return { name: read.offset, wallMs: Date.parse(`${read.day}T${read.clock}Z`) };
+}
+
 /**
  * A time as the contract writes it. Without an offset it is taken as local to `zone`: `site` leaves it local to the row's
  * site, an IANA zone (or UTC) makes it absolute.
- * @returns null when the text is not written in this form
+ * @param names what names of zones mean, in lower case: an offset, or `site` for the clock on the wall
+ * @returns null when the text is not written in this form, or names a zone that nobody explained
  */
-export function contractTime(text: string, form: TimeForm, zone: string): string | null {
+export function contractTime(
+  text: string,
+  form: TimeForm,
+  zone: string,
+  names: Readonly<Record<string, string>> = {},
+): string | null {
   const read = readWall(text.trim(), form);
   if (!read) return null;
   if (read.clock === null) return read.day;
   const local = `${read.day}T${read.clock}`;
-  if (read.offset) return `${local}${read.offset}`;
-  if (zone === "site") return local;
+  if (read.offset && /^[A-Z]{3}/.test(read.offset)) {
+    const offset = names[read.offset.toLowerCase()] ?? impliedOffset(read.offset, names);
+    if (offset !== "site") return offset === null ? null : `${local}${offset}`;
+  } else if (read.offset) return `${local}${read.offset}`;
+  if (zone === "site" || (read.offset && zone === "UTC")) return local;
   if (zone === "UTC") return `${local}Z`;
   if (!isTimeZone(zone)) return null;
   return new Date(instantFromWall(Date.parse(`${local}Z`), zone).at).toISOString();

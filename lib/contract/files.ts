@@ -1,5 +1,5 @@
-import * as r from "../../core/records.ts";
-import { INVERTER_EVENT_NAMES } from "../../faults/sunspec-events.ts";
+import * as r from "../core/records.ts";
+import { INVERTER_EVENT_NAMES } from "../faults/sunspec-events.ts";
 import {
   amperesOrNone,
   awg,

@@ -1,12 +1,12 @@
 import { wordsOf } from "../contract/cell.ts";
+import { type CsvRecord, unguarded } from "../contract/csv-records.ts";
 import type { ColumnSpec, FileSpec } from "../contract/file-spec.ts";
-import { type CsvRecord, unguarded } from "../csv-records.ts";
 import { takes } from "./column-match.ts";
 import { plainNumber } from "./decimal-mark.ts";
 import type { ColumnRule, Mapping } from "./mapping.ts";
 import { splitUnit } from "./split-unit.ts";
 import { inOwnUnit, type Unit, unitSpelled, unitsOf } from "./units.ts";
-import { contractDay, contractTime, TIME_FORM_SAYS } from "./written-time.ts";
+import { contractDay, contractTime, namedTime, TIME_FORM_SAYS } from "./written-time.ts";
 
 type Cell = { value: string } | { reason: string };
 
@@ -69,8 +69,12 @@ function reader(rule: ColumnRule, column: ColumnSpec, decimal: "point" | "comma"
     return (cell) => {
       const joined =
         rule.clockAt !== null && form === "iso" ? cell.replace(/^(\d{4}-\d{2}-\d{2}) (\d):/, "$1 0$2:") : cell;
-      const value = kind === "day" ? contractDay(joined, form) : contractTime(joined, form, zone);
-      return value === null ? { reason: `not written as ${TIME_FORM_SAYS[form]}` } : { value };
+      const value = kind === "day" ? contractDay(joined, form) : contractTime(joined, form, zone, rule.words);
+      if (value !== null) return { value: rule.hour === "starts" ? hourLater(value) : value };
+      const named = kind === "day" ? null : namedTime(joined, form);
+      return {
+        reason: named ? `nobody said which time zone ${named.name} is` : `not written as ${TIME_FORM_SAYS[form]}`,
+      };
     };
   }
   const own = column.read.kind === "cell" ? wordsOf(column.read.schema) : null;
@@ -85,6 +89,10 @@ function reader(rule: ColumnRule, column: ColumnSpec, decimal: "point" | "comma"
     return { value: cell };
   };
 }
+
+/** The end of an hour that is named by its start; a day without a time of day stays, to be refused. */
+const hourLater = (time: string): string =>
+  time.length > 10 && /(Z|[+-]\d{2}:?\d{2})$/.test(time) ? new Date(Date.parse(time) + 3_600_000).toISOString() : time;
 
 interface NumberForm {
   column: string;

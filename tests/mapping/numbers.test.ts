@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
-import { decimalMark, markOf, plainNumber } from "../../../lib/ingest/mapping/decimal-mark.ts";
-import { splitUnit } from "../../../lib/ingest/mapping/split-unit.ts";
-import { inOwnUnit, unitSpelled, unitsOf } from "../../../lib/ingest/mapping/units.ts";
+import { decimalMark, markOf, plainNumber } from "../../lib/mapping/decimal-mark.ts";
+import { splitUnit } from "../../lib/mapping/split-unit.ts";
+import { inOwnUnit, unitSpelled, unitsOf } from "../../lib/mapping/units.ts";
 
 describe("decimalMark", () => {
   test("reads the mark off numbers that allow one only", () => {

@@ -1,6 +1,6 @@
 import { type LocalTimeKind, parseIsoTime } from "../core/zoned-time.ts";
-import type { ColumnSpec, FileSpec } from "./contract/file-spec.ts";
 import { beginning, type CsvRecord, unguarded } from "./csv-records.ts";
+import type { ColumnSpec, FileSpec } from "./file-spec.ts";
 
 /** Why a row cannot be used. */
 export interface Reject {

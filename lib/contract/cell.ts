@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { isTimeZone } from "../../core/zoned-time.ts";
+import { isTimeZone } from "../core/zoned-time.ts";
 
 /**
  * Schemas of single cells: trimmed text in, what COPY takes out, or the reason why not. An empty cell never reaches

@@ -1,10 +1,11 @@
 import { describe, expect, test } from "vitest";
-import { CONTRACT_FILES } from "../../../lib/ingest/contract/files.ts";
-import { guessMapping } from "../../../lib/ingest/mapping/guess-mapping.ts";
-import { rowMap } from "../../../lib/ingest/mapping/map-row.ts";
-import type { Mapping } from "../../../lib/ingest/mapping/mapping.ts";
-import { codesIn, openQuestions } from "../../../lib/ingest/mapping/open-questions.ts";
-import { tableSample } from "../../../lib/ingest/mapping/table-sample.ts";
+import { CONTRACT_FILES } from "../../lib/contract/files.ts";
+import { bareRule } from "../../lib/mapping/bare-rule.ts";
+import { guessMapping } from "../../lib/mapping/guess-mapping.ts";
+import { rowMap } from "../../lib/mapping/map-row.ts";
+import type { Mapping } from "../../lib/mapping/mapping.ts";
+import { codesIn, openQuestions } from "../../lib/mapping/open-questions.ts";
+import { tableSample } from "../../lib/mapping/table-sample.ts";
 
 const read = (file: string, text: string, kind?: string) => {
   const sample = tableSample(file, text, true);
@@ -27,6 +28,21 @@ const rows = (mapping: Mapping, sample: ReturnType<typeof tableSample>) => {
     return unfit ?? Object.fromEntries(mapped.header.map((name, at) => [name, got[at]]));
   });
 };
+
+test("hours of weather named by their start are stored by their end; a heading may say which", () => {
+  const text = "station;TIME utc;temp (C);rain mm\nA;2025-07-01 12:00;21,5;0,2\nA;2025-12-31 23:00;1,5;0\n";
+  const times = (heading: string, hour?: "starts" | "ends") => {
+    const { mapping, sample, asked } = read("weather.txt", text.replace("TIME utc", heading));
+    if (hour) for (const rule of mapping.columns) if (rule.to === "observed_at") rule.hour = hour;
+    return { asked, at: rows(mapping, sample).map((row) => (row as Record<string, string>).observed_at) };
+  };
+  const BY_START = ["2025-07-01T13:00:00.000Z", "2026-01-01T00:00:00.000Z"];
+  expect(times("time utc").asked).toEqual(["observed_at hour"]);
+  expect(times("time utc", "starts").at).toEqual(BY_START);
+  expect(times("time utc", "ends").at).toEqual(["2025-07-01T12:00Z", "2025-12-31T23:00Z"]);
+  expect(times("hour beginning (UTC)")).toEqual({ asked: [], at: BY_START });
+  expect(times("hour ending (UTC)").asked).toEqual([]);
+});
 
 describe("guessMapping", () => {
   test("an alarm export with US dates: columns by name, order of the date by one row, codes and clock asked", () => {
@@ -65,7 +81,7 @@ Mill Road,INV-2,TH-7,Fan failure,03/25/2025 1:10 PM,03/25/2025 1:20 PM,ab
       "Station,Timestamp (UTC),Air Temp (°F),Rain (in),Wind Speed (mph),RH (%)\nKX,2025-04-03 14:00,50,0.04,10,87\nKX,2025-04-03 15:00,-999,0,0,88\n",
     );
     expect(mapping.kind).toBe("weather");
-    expect(asked).toEqual([]);
+    expect(asked).toEqual(["observed_at hour"]);
     expect(rows(mapping, sample)).toEqual([
       {
         station_id: "KX",
@@ -88,9 +104,9 @@ Mill Road,INV-2,TH-7,Fan failure,03/25/2025 1:10 PM,03/25/2025 1:20 PM,ab
 
   test("a heading without a unit is asked, unless the values are impossible in every other", () => {
     const asked = read("weather.txt", "station;time utc;temp;rain\nA;2025-07-01 12:00;21,5;0,2\n").asked;
-    expect(new Set(asked)).toEqual(new Set(["precipitation_mm unit", "temperature_c unit"]));
+    expect(new Set(asked)).toEqual(new Set(["precipitation_mm unit", "temperature_c unit", "observed_at hour"]));
     const hot = read("weather.txt", "station;time utc;temp;rain mm\nA;2025-07-01 12:00;98,5;0,2\n");
-    expect(hot.asked).toEqual([]);
+    expect(hot.asked).toEqual(["observed_at hour"]);
     expect(hot.rule("temperature_c")?.unit).toBe("f");
     expect(hot.mapping.decimal).toBe("comma");
   });
@@ -148,16 +164,7 @@ Mill Road,INV-2,TH-7,Fan failure,03/25/2025 1:10 PM,03/25/2025 1:20 PM,ab
       ...mapping,
       columns: [
         ...mapping.columns.map((c) => (c.to === "outcome" ? { ...c, words: { ...c.words, "n.g.": "fail" } } : c)),
-        {
-          to: "check",
-          at: null,
-          fixed: "bond_resistance",
-          unit: null,
-          form: null,
-          zone: null,
-          clockAt: null,
-          words: {},
-        },
+        { ...bareRule("check", null), fixed: "bond_resistance" },
       ],
     };
     expect(openQuestions(said, sample)).toEqual([]);

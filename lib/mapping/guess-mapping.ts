@@ -1,7 +1,7 @@
-import { decodeCode, SUNSPEC_EVT1 } from "../../faults/fault-code.ts";
 import { wordsOf } from "../contract/cell.ts";
 import type { ColumnSpec, FileSpec } from "../contract/file-spec.ts";
 import { CONTRACT_FILES } from "../contract/files.ts";
+import { decodeCode, SUNSPEC_EVT1 } from "../faults/fault-code.ts";
 import { bareRule } from "./bare-rule.ts";
 import { cellsOf, hasUnits, headingParts, type Match, matchColumns, takes } from "./column-match.ts";
 import { KIND_WORDS, VALUE_WORDS } from "./column-words.ts";
@@ -10,6 +10,7 @@ import type { ColumnRule, Mapping, TableSample } from "./mapping.ts";
 import { splitUnit } from "./split-unit.ts";
 import { unitSpelled, unitsOf } from "./units.ts";
 import { timeForm } from "./written-time.ts";
+import { type ZoneOf, zoneNamesIn } from "./zone-names-in.ts";
 
 export interface Guess {
   mapping: Mapping;
@@ -24,8 +25,9 @@ const CLEARLY = 1;
  * How a file of somebody else's may be read, from the names and the values of its columns. What they do not decide stays
  * null, to be asked; nothing is taken because it is usual.
  * @param kind what somebody said the file holds; absent: it is guessed too
+ * @param zoneOf zone of a site that is known
  */
-export function guessMapping(sample: TableSample, kind?: string): Guess {
+export function guessMapping(sample: TableSample, kind?: string, zoneOf: ZoneOf = () => undefined): Guess {
   const found = kind ? { kind, because: "you said so" } : guessKind(sample);
   const spec = CONTRACT_FILES.find((s) => s.kind === found.kind) ?? null;
   const decimal = guessDecimal(sample);
@@ -33,6 +35,7 @@ export function guessMapping(sample: TableSample, kind?: string): Guess {
   const matches = spec ? matchColumns(sample, spec) : [];
   const columns = spec ? matches.flatMap((match) => ruleOf(sample, spec, match, because)) : [];
   if (spec) joinClock(sample, spec, columns, because);
+  if (spec) nameZones(sample, spec, columns, zoneOf, because);
   if (spec?.kind === "inspections") readingUnit(columns, because);
   const mapping: Mapping = {
     kind: found.kind,
@@ -51,7 +54,7 @@ export function guessMapping(sample: TableSample, kind?: string): Guess {
  * A mapping that somebody is making, with what the values of its columns decide filled in where it is still open. What was
  * said stays.
  */
-export function completed(mapping: Mapping, sample: TableSample): Mapping {
+export function completed(mapping: Mapping, sample: TableSample, zoneOf: ZoneOf = () => undefined): Mapping {
   const spec = CONTRACT_FILES.find((s) => s.kind === mapping.kind);
   if (!spec) return mapping;
   const columns = mapping.columns.map((rule) => {
@@ -63,9 +66,11 @@ export function completed(mapping: Mapping, sample: TableSample): Mapping {
       unit: rule.unit ?? own.unit,
       form: rule.form ?? own.form,
       zone: rule.zone ?? own.zone,
+      hour: rule.hour ?? own.hour,
       words: { ...own.words, ...rule.words },
     };
   });
+  nameZones(sample, spec, columns, zoneOf, {});
   const blank = { ...mapping, columns, decimal: mapping.decimal ?? guessDecimal(sample).mark };
   return spec.kind === "faults" && !mapping.vocabulary
     ? { ...blank, vocabulary: knownVocabulary(sample, columns, {}) }
@@ -135,7 +140,8 @@ function ruleOf(sample: TableSample, spec: FileSpec, match: Match, because: Reco
     const found = timeForm(cells);
     rule.form = found.form;
     because[column.name] += `; ${found.because}`;
-    if (kind === "time") rule.zone = zoneOf(heading, found);
+    if (kind === "time") rule.zone = zoneIn(heading, found);
+    if (kind === "time" && spec.kind === "weather") rule.hour = hourIn(heading);
   }
   if (hasUnits(column.name)) guessUnit(column.name, heading, cells, rule, because);
   if (kind === "words" || VALUE_WORDS[column.name]) rule.words = knownWords(column, cells);
@@ -143,10 +149,36 @@ function ruleOf(sample: TableSample, spec: FileSpec, match: Match, because: Reco
 }
 
 /** Times without an offset: the heading may say UTC, and moments since 1970 are UTC. Else it is asked. */
-function zoneOf(heading: string, found: ReturnType<typeof timeForm>): string | null {
+function zoneIn(heading: string, found: ReturnType<typeof timeForm>): string | null {
   if (found.form === "epoch_s" || found.form === "epoch_ms" || found.offsets === "all") return "UTC";
   if (/\b(utc|gmt|zulu)\b/i.test(heading.replaceAll("_", " "))) return "UTC";
   return null;
+}
+
+/** Which end of its hour a heading names. The contract's own name means the end; a bare "time" is asked. */
+function hourIn(heading: string): ColumnRule["hour"] {
+  const words = heading.toLowerCase().replace(/[^a-z]+/g, " ");
+  if (/\b(begin|begins|beginning|start|starts|starting|from|hb)\b/.test(words)) return "starts";
+  return heading.trim().toLowerCase() === "observed_at" || /\b(end|ends|ending|until|to|he)\b/.test(words)
+    ? "ends"
+    : null;
+}
+
+/** What names of zones mean in the times of a file, where that is plain. */
+function nameZones(
+  sample: TableSample,
+  spec: FileSpec,
+  columns: ColumnRule[],
+  zoneOf: ZoneOf,
+  because: Record<string, string>,
+): void {
+  for (const rule of columns)
+    for (const found of zoneNamesIn(sample, spec, columns, rule, zoneOf)) {
+      const name = found.name.toLowerCase();
+      if (found.offset === null || rule.words[name] !== undefined) continue;
+      rule.words = { ...rule.words, [name]: found.offset };
+      because[rule.to] = `${because[rule.to] ?? ""}; ${found.because}`;
+    }
 }
 
 function guessUnit(

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type CsvRecord, CsvSplitter, csvLine } from "../../lib/ingest/csv-records.ts";
+import { type CsvRecord, CsvSplitter, csvLine } from "../../lib/contract/csv-records.ts";
 
 function split(text: string, pieces = [text.length]): CsvRecord[] {
   const splitter = new CsvSplitter();

@@ -22,7 +22,9 @@ export const ColumnRule = z.object({
   zone: z.string().max(60).nullable().default(null),
   /** Place of the column with the time of day where date and time have one each. */
   clockAt: z.number().int().min(0).max(999).nullable().default(null),
-  /** The file's words, in lower case, and the contract's. */
+  /** Which end of its hour a time of weather names; null while it is not known. What was said before this was asked meant its end. */
+  hour: z.enum(["ends", "starts"]).nullable().default("ends"),
+  /** The file's words, in lower case, and the contract's; of times, names of zones with their offset, or `site`. */
   words: z.record(z.string().max(500), z.string().max(200)).default({}),
 });
 export type ColumnRule = z.infer<typeof ColumnRule>;

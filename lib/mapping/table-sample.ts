@@ -1,4 +1,4 @@
-import { type CsvRecord, CsvSplitter } from "../csv-records.ts";
+import { type CsvRecord, CsvSplitter } from "../contract/csv-records.ts";
 import { DELIMITERS, type TableSample } from "./mapping.ts";
 
 /** Titles, units and empty lines above the names of the columns: no more than this many. */

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { contractDay, contractTime, timeForm } from "../../../lib/ingest/mapping/written-time.ts";
+import { contractDay, contractTime, timeForm } from "../../lib/mapping/written-time.ts";
 
 describe("timeForm", () => {
   test("asks where every row may begin with the day or with the month", () => {

@@ -9,5 +9,6 @@ export const bareRule = (to: string, at: number | null): ColumnRule => ({
   form: null,
   zone: null,
   clockAt: null,
+  hour: null,
   words: {},
 });

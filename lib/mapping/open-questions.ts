@@ -7,11 +7,12 @@ import type { ColumnRule, Mapping, TableSample } from "./mapping.ts";
 import { splitUnit } from "./split-unit.ts";
 import { unitSpelled, unitsOf } from "./units.ts";
 import { timeForm } from "./written-time.ts";
+import { type ZoneOf, zoneNamesIn } from "./zone-names-in.ts";
 
 export interface Question {
   /** What it is about: `kind`, `decimal`, `vocabulary`, or a column of the contract. */
   about: string;
-  part: "kind" | "decimal" | "column" | "unit" | "form" | "zone" | "words" | "vocabulary";
+  part: "kind" | "decimal" | "column" | "unit" | "form" | "zone" | "hour" | "words" | "vocabulary";
   says: string;
 }
 
@@ -58,6 +59,7 @@ export function openQuestions(
   mapping: Mapping,
   sample: TableSample,
   defaults: Readonly<Record<string, string>> = {},
+  zoneOf: ZoneOf = () => undefined,
 ): Question[] {
   const spec = CONTRACT_FILES.find((s) => s.kind === mapping.kind);
   if (!spec) return [{ about: "kind", part: "kind", says: "What does this file hold?" }];
@@ -73,7 +75,7 @@ export function openQuestions(
         says: `${column.name} is needed: which column holds it, or what stands in every row?`,
       });
   }
-  for (const rule of mapping.columns) out.push(...aboutColumn(mapping, spec, rule, sample));
+  for (const rule of mapping.columns) out.push(...aboutColumn(mapping, spec, rule, sample, zoneOf));
   const codes = mapping.columns.find((rule) => rule.to === "code" && rule.at !== null);
   if (spec.kind === "faults" && codes && !mapping.vocabulary && !mapping.columns.some((r) => r.to === "code_system"))
     out.push({
@@ -84,7 +86,13 @@ export function openQuestions(
   return out;
 }
 
-function aboutColumn(mapping: Mapping, spec: FileSpec, rule: ColumnRule, sample: TableSample): Question[] {
+function aboutColumn(
+  mapping: Mapping,
+  spec: FileSpec,
+  rule: ColumnRule,
+  sample: TableSample,
+  zoneOf: ZoneOf,
+): Question[] {
   const column = spec.columns.find((c) => c.name === rule.to);
   if (!column || rule.at === null) return [];
   const heading = sample.header[rule.at] ?? "";
@@ -102,6 +110,14 @@ function aboutColumn(mapping: Mapping, spec: FileSpec, rule: ColumnRule, sample:
       ask("zone", `Whose clock does “${heading}” tell, where it says no offset?`);
     if (rule.zone === "site" && column.read.kind === "utc_time")
       ask("zone", `“${heading}” belongs to a station, not to a site: is it UTC, or which zone?`);
+    if (spec.kind === "weather" && kind === "time" && rule.hour === null)
+      ask(
+        "hour",
+        `Does “${heading}” name the end of its hour or the start? Rain would else stand an hour beside its faults.`,
+      );
+    for (const found of zoneNamesIn(sample, spec, mapping.columns, rule, zoneOf))
+      if (found.offset === null && !isExplained(rule.words[found.name.toLowerCase()], column))
+        ask("words", `“${heading}” names a time zone: ${found.asks}.`);
   }
   if (hasUnits(rule.to) && !rule.unit && !eachSays(rule.to, cells)) {
     // The reading's unit may stand in a column of its own.
@@ -122,6 +138,10 @@ function aboutColumn(mapping: Mapping, spec: FileSpec, rule: ColumnRule, sample:
     );
   return out;
 }
+
+/** A station has no clock on a site's wall. */
+const isExplained = (meaning: string | undefined, column: FileSpec["columns"][number]): boolean =>
+  meaning !== undefined && !(meaning === "site" && column.read.kind === "utc_time");
 
 /** Whether every value says its own unit. */
 const eachSays = (column: string, cells: readonly string[]): boolean =>
