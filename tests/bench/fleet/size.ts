@@ -28,7 +28,8 @@ if (parts.includes("import") || there?.n === 0)
 if (parts.includes("score")) figures.push(...(await scoreFigures(fleet, repeats)));
 if (parts.includes("workers")) figures.push(...(await workersFigures(fleet, repeats)));
 if (parts.includes("pages")) figures.push(...(await pageFigures(fleet)));
-if (parts.includes("fault")) figures.push(...(await faultFigures(fleet, repeats)));
+if (parts.includes("fault")) figures.push(...(await faultFigures(fleet, repeats, false)));
+if (parts.includes("busy-fault")) figures.push(...(await faultFigures(fleet, repeats, true)));
 process.stdout.write(`${JSON.stringify(figures)}\n`);
 await fleet.admin.end();
 await shutDatabase();
