@@ -1,3 +1,4 @@
+import { EVIDENCE_OPTION } from "@/app/_words/charts.ts";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 import { decibanText } from "../format.ts";
 import type { Tokens } from "./tokens.ts";
@@ -21,7 +22,7 @@ export function evidenceOption(evidence: SiteScore["evidence"], tokens: Tokens):
     grid: { left: 130, right: 60, top: 8, bottom: 40 },
     xAxis: {
       type: "value",
-      name: "decibans: left against, right for a bonding or grounding defect",
+      name: EVIDENCE_OPTION.decibansLeftAgainstRight,
       nameLocation: "middle",
       nameGap: 26,
       axisLabel: { color: tokens.soft },
