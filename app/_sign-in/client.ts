@@ -1,11 +1,5 @@
 "use client";
 
-import { passkeyClient } from "@better-auth/passkey/client";
-import { createAuthClient } from "better-auth/client";
-
-/** The browser's half of passkeys; everything else goes through `post`. */
-export const passkeys = createAuthClient({ plugins: [passkeyClient()] });
-
 /**
  * Ask the sign-in part of the server.
  * @throws Error with the server's own sentence

@@ -6,7 +6,8 @@ import { staleAtLast } from "../store/scoring-state.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { openMakeSafes } from "./make-safe.ts";
-import { NATURAL_ORDER, PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "./ranked-sites-view.ts";
+import type { RankedSitesQuery } from "./ranked-sites-query.ts";
+import { NATURAL_ORDER, PAGE_SIZE, type RankedSitesView } from "./ranked-sites-view.ts";
 import { Proposal, rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
 
 const MOST_NAMED = 6;

@@ -7,6 +7,11 @@ export async function noteStale(tx: Sql, stale: number): Promise<void> {
     ON CONFLICT (account_id) DO UPDATE SET stale = excluded.stale, counted_at = now()`;
 }
 
+/** So many fewer wait. */
+export async function noteScored(tx: Sql, scored: number): Promise<void> {
+  await tx`UPDATE scoring_state SET stale = greatest(0, stale - ${scored}), counted_at = now() WHERE account_id = current_account()`;
+}
+
 /**
  * How many scores wait as far as a page has to know: what a worker last counted, and sites whose own records changed since
  * they were scored. What else makes scores stale (a new day, parameters, weather) is in it once a worker has looked, which

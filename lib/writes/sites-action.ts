@@ -3,7 +3,8 @@ import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { visitIdFor } from "../dispatch/visit-book.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
-import type { SitesAction, SitesActionDone } from "../reads/ranked-sites-view.ts";
+import type { SitesAction } from "../reads/ranked-sites-query.ts";
+import type { SitesActionDone } from "../reads/ranked-sites-view.ts";
 import type { Actor } from "../store/actor.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 

@@ -1,7 +1,7 @@
 import { expect, test, vi } from "vitest";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readRankedSites } from "../../lib/reads/ranked-sites.ts";
-import { RankedSitesQuery, SitesAction, SitesSetting } from "../../lib/reads/ranked-sites-view.ts";
+import { RankedSitesQuery, SitesAction, SitesSetting } from "../../lib/reads/ranked-sites-query.ts";
 import { readSiteBrief } from "../../lib/reads/site-brief.ts";
 import { sitesCsv } from "../../lib/reads/sites-csv.ts";
 import { readSitesMap } from "../../lib/reads/sites-map.ts";

@@ -2,12 +2,8 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
-import {
-  type RankedSitesQuery,
-  SITE_COLUMNS,
-  type SiteColumn,
-  type SitesSetting,
-} from "@/lib/reads/ranked-sites-view.ts";
+import type { RankedSitesQuery, SitesSetting } from "@/lib/reads/ranked-sites-query.ts";
+import { SITE_COLUMNS, type SiteColumn } from "@/lib/reads/ranked-sites-view.ts";
 import { sitesSearch } from "./sites-query.ts";
 
 export const COLUMN_WORDS: Record<SiteColumn, string> = {

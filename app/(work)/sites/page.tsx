@@ -3,7 +3,7 @@ import type { Metadata } from "next";
 import { queryClient } from "@/app/_ui/query-client.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readRankedSites } from "@/lib/reads/ranked-sites.ts";
-import { RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 import { readSitesSetting } from "@/lib/reads/sites-setting.ts";
 import { sitesQueryKey } from "./sites-query.ts";
 import { SitesView } from "./sites-view.tsx";

@@ -4,7 +4,8 @@ import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
-import type { RankedSitesView, SitesAction, SitesActionDone } from "@/lib/reads/ranked-sites-view.ts";
+import type { SitesAction } from "@/lib/reads/ranked-sites-query.ts";
+import type { RankedSitesView, SitesActionDone } from "@/lib/reads/ranked-sites-view.ts";
 
 const DONE: Record<SitesAction["action"], string> = {
   queue: "queued",

@@ -4,7 +4,8 @@ import { useEffect, useRef, useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { URGENCY_WORDS } from "@/app/_ui/urgency.tsx";
 import { CAUSES } from "@/lib/core/records.ts";
-import type { RankedSitesQuery, RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
+import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
+import type { RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
 
 const TYPING_MS = 250;
 

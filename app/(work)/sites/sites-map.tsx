@@ -2,7 +2,8 @@
 
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import { type PointerEvent, useRef, useState } from "react";
-import type { SitesMap as Drawing, RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
+import type { SitesMap as Drawing } from "@/lib/reads/ranked-sites-view.ts";
 import "../plan/plan.css";
 import { sitesSearch } from "./sites-query.ts";
 

@@ -2,7 +2,7 @@
 
 import Link from "next/link";
 import type { KeyboardEvent } from "react";
-import { probability, ratio, words } from "@/app/_ui/format.ts";
+import { ratio, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip } from "@/app/_ui/rain-strip.tsx";
@@ -10,12 +10,8 @@ import { useMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { OpenMakeSafe } from "@/lib/reads/make-safe-view.ts";
-import {
-  NATURAL_ORDER,
-  type RankedSiteRow,
-  type RankedSitesQuery,
-  type SiteColumn,
-} from "@/lib/reads/ranked-sites-view.ts";
+import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
+import { NATURAL_ORDER, type RankedSiteRow, type SiteColumn } from "@/lib/reads/ranked-sites-view.ts";
 import { COLUMN_WORDS } from "./list-setting.tsx";
 import { SiteBrief } from "./site-brief.tsx";
 
@@ -248,12 +244,7 @@ function SiteCell({ row, column }: { row: RankedSiteRow; column: SiteColumn }) {
         <Probability value={row.energized} />
       </td>
     );
-  if (column === "cause")
-    return (
-      <td data-label="Leading cause:">
-        {words(row.leadingCause)} <span className="soft">{probability(row.leadingP)}</span>
-      </td>
-    );
+  if (column === "cause") return <td data-label="Leading cause:">{words(row.leadingCause)}</td>;
   if (column === "wet_dry")
     return (
       <td data-label="Wet : dry">

@@ -1,6 +1,5 @@
 "use client";
 
-import "@/app/_ui/no-eval.ts";
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import Link from "next/link";
 import { useRouter } from "next/navigation";
@@ -8,7 +7,8 @@ import { useCallback, useState } from "react";
 import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
+import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
+import { PAGE_SIZE, type RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
 import { DemoPanel } from "../begin/demo-panel.tsx";
 import { FirstSteps } from "../begin/first-steps.tsx";
 import { FleetFindings } from "./fleet-findings.tsx";

@@ -1,7 +1,8 @@
 "use client";
 
 import { useCallback, useEffect, useState } from "react";
-import { passkeys, post } from "@/app/_sign-in/client.ts";
+import { post } from "@/app/_sign-in/client.ts";
+import { passkeys } from "@/app/_sign-in/passkeys.ts";
 
 interface Passkey {
   id: string;

@@ -1,7 +1,7 @@
 import { inchesOf, milsOf, type Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 import type { Tokens } from "./tokens.ts";
-import type { ChartOption } from "./use-echart.ts";
+import { BRUSH_TOOL, type ChartOption } from "./use-echart.ts";
 
 const STEP_MS = { hour: 3_600_000, day: 86_400_000 } as const;
 
@@ -73,8 +73,9 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
         splitLine: { show: false },
       },
     ],
+    toolbox: BRUSH_TOOL,
     dataZoom: [
-      { type: "inside", xAxisIndex: [0, 1, 2], filterMode: "none" },
+      { type: "inside", xAxisIndex: [0, 1, 2], filterMode: "none", moveOnMouseMove: false },
       {
         ...{ type: "slider", xAxisIndex: [0, 1, 2], filterMode: "none", bottom: 6, height: 22 },
         ...{ borderColor: tokens.line, backgroundColor: "transparent", fillerColor: "rgba(128, 128, 128, 0.15)" },

@@ -6,6 +6,7 @@ import { LOCAL_ACTOR } from "../../../lib/store/actor.ts";
 import { importPaths } from "../../../lib/writes/import-paths.ts";
 import { largeFleetSpan } from "../../../seed/large-fleet.ts";
 import { Serving } from "../../long/serving.ts";
+import { scriptsOf } from "../../support/page-scripts.ts";
 import { coreSecondsOf, type Figure, median, quantile, type Repeat } from "../measure.ts";
 import type { MadeFleet } from "./made-fleet.ts";
 
@@ -72,11 +73,7 @@ export async function pageFigures(fleet: MadeFleet): Promise<Figure[]> {
 /** Bytes that the pages bring: script of the list, data of a site over the whole span. */
 async function sizes(ask: (at: string) => Promise<string>, fleet: MadeFleet): Promise<string> {
   const html = await ask("/sites");
-  // Browsers of today leave out what is marked for old ones.
-  const tags = [...html.matchAll(/<script[^>]+src="([^"]+\.js[^"]*)"[^>]*>/g)].filter((m) => !/nomodule/i.test(m[0]));
-  const scripts = [...new Set(tags.map((m) => m[1] as string))];
-  let script = 0;
-  for (const at of scripts) script += gzipSync(await ask(at.replaceAll("&amp;", "&"))).length;
+  const script = await scriptsOf(html, ask);
   const rows = [...html.matchAll(/data-site="/g)].length;
   const { start, end } = largeFleetSpan(fleet.options);
   const span = `from=${new Date(start).toISOString()}&to=${new Date(end).toISOString()}`;
@@ -87,7 +84,7 @@ async function sizes(ask: (at: string) => Promise<string>, fleet: MadeFleet): Pr
   const siteHtml = await ask(`/sites/${noisy?.site_id}`);
   const kb = (n: number) => `${(n / 1000).toFixed(0)} kB`;
   return [
-    `script of the list ${kb(script)} gzip in ${scripts.length} files (200 kB or less)`,
+    `script of the list ${kb(script.bytes)} gzip in ${script.files} files (200 kB or less)`,
     `${rows} rows in the list's page`,
     `site with the most episodes: timeline of ${fleet.options.years} years ${kb(timeline.length)} plain (300 kB or less), ${marks} marks of ${noisy?.n} episodes`,
     `its page ${kb(siteHtml.length)} plain, ${kb(gzipSync(siteHtml).length)} gzip`,

@@ -6,6 +6,7 @@ import { importFigures } from "./import-part.ts";
 import { madeFleet } from "./made-fleet.ts";
 import { scoreFigures } from "./score-part.ts";
 import { faultFigures, pageFigures } from "./serve-parts.ts";
+import { workersFigures } from "./workers-part.ts";
 
 const { values } = parseArgs({
   options: {
@@ -25,6 +26,7 @@ const [there] = await fleet.admin<{ n: number }[]>`SELECT count(*)::int AS n FRO
 if (parts.includes("import") || there?.n === 0)
   figures.push(...(await importFigures(fleet, parts.includes("import") ? repeats : 1)));
 if (parts.includes("score")) figures.push(...(await scoreFigures(fleet, repeats)));
+if (parts.includes("workers")) figures.push(...(await workersFigures(fleet, repeats)));
 if (parts.includes("pages")) figures.push(...(await pageFigures(fleet)));
 if (parts.includes("fault")) figures.push(...(await faultFigures(fleet, repeats)));
 process.stdout.write(`${JSON.stringify(figures)}\n`);

@@ -1,15 +1,18 @@
+import { Figure } from "@/app/_ui/figure.tsx";
 import { words } from "@/app/_ui/format.ts";
 import { BONDING_CAUSES, CAUSES } from "@/lib/core/records.ts";
-import type { SiteScore } from "@/lib/reads/documents.ts";
+import type { SiteView } from "@/lib/reads/site-view.ts";
+import { causeFigure } from "./workings.tsx";
 
 /** Each cause by itself; causes coexist, so these need not add up to one. */
-export function CausesTable({ score }: { score: SiteScore }) {
+export function CausesTable({ view }: { view: SiteView }) {
+  const { score } = view;
   const family = new Set<string>(BONDING_CAUSES);
   const sorted = [...CAUSES].sort((a, b) => score.causes[b] - score.causes[a]);
   return (
     <section>
       <h2>Causes</h2>
-      <p className="soft">Probability of each by itself. Causes can be there together.</p>
+      <p className="soft">Probability of each by itself, with its band. Causes can be there together.</p>
       <table>
         <thead>
           <tr>
@@ -25,7 +28,9 @@ export function CausesTable({ score }: { score: SiteScore }) {
             <tr key={cause}>
               <td>{words(cause)}</td>
               <td className="soft">{family.has(cause) ? "bonding" : "other"}</td>
-              <td className="num">{score.causes[cause].toFixed(3)}</td>
+              <td className="num">
+                <Figure of={`cause-${cause}`}>{causeFigure(view, cause)}</Figure>
+              </td>
             </tr>
           ))}
         </tbody>

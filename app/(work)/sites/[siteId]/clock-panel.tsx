@@ -19,13 +19,17 @@ function readingText({ offsetHours, summerHours }: { offsetHours: number; summer
 }
 
 /** Never certain: the readings compared are not all that can be wrong with a clock. */
-const sure = (p: number) => (p > 0.99 ? "above 0.99" : p < 0.01 ? "below 0.01" : p.toFixed(2));
+const MOST_DECIBANS = 40;
+function evidenceFor(p: number): string {
+  const by = 10 * Math.log10(p / (1 - p));
+  return by > MOST_DECIBANS ? `more than ${MOST_DECIBANS} decibans` : `${by.toFixed(1)} decibans`;
+}
 
 function sentence(clock: ClockView): string {
   const base = `${clock.onsets} onsets of ${clock.name} and of the sites that share it were held against sun and water.`;
   if (clock.proposal)
-    return `${base} They say that the clock is ${readingText(clock.proposal)} (probability ${sure(clock.probability)}): ${clock.darkAsLogged} onsets lie in the dark as the times stand, ${clock.darkAsRead} would.`;
-  return `${base} Nothing speaks clearly for a wrong clock; probability that it is right ${sure(clock.right)}, ${clock.darkAsLogged} onsets in the dark.`;
+    return `${base} They say that the clock is ${readingText(clock.proposal)} (by ${evidenceFor(clock.probability)} against all other readings): ${clock.darkAsLogged} onsets lie in the dark as the times stand, ${clock.darkAsRead} would.`;
+  return `${base} Nothing speaks clearly for a wrong clock; the onsets give ${evidenceFor(clock.right)} for a right one, ${clock.darkAsLogged} onsets in the dark.`;
 }
 
 /** How the clock of one log source is read, and the decision on a correction: a person's, never the program's. */

@@ -22,13 +22,15 @@ export function EvidenceChart({ evidence }: { evidence: SiteScore["evidence"] })
         note: "Decibans depend on the order in which items are weighed. “If left out” does not: it is what the belief would lose without that item alone.",
         head: ["Source", "Decibans", "If left out", "What it says"],
         wordColumns: [3],
+        workingOf: (row, column) => (column === 2 ? "without" : `evidence-${row}`),
+        footWorking: "sum",
         rows: evidence.map((e) => [
           e.source,
           decibanText(e.decibans),
           e.without_decibans === undefined ? "" : decibanText(e.without_decibans),
           e.says,
         ]),
-        foot: ["Sum", sum.toFixed(1), "", "10 log10 of the odds of a bonding or grounding defect"],
+        foot: ["Sum", sum.toFixed(1), "", "the odds of a bonding or grounding defect, as a logarithm"],
         file: {
           head: ["source", "decibans", "decibans_if_left_out", "says"],
           rows: evidence.map((e) => [e.source, e.decibans, e.without_decibans ?? null, e.says]),

@@ -13,7 +13,7 @@ import { LinkState } from "./path-mark.tsx";
 /** The way of every frame to the service ground: drawn, in a table, and what follows from it. */
 export function GroundingPath({ view, edit }: { view: GroundingPathView; edit: PathEditView | null }) {
   return (
-    <section aria-label="Grounding path">
+    <section aria-label="Grounding path" data-part="path">
       <h2>Grounding path</h2>
       <p className="soft">
         From every metal frame to the service ground, as recorded and inspected up to <When at={view.asOf} />. A link

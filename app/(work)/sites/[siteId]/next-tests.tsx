@@ -1,6 +1,7 @@
 "use client";
 
 import { useQuery } from "@tanstack/react-query";
+import { Figure } from "@/app/_ui/figure.tsx";
 import { words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Trouble, Waiting } from "@/app/_ui/said.tsx";
@@ -59,13 +60,17 @@ function TestsTable({ tests }: Pick<NextTestsView, "tests">) {
                     : "the site"}
               </td>
               <td className="num" data-label="Bits">
-                {t.bits < 0.001 ? "< 0.001" : t.bits.toFixed(3)}
+                <Figure of="bits">{t.bits < 0.001 ? "< 0.001" : t.bits.toFixed(3)}</Figure>
               </td>
               <td data-label="If it fails">
-                <Probability value={t.ifFails} />
+                <Figure of="outcome">
+                  <Probability value={t.ifFails} />
+                </Figure>
               </td>
               <td data-label="If it passes">
-                <Probability value={t.ifPasses} />
+                <Figure of="outcome">
+                  <Probability value={t.ifPasses} />
+                </Figure>
               </td>
             </tr>
           ))}

@@ -1,4 +1,4 @@
-import { smallNumber } from "@/app/_ui/format.ts";
+import { decibanText, smallNumber } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import type { WeatherPictureView } from "@/lib/reads/weather-picture-view.ts";
 
@@ -8,6 +8,12 @@ const interval = (low: number | null, high: number | null) =>
   low === null && high === null
     ? "not given"
     : `${(low ?? 0).toFixed(1)} to ${high === null ? "no limit" : high.toFixed(1)}`;
+
+/** Evidence against a hypothesis of that posterior chance. */
+function againstText(p: number): string {
+  const held = Math.min(1 - 1e-4, Math.max(1e-4, p));
+  return decibanText(10 * Math.log10((1 - held) / held));
+}
 
 /** Rates wet and dry, the tests, and how far they hang on one choice. */
 export function RateTable({ view }: { view: WeatherPictureView }) {
@@ -21,7 +27,10 @@ export function RateTable({ view }: { view: WeatherPictureView }) {
     ["Shifts; share that reach it", `${view.shift?.shifts ?? 0}; ${smallNumber(view.shift?.pEmpirical ?? null)}`],
     ["Overdispersion of the onsets", view.shift ? view.shift.overdispersion.toFixed(2) : "not given"],
     ["Ratio in the light of the fleet", view.shrunkRatio === null ? "not given" : view.shrunkRatio.toFixed(1)],
-    ["Chance that water does nothing here", view.noEffect === null ? "not given" : smallNumber(view.noEffect)],
+    [
+      "Against “water does nothing here”, in the light of the fleet",
+      view.noEffect === null ? "not given" : `${againstText(view.noEffect)} decibans`,
+    ],
     ...view.gaps.map(
       (g) =>
         [

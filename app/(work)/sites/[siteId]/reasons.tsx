@@ -1,4 +1,5 @@
-import { decibanText } from "@/app/_ui/format.ts";
+import { Figure } from "@/app/_ui/figure.tsx";
+import { decibanText, words } from "@/app/_ui/format.ts";
 import { Sentence } from "@/app/_ui/units.tsx";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 
@@ -17,26 +18,35 @@ export function Reasons({ evidence }: { evidence: Item[] }) {
       <Reason
         title="Strongest reason for a defect"
         item={most(1)}
+        evidence={evidence}
         none="Nothing recorded of this site speaks for one."
       />
       <Reason
         title="Strongest reason against"
         item={most(-1)}
+        evidence={evidence}
         none="Nothing recorded of this site speaks against one."
       />
     </div>
   );
 }
 
-function Reason({ title, item, none }: { title: string; item: Item | null; none: string }) {
+interface ReasonProps {
+  title: string;
+  item: Item | null;
+  evidence: Item[];
+  none: string;
+}
+
+function Reason({ title, item, evidence, none }: ReasonProps) {
   return (
     <section className="note">
       <strong>{title}</strong>
       <p>
         {item ? (
-          <>
-            <Sentence says={item.says} /> ({decibanText(item.decibans)} decibans, {item.source})
-          </>
+          <Figure of={`evidence-${evidence.indexOf(item)}`}>
+            <Sentence says={item.says} /> ({decibanText(item.decibans)} decibans, {words(item.source)})
+          </Figure>
         ) : (
           none
         )}

@@ -1,3 +1,4 @@
+import Link from "next/link";
 import type { ReactNode } from "react";
 import { orUnknown, timeInZone, words } from "@/app/_ui/format.ts";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
@@ -99,7 +100,21 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
           />
         ) : null}
       </Block>
-      <Block title={`Warranties and policies (${view.coverage.length})`} empty="No warranty or policy on record.">
+    </>
+  );
+}
+
+/** Warranties and policies on record, with the way to their deadlines. */
+export function SiteContracts({ view }: { view: SiteView }) {
+  return (
+    <>
+      <h2>Coverage</h2>
+      <p className="no-print">
+        <Link href={`/coverage/sites/${encodeURIComponent(view.site.siteId)}`}>
+          Warranties, policies and deadlines of this site
+        </Link>
+      </p>
+      <Block open title={`Warranties and policies (${view.coverage.length})`} empty="No warranty or policy on record.">
         {view.coverage.length > 0 ? (
           <>
             <Rows

@@ -101,10 +101,11 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
       <ChartFrame
         name="timeline"
         title="Rain, film of water and ground faults"
-        says={`Rain, the deepest film of water on the array, and a mark for each ground-fault episode, one under the other. Times are in ${shown.timeZone}. Drag the slider, turn the wheel or choose a storm to zoom; within ${HOURLY_DAYS} days the hours can be shown.`}
+        says={`Rain, the deepest film of water on the array, and a mark for each ground-fault episode, one under the other. Times are in ${shown.timeZone}. Drag over the picture, move the ends of the slider, turn the wheel or choose a storm to zoom; within ${HOURLY_DAYS} days the hours can be shown.`}
         build={build}
         heightPx={350}
         onZoom={setRange}
+        brush
         controls={controls}
         table={timelineTable(shown, times, units)}
       />

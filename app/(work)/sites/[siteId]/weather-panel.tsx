@@ -1,3 +1,4 @@
+import { Figure } from "@/app/_ui/figure.tsx";
 import { ageText, smallNumber } from "@/app/_ui/format.ts";
 import { Term } from "@/app/_ui/term.tsx";
 import { Sentence } from "@/app/_ui/units.tsx";
@@ -30,48 +31,64 @@ export function WeatherPanel({ view }: { view: SiteView }) {
             <th scope="row">
               <Term id="rate-ratio">Rate ratio, wet : dry</Term>
             </th>
-            <td className="num">{w.rate_ratio === null ? "not given" : `${w.rate_ratio.toFixed(1)}`}</td>
+            <td className="num">
+              <Figure of="rate-ratio">{w.rate_ratio === null ? "not given" : `${w.rate_ratio.toFixed(1)}`}</Figure>
+            </td>
           </tr>
           <tr>
-            <th scope="row">95 % interval</th>
-            <td className="num">{w.low === null ? "not given" : `${bound(w.low)} to ${bound(w.high)}`}</td>
+            <th scope="row">
+              <Term id="interval">95 % interval</Term>
+            </th>
+            <td className="num">
+              <Figure of="rate-ratio">{w.low === null ? "not given" : `${bound(w.low)} to ${bound(w.high)}`}</Figure>
+            </td>
           </tr>
           <tr>
             <th scope="row">
               <Term id="p-and-q">p</Term>, by moving the weather day by day
             </th>
-            <td className="num">{smallNumber(w.p_value)}</td>
+            <td className="num">
+              <Figure of="p-value">{smallNumber(w.p_value)}</Figure>
+            </td>
           </tr>
           <tr>
             <th scope="row">
               <Term id="p-and-q">q</Term>, adjusted across the fleet
             </th>
-            <td className="num">{smallNumber(w.q_value)}</td>
+            <td className="num">
+              <Figure of="q-value">{smallNumber(w.q_value)}</Figure>
+            </td>
           </tr>
           <tr>
             <th scope="row">
               Wet: onsets in <Term id="hours-at-risk">unit-hours at risk</Term>
             </th>
             <td className="num">
-              {w.wet_episodes} in {Math.round(w.wet_hours).toLocaleString("en-US")} h
+              <Figure of="wet">
+                {w.wet_episodes} in {Math.round(w.wet_hours).toLocaleString("en-US")} h
+              </Figure>
             </td>
           </tr>
           <tr>
             <th scope="row">Dry: onsets in unit-hours at risk</th>
             <td className="num">
-              {w.dry_episodes} in {Math.round(w.dry_hours).toLocaleString("en-US")} h
+              <Figure of="dry">
+                {w.dry_episodes} in {Math.round(w.dry_hours).toLocaleString("en-US")} h
+              </Figure>
             </td>
           </tr>
         </tbody>
       </table>
       <p className="soft">
-        <Sentence says={view.station.says} />
-        {view.station.coverage === null
-          ? ""
-          : ` Weather is known for ${Math.round(view.station.coverage * 100)} % of the hours of the log.`}
-        {view.station.newestHour
-          ? ` Its newest hour was observed ${ageText(view.station.newestHour.at, view.station.newestHour.now)}.`
-          : ""}
+        <Figure of="station">
+          <Sentence says={view.station.says} />
+          {view.station.coverage === null
+            ? ""
+            : ` Weather is known for ${Math.round(view.station.coverage * 100)} % of the hours of the log.`}
+          {view.station.newestHour
+            ? ` Its newest hour was observed ${ageText(view.station.newestHour.at, view.station.newestHour.now)}.`
+            : ""}
+        </Figure>
       </p>
     </section>
   );

@@ -1,4 +1,4 @@
-import { decibanText, words } from "@/app/_ui/format.ts";
+import { banded, decibanText, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
@@ -9,8 +9,12 @@ const MOST_CAUSES = 5;
 
 /** The belief now and with the findings set, side by side. */
 export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) {
-  const moved = CAUSES.map((cause) => ({ cause, from: before.causes[cause], to: after.causes[cause] }))
-    .sort((a, b) => Math.abs(b.to - b.from) - Math.abs(a.to - a.from))
+  const moved = CAUSES.map((cause) => ({
+    cause,
+    from: { p: before.causes[cause], ...before.causeBands[cause] },
+    to: { p: after.causes[cause], ...after.causeBands[cause] },
+  }))
+    .sort((a, b) => Math.abs(b.to.p - b.from.p) - Math.abs(a.to.p - a.from.p))
     .slice(0, MOST_CAUSES);
   const total = (source: string, side: typeof before) =>
     side.evidence.filter((e) => e.source === source).reduce((sum, e) => sum + e.decibans, 0);
@@ -64,8 +68,8 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
               <th scope="row" className="site">
                 {words(cause)}, by itself
               </th>
-              <td data-label="Now">{from.toFixed(3)}</td>
-              <td data-label="With these findings">{to.toFixed(3)}</td>
+              <td data-label="Now">{banded(from)}</td>
+              <td data-label="With these findings">{banded(to)}</td>
             </tr>
           ))}
           {sources

@@ -9,8 +9,9 @@ export function CompletenessTable({ view }: { view: SiteCoverageView }) {
     <section aria-label="Completeness of the evidence">
       <h2>Completeness of the evidence: {Math.round(c.score * 100)} %</h2>
       <p className="soft">
-        {view.worthSays} Chance that the evidence as it is would be accepted, were everything else in order: about{" "}
-        {Math.round(c.accepted * 100)} %, by judgement. Missing items that a visit can get are on its checklist.
+        {view.worthSays} Of a claim, were everything else in order, the evidence as it is lets{" "}
+        {Math.round(c.accepted * 100)} % be counted on, by judgement. Missing items that a visit can get are on its
+        checklist.
       </p>
       <Table
         label="Items of evidence"

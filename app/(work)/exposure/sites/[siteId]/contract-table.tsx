@@ -16,9 +16,9 @@ export function ContractTable({ detail, currency }: { detail: SiteLossDetail; cu
       ) : (
         <>
           <p className="soft">
-            The chance that a contract pays is the product of four, by judgement: that such a contract answers at all,
-            what its conditions as met, broken or unknown leave of that, that the evidence on file is accepted, and that
-            notice is in time.
+            How much of a claim is counted on is the product of four factors, by judgement: how far such a contract
+            answers at all, what its conditions as met, broken or unknown leave of that, how far the evidence on file is
+            accepted, and what is left by the time of the notice.
           </p>
           <Table
             label="Contracts that count"
@@ -45,7 +45,7 @@ export function ContractTable({ detail, currency }: { detail: SiteLossDetail; cu
               { name: "× evidence", num: true, cell: (c) => percent(c.evidence) },
               { name: "× notice", num: true, cell: (c) => percent(c.notice) },
               {
-                name: "= chance",
+                name: "= counted on",
                 num: true,
                 cell: (c) => percent(c.valid * c.conditions * c.evidence * c.notice),
               },

@@ -74,7 +74,7 @@ export function ExposureSite({ view }: { view: ExposureSiteView }) {
           </div>
         )}
       </dl>
-      <CauseLossTable detail={detail} currency={currency} />
+      <CauseLossTable view={view} />
       <ContractTable detail={detail} currency={currency} />
       <ProofTable proof={detail.proof} currency={currency} siteId={site.site_id} />
       <h2>What is missing or assumed</h2>
