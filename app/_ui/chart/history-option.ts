@@ -15,7 +15,7 @@ export function historyOption(history: SiteView["history"], tokens: Tokens, zone
     aria: { enabled: true },
     useUTC: true,
     grid: { left: 46, right: 18, top: 26, bottom: 34 },
-    xAxis: { type: "time", ...axis },
+    xAxis: { type: "time", ...axis, axisLabel: { ...axis.axisLabel, hideOverlap: true } },
     yAxis: {
       type: "value",
       min: 0,
