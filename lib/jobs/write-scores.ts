@@ -296,6 +296,7 @@ function standingRow(tx: Sql, { input: { plan, records }, site, standing }: Scor
     expected_loss_avoided: standing.expectedLossAvoided,
     visit_cost: standing.visitCost,
     proposal: tx.json(standing.proposal as never),
+    visit_id: standing.proposal.visit?.visit_id ?? null,
     strip: tx.json(standing.strip as never),
   };
 }

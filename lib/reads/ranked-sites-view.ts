@@ -2,7 +2,7 @@ import { z } from "zod";
 import { CAUSES } from "../core/records.ts";
 import type { Driver } from "../correlate/site-correlation.ts";
 import type { Urgency } from "./documents.ts";
-import type { OpenMakeSafe } from "./make-safe-view.ts";
+import type { OpenMakeSafe, OpenMakeSafes } from "./make-safe-view.ts";
 
 /** The URL is the filter state of the ranked list; this is its only definition. */
 export const RankedSitesQuery = z.object({
@@ -88,8 +88,10 @@ export interface RankedSitesView {
   byUrgency: Record<Urgency, number>;
   /** Names of the make-safe sites, most pressing first (at most 6). */
   makeSafe: { siteId: string; name: string; reason: string }[];
-  /** Emergencies that are under way, those that nobody has first. */
-  openMakeSafes: OpenMakeSafe[];
+  /** Emergencies that are under way: all counted, the first of them told. */
+  openMakeSafes: OpenMakeSafes;
+  /** Those at sites of this page, and at `makeSafe`. */
+  rowMakeSafes: OpenMakeSafe[];
 }
 
 /** Columns of the list besides the site itself, in order. */

@@ -90,7 +90,7 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       <p className="soft no-print">Arrows or j and k move between rows, Enter opens one, the space bar chooses it.</p>
       <SitesTable
         rows={data.rows}
-        open={data.openMakeSafes}
+        open={data.rowMakeSafes}
         query={query}
         go={go}
         columns={setting.columns}

@@ -8,10 +8,18 @@ import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { Worth } from "@/app/_ui/worth.tsx";
-import type { VisitsView as View, WrittenVisit } from "@/lib/reads/visits-view.ts";
+import type { VisitsView as View, VisitsQuery, WrittenVisit } from "@/lib/reads/visits-view.ts";
+import { QueuePaging, QueueParts, WatchPaging } from "./list-parts.tsx";
 import { PhotoPlace } from "./photo-place.tsx";
 
-export function VisitsView({ view, written }: { view: View; written: WrittenVisit[] }) {
+interface Props {
+  view: View;
+  query: VisitsQuery;
+  written: WrittenVisit[];
+}
+
+export function VisitsView({ view, query, written }: Props) {
+  const total = view.queued.reduce((sum, { n }) => sum + n, 0);
   return (
     <>
       <h1>Visits</h1>
@@ -21,15 +29,19 @@ export function VisitsView({ view, written }: { view: View; written: WrittenVisi
         <a href="#repairs-under-watch">Repairs under watch</a>, <a href="/visits/today">today’s stops for the phone</a>
       </p>
       <OnSiteNow view={view} />
-      {view.visits.length === 0 ? (
+      {total === 0 ? (
         <Empty>No visit is queued. That is no clearance: see what is on watch and what is missing.</Empty>
       ) : (
-        <Queue view={view} />
+        <section id="queue">
+          <QueueParts view={view} query={query} />
+          {view.visits.length > 0 ? <Queue view={view} /> : <Empty>The queue ends before rank {query.from}.</Empty>}
+          <QueuePaging view={view} query={query} total={total} />
+        </section>
       )}
       <h2>Visit reports</h2>
       <WrittenVisits visits={written} withSite />
-      <h2>On watch ({view.watch.length})</h2>
-      <Watch view={view} />
+      <h2 id="on-watch">On watch ({view.watched.toLocaleString("en-US")})</h2>
+      <Watch view={view} query={query} />
       <RandomAudit audit={view.audit} />
       <PhotoPlace value={view.photoPlace} />
     </>
@@ -144,8 +156,17 @@ function Queue({ view }: { view: View }) {
   );
 }
 
-function Watch({ view }: { view: View }) {
-  if (view.watch.length === 0) return <p className="soft">No site is on watch.</p>;
+function Watch({ view, query }: { view: View; query: VisitsQuery }) {
+  if (view.watched === 0) return <p className="soft">No site is on watch.</p>;
+  return (
+    <>
+      <WatchTable view={view} />
+      <WatchPaging view={view} query={query} />
+    </>
+  );
+}
+
+function WatchTable({ view }: { view: View }) {
   return (
     <Table
       label="Sites on watch"
