@@ -225,10 +225,12 @@ export async function writeScores(
     site_id: plan.siteId,
     input_hash: plan.inputHash,
     detail: tx.json(standing.detail as never),
+    open_fixes: standing.detail.fixes.filter((fix) => fix.state !== "held").length,
   }));
   await tx`
     INSERT INTO site_detail ${tx(details)}
-    ON CONFLICT (account_id, site_id) DO UPDATE SET input_hash = excluded.input_hash, detail = excluded.detail`;
+    ON CONFLICT (account_id, site_id) DO UPDATE SET input_hash = excluded.input_hash, detail = excluded.detail,
+      open_fixes = excluded.open_fixes`;
   await writeClockEvidence(tx, inAccount, batch, siteIds);
   await writeOutcomes(
     tx,

@@ -1,10 +1,11 @@
 import { z } from "zod";
 import type { QueueDocument, QueueVisit, Urgency } from "./documents.ts";
 
-/** Which part of the lists: visits from a rank on, sites on watch after an id. */
+/** Which part of the lists: visits from a rank on, sites on watch after an id, repairs under watch by page. */
 export const VisitsQuery = z.object({
   from: z.coerce.number().int().min(1).catch(1).default(1),
   watch: z.string().max(200).catch("").default(""),
+  fixes: z.coerce.number().int().min(1).catch(1).default(1),
 });
 export type VisitsQuery = z.infer<typeof VisitsQuery>;
 

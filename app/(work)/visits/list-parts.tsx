@@ -1,13 +1,18 @@
 import Link from "next/link";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { FIXES_PAGE, type OpenFixesView } from "@/lib/reads/fixes-view.ts";
 import { VISITS_PAGE, type VisitsView as View, type VisitsQuery } from "@/lib/reads/visits-view.ts";
 
 const count = (n: number) => n.toLocaleString("en-US");
 
-/** The address of another part of a list; the other list stays where it is. */
+/** The address of another part of a list; the other lists stay where they are. */
 function partOf(query: VisitsQuery, next: Partial<VisitsQuery>, part: string): string {
-  const { from, watch } = { ...query, ...next };
-  const asked = new URLSearchParams({ ...(from > 1 ? { from: String(from) } : {}), ...(watch ? { watch } : {}) });
+  const { from, watch, fixes } = { ...query, ...next };
+  const asked = new URLSearchParams({
+    ...(from > 1 ? { from: String(from) } : {}),
+    ...(watch ? { watch } : {}),
+    ...(fixes > 1 ? { fixes: String(fixes) } : {}),
+  });
   return `/visits${asked.size > 0 ? `?${asked}` : ""}#${part}`;
 }
 
@@ -61,6 +66,28 @@ export function WatchPaging({ view, query }: { view: View; query: VisitsQuery })
       {view.nextWatch ? (
         <Link className="button" href={partOf(query, { watch: view.nextWatch }, "on-watch")}>
           Next sites
+        </Link>
+      ) : null}
+    </nav>
+  );
+}
+
+export function FixesPaging({ view: { total, page }, query }: { view: OpenFixesView; query: VisitsQuery }) {
+  const pages = Math.ceil(total / FIXES_PAGE);
+  if (pages <= 1) return null;
+  return (
+    <nav className="pages" aria-label="Pages of the repairs">
+      {page > 1 ? (
+        <Link className="button" href={partOf(query, { fixes: page - 1 }, "repairs-under-watch")}>
+          Earlier
+        </Link>
+      ) : null}
+      <span>
+        Page {page} of {pages}
+      </span>
+      {page < pages ? (
+        <Link className="button" href={partOf(query, { fixes: page + 1 }, "repairs-under-watch")}>
+          Later
         </Link>
       ) : null}
     </nav>

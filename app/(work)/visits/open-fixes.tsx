@@ -4,18 +4,22 @@ import { words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
-import type { FixLine } from "@/lib/reads/fixes-view.ts";
+import type { FixLine, OpenFixesView } from "@/lib/reads/fixes-view.ts";
+import type { VisitsQuery } from "@/lib/reads/visits-view.ts";
+import { FixesPaging } from "./list-parts.tsx";
 
 /** Repairs that are not known to have held; those whose trips go on come first. */
-export function OpenFixes({ fixes }: { fixes: FixLine[] }) {
+export function OpenFixes({ view, query }: { view: OpenFixesView; query: VisitsQuery }) {
+  const { fixes, total } = view;
   return (
     <>
-      <h2 id="repairs-under-watch">Repairs under watch ({fixes.length})</h2>
+      <h2 id="repairs-under-watch">Repairs under watch ({total.toLocaleString("en-US")})</h2>
       <p className="soft">
         A repair leaves this list only when it is known to have held. Silence alone is no proof; trips in the wet open
         it again by themselves.
       </p>
-      {fixes.length === 0 ? <Empty>No repair of a named cause is under watch.</Empty> : <FixTable fixes={fixes} />}
+      {total === 0 ? <Empty>No repair of a named cause is under watch.</Empty> : <FixTable fixes={fixes} />}
+      <FixesPaging view={view} query={query} />
     </>
   );
 }

@@ -16,13 +16,13 @@ export default async function VisitsPage({ searchParams }: { searchParams: Promi
   const actor = await currentActor();
   const [view, fixes, written] = await Promise.all([
     readVisits(actor, query),
-    readOpenFixes(actor),
+    readOpenFixes(actor, query.fixes),
     readWrittenVisits(actor, null),
   ]);
   return (
     <>
       <VisitsView view={view} query={query} written={written} />
-      <OpenFixes fixes={fixes} />
+      <OpenFixes view={fixes} query={query} />
     </>
   );
 }
