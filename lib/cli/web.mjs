@@ -32,6 +32,8 @@ const LOOPBACK_PEER = /^(127\.|::1$|::ffff:127\.)/;
 const meter = webMeter();
 globalThis.raintripLogContext ??= new AsyncLocalStorage();
 const logsRequests = ["info", "debug", "trace"].includes(process.env.RAINTRIP_LOG ?? "");
+// Counts that every page asks for are shared this long, ms (store/shared-read.ts).
+globalThis.raintripShareMs = 1000;
 let inFlight = 0;
 
 function refuse(response, status, text, headers = {}) {

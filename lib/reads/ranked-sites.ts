@@ -3,6 +3,7 @@ import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { staleAtLast } from "../store/scoring-state.ts";
+import { sharedRead } from "../store/shared-read.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { openMakeSafes, openMakeSafesAt } from "./make-safe.ts";
@@ -86,7 +87,13 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
     return {
       asOf: asOf === null ? null : new Date(asOf).toISOString(),
       fleetSites: fleet?.n ?? 0,
-      staleSites: await staleAtLast(tx),
+      // Shared only while some wait: that none does must be known at once, for then the page asks less often.
+      staleSites: await sharedRead(
+        actor,
+        "stale",
+        () => staleAtLast(tx),
+        (n) => n > 0,
+      ),
       matching: matching?.n ?? 0,
       rows,
       portfolios: portfolios.map((p) => p.portfolio),
@@ -94,7 +101,7 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
         await tx<{ crew_id: string; name: string }[]>`
           SELECT crew_id, name FROM crew WHERE account_id = current_account() ORDER BY name, crew_id`
       ).map((row) => ({ crewId: row.crew_id, name: row.name })),
-      byUrgency: await urgencyCounts(tx),
+      byUrgency: await sharedRead(actor, "urgency", () => urgencyCounts(tx)),
       makeSafe,
       openMakeSafes: await openMakeSafes(tx, { most: MOST_TOLD }),
       rowMakeSafes: await openMakeSafesAt(tx, named),
