@@ -20,8 +20,7 @@ const CLOCK = {
  * Lets so many requests be answered at once, in their order; the others wait, but never longer than a stated time. One that
  * would, by how long answers take just now, is turned away at once rather than after waiting for nothing.
  * @param {{ atOnce: number, longestWaitMs: number, mostHeldMs: number, clock?: typeof CLOCK, random?: () => number }} options
- *   mostHeldMs: after this the place goes to the next although the answer goes on, so that a slow download or a program that
- *   waits for scores holds up nobody
+ *   mostHeldMs: after this the place goes to the next although the answer goes on, so that slow downloads hold up nobody
  */
 export class Admission {
   #options;

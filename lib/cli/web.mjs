@@ -18,7 +18,7 @@ const MOST_IN_FLIGHT = Number(process.env.RAINTRIP_MOST_REQUESTS || 150);
 const admission = new Admission({
   atOnce: Number(process.env.RAINTRIP_REQUESTS_AT_ONCE || 8),
   longestWaitMs: 1000 * Number(process.env.RAINTRIP_LONGEST_WAIT_S || 4),
-  mostHeldMs: 5000,
+  mostHeldMs: 15_000,
 });
 const READS = new Set(["GET", "HEAD"]);
 const endTracing = await startTracing("raintrip-web");
@@ -31,6 +31,8 @@ const trustProxy = process.env.RAINTRIP_TRUST_PROXY === "1";
 const LOOPBACK_PEER = /^(127\.|::1$|::ffff:127\.)/;
 const meter = webMeter();
 globalThis.raintripLogContext ??= new AsyncLocalStorage();
+// How a request gives its place to the next before it is answered (store/give-way.ts).
+globalThis.raintripPlace ??= new AsyncLocalStorage();
 const logsRequests = ["info", "debug", "trace"].includes(process.env.RAINTRIP_LOG ?? "");
 // Counts that every page asks for are shared this long, ms (store/shared-read.ts).
 globalThis.raintripShareMs = 1000;
@@ -114,7 +116,7 @@ const server = http.createServer((request, response) => {
   leave = admission.enter({
     start: (waitedMs) => {
       meter.waited.observe(waitedMs / 1000);
-      go();
+      globalThis.raintripPlace.run(() => leave(), go);
     },
     refuse: (retryAfterS) => turnAway("wait", retryAfterS),
   });

@@ -4,6 +4,7 @@ import { AppError } from "../core/app-error.ts";
 import { staleCount } from "../jobs/refresh-scores.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
+import { giveWay } from "../store/give-way.ts";
 import { staleAtLast } from "../store/scoring-state.ts";
 import { readTransaction } from "../store/transaction.ts";
 
@@ -24,7 +25,10 @@ export async function whenFresh(actor: Actor, siteId?: string): Promise<void> {
       return known > 0 ? known : staleCount(tx, Date.now(), siteId === undefined ? undefined : [siteId]);
     });
     if (stale === 0) return;
-    if (tries === 0) await wakeScoring(actor.accountId);
+    if (tries === 0) {
+      giveWay();
+      await wakeScoring(actor.accountId);
+    }
     if (Date.now() - started > LONGEST_WAIT_MS) {
       throw new AppError("busy", {
         message: `${stale} ${stale === 1 ? "site waits" : "sites wait"} for a new score. Try again in a little while.`,
