@@ -1,8 +1,9 @@
 "use client";
 
 import { useEffect, useState } from "react";
-import { passkeys, post, safeTarget } from "@/app/_sign-in/client.ts";
+import { post, safeTarget } from "@/app/_sign-in/client.ts";
 import { EmailField, PasswordField } from "@/app/_sign-in/fields.tsx";
+import { passkeys } from "@/app/_sign-in/passkeys.ts";
 import { Stacked } from "@/app/_ui/field.tsx";
 import { Note, Trouble } from "@/app/_ui/said.tsx";
 import { SIGN_IN } from "@/app/_words/sign-in.ts";

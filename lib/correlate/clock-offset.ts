@@ -73,33 +73,43 @@ export interface ClockEvidence {
  * @shape O(27 x onsets) sun positions
  */
 export function clockEvidence(site: ClockSite): ClockEvidence | null {
-  if (site.onsets.length === 0) return null;
-  const seen = site.onsets.map((logged) => ({
-    isSummer: zoneOffsetMs(site.timeZone, logged) > standardOffsetMs(site.timeZone, logged),
-    byHour: Array.from({ length: 2 * MOST_CLOCK_HOURS + 3 }, (_, k) => {
-      const at = logged - (k - MOST_CLOCK_HOURS - 1) * HOUR_MS;
-      return { sunDeg: sunElevationDeg(at, site.where), hour: Math.ceil(at / HOUR_MS) - site.firstHour };
-    }),
-  }));
-  const out: ClockEvidence = { onsets: site.onsets.length, log: [], sun: [], dark: [] };
-  for (const { offsetHours, summerHours } of CLOCK_READINGS) {
-    const hours: number[] = [];
-    let low = 0;
-    let dark = 0;
-    for (const onset of seen) {
-      const ahead = offsetHours + (onset.isSummer ? summerHours : 0);
-      const at = onset.byHour[ahead + MOST_CLOCK_HOURS + 1] as (typeof onset.byHour)[number];
-      if (at.sunDeg <= 0) dark++;
-      else hours.push(at.hour);
-      if (at.sunDeg > 0 && at.sunDeg <= ENERGIZED_ELEVATION_DEG) low++;
+  const { onsets, firstHour } = site;
+  if (onsets.length === 0) return null;
+  const elevation = new Float64Array(onsets.length * SHIFTS);
+  const hour = new Int32Array(onsets.length * SHIFTS);
+  const isSummer = onsets.map(
+    (logged) => zoneOffsetMs(site.timeZone, logged) > standardOffsetMs(site.timeZone, logged),
+  );
+  for (let n = 0; n < onsets.length; n++)
+    for (let k = 0; k < SHIFTS; k++) {
+      const at = (onsets[n] as number) - (k - MOST_CLOCK_HOURS - 1) * HOUR_MS;
+      elevation[n * SHIFTS + k] = sunElevationDeg(at, site.where);
+      hour[n * SHIFTS + k] = Math.ceil(at / HOUR_MS) - firstHour;
     }
-    const sun = sunLog({ low, dark, onsets: site.onsets.length }, site.overdispersion);
+  const wetness = new WetLogs(site.wet, hour);
+  const out: ClockEvidence = { onsets: onsets.length, log: [], sun: [], dark: [] };
+  const lit = new Int32Array(onsets.length);
+  for (const { offsetHours, summerHours } of CLOCK_READINGS) {
+    let count = 0;
+    let low = 0;
+    for (let n = 0; n < onsets.length; n++) {
+      const ahead = offsetHours + (isSummer[n] ? summerHours : 0);
+      const at = n * SHIFTS + ahead + MOST_CLOCK_HOURS + 1;
+      const sunDeg = elevation[at] as number;
+      if (sunDeg > 0) lit[count++] = at;
+      if (sunDeg > 0 && sunDeg <= ENERGIZED_ELEVATION_DEG) low++;
+    }
+    const dark = onsets.length - count;
+    const sun = sunLog({ low, dark, onsets: onsets.length }, site.overdispersion);
     out.sun.push(sun);
     out.dark.push(dark);
-    out.log.push(sun + wetLog(site, hours));
+    out.log.push(sun + wetness.of(lit.subarray(0, count), site.overdispersion));
   }
   return out;
 }
+
+/** Hours that an onset may have to be moved by: the offsets tried, and one of summer time to either side. */
+const SHIFTS = 2 * MOST_CLOCK_HOURS + 3;
 
 /** Log likelihood of how many onsets have the sun low and down, averaged over how the site's inverters wake. */
 function sunLog({ low, dark, onsets }: { low: number; dark: number; onsets: number }, overdispersion: number): number {
@@ -112,19 +122,42 @@ function sunLog({ low, dark, onsets }: { low: number; dark: number; onsets: numb
   );
 }
 
-/** Log likelihood of the hours being wet or dry as they were, averaged over what water may do at the site. */
-function wetLog({ wet, overdispersion }: ClockSite, hours: readonly number[]): number {
-  const terms = LOG_RATIOS.map((g, k) => {
-    let sum = 0;
-    for (const i of hours) {
-      const p = wet.share[i] ?? 0;
-      if (!(p > 0) || !(p < 1)) continue;
-      sum += ((wet.residual[i] as number) > 0 ? g : 0) - Math.log1p(p * Math.expm1(g));
-    }
-    const weight = k === 0 ? 0.5 : 0.5 / (LOG_RATIOS.length - 1);
-    return Math.log(weight) + sum / overdispersion;
-  });
-  return logSumExp(terms);
+/** How likely it is that moved onsets met the wet and dry hours that they did. */
+class WetLogs {
+  /** Log likelihood by place and ratio, worked out when first asked for: readings of a clock share most of them. */
+  readonly #log: Float64Array;
+
+  /** @param hour place in the residuals of each onset under each shift */
+  constructor(
+    readonly wet: Residuals,
+    readonly hour: Int32Array,
+  ) {
+    this.#log = new Float64Array(hour.length * LOG_RATIOS.length).fill(Number.NaN);
+  }
+
+  /** Log likelihood of the hours at some places being wet or dry as they were, averaged over what water may do at the site. */
+  of(places: Int32Array, overdispersion: number): number {
+    return logSumExp(
+      LOG_RATIOS.map((_, k) => {
+        let sum = 0;
+        for (let n = 0; n < places.length; n++) sum += this.#at(places[n] as number, k);
+        const weight = k === 0 ? 0.5 : 0.5 / (LOG_RATIOS.length - 1);
+        return Math.log(weight) + sum / overdispersion;
+      }),
+    );
+  }
+
+  #at(place: number, k: number): number {
+    const cell = place * LOG_RATIOS.length + k;
+    const before = this.#log[cell] as number;
+    if (!Number.isNaN(before)) return before;
+    const i = this.hour[place] as number;
+    const p = this.wet.share[i] ?? 0;
+    const g = LOG_RATIOS[k] as number;
+    const log = p > 0 && p < 1 ? ((this.wet.residual[i] as number) > 0 ? g : 0) - Math.log1p(p * Math.expm1(g)) : 0;
+    this.#log[cell] = log;
+    return log;
+  }
 }
 
 export interface ClockOffset extends ClockReading {

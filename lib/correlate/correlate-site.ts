@@ -8,13 +8,12 @@ import { sunElevationDeg } from "../weather/sun-position.ts";
 import { WEATHER_STATES, type WeatherState } from "../weather/weather-state.ts";
 import { clockEvidence } from "./clock-offset.ts";
 import { describeEpisodes, onsetHours } from "./describe-episodes.ts";
-import { driverResiduals } from "./drivers.ts";
 import { type CorrelateInput, type HourFrame, hourFrame } from "./hour-frame.ts";
 import { EXCLUSIONS } from "./hours-at-risk.ts";
 import { readingsInWeather } from "./readings-in-weather.ts";
 import type { ByState, EpisodeInWeather, SiteCorrelation } from "./site-correlation.ts";
 import { type PastRecords, pastRecords, type SiteHours, siteHours, siteWindow } from "./site-hours.ts";
-import { NOTHING_COMPARED, type Residuals } from "./strata.ts";
+import { NOTHING_COMPARED, type Residuals, wetResiduals } from "./strata.ts";
 import { findWeather } from "./weather-finding.ts";
 
 /** A site's log set against the sky, hour by hour: what every question about it starts from. */
@@ -50,8 +49,7 @@ export function readSite(input: CorrelateInput): ReadSite {
   const onsetHour = onsetHours(episodes, frame, input);
   const described = describeEpisodes(episodes, { frame, hours: hours.units, onsetHour }, input);
   const onsets = [...onsetHour].filter((_, k) => described[k]?.atRisk);
-  const wet =
-    input.weather && episodes.length > 0 ? driverResiduals(frame, "any_wet", hours.comparable, hours.exposure) : null;
+  const wet = input.weather && episodes.length > 0 ? wetResiduals(frame, hours) : null;
   return { past, log, episodes, sky: { frame, hours, onsetHour, described, onsets, wet, window } };
 }
 
@@ -94,8 +92,8 @@ export function correlateSite(input: CorrelateInput): SiteCorrelation {
     readings: input.weather ? readingsInWeather(input.records, frame, input.asOf) : [],
     counts: { ...base.counts, episodesAtRisk: described.filter((e) => e.atRisk).length },
     episodes: described,
-    byState: countByState(hours, described, frame),
-    exposureByMonth: countByMonth(hours, frame),
+    byState: countByState(hours, described),
+    exposureByMonth: countByMonth(hours),
     excludedUnitHours: hours.excluded,
     weather: found.weather,
     ratioGrid: found.ratioGrid,
@@ -167,36 +165,25 @@ function emptyByState(): ByState {
   return Object.fromEntries(WEATHER_STATES.map((s) => [s, { unitHours: 0, episodes: 0 }])) as ByState;
 }
 
-function countByState(hours: SiteHours, episodes: SiteCorrelation["episodes"], frame: HourFrame): ByState {
+function countByState({ tally }: SiteHours, episodes: SiteCorrelation["episodes"]): ByState {
   const out = emptyByState();
-  const sums = new Float64Array(WEATHER_STATES.length);
-  for (let i = 0; i < frame.hours; i++) {
-    const s = frame.state[i] as number;
-    sums[s] = (sums[s] as number) + (hours.exposure[i] as number);
-  }
-  WEATHER_STATES.forEach((state, s) => {
-    out[state].unitHours = sums[s] as number;
-  });
+  for (const { byState } of tally.months)
+    WEATHER_STATES.forEach((state, s) => {
+      out[state].unitHours += byState[s] as number;
+    });
   for (const e of episodes) if (e.atRisk) out[e.state].episodes++;
   return out;
 }
 
-function countByMonth(hours: SiteHours, frame: HourFrame): SiteCorrelation["exposureByMonth"] {
-  const out: SiteCorrelation["exposureByMonth"] = [];
-  let current = -1;
-  let sums: Record<WeatherState, number> | null = null;
-  for (let i = 0; i < frame.hours; i++) {
-    const atRisk = hours.exposure[i] as number;
-    if (atRisk === 0) continue;
-    const month = frame.month[i] as number;
-    if (month !== current || !sums) {
-      current = month;
-      sums = Object.fromEntries(WEATHER_STATES.map((s) => [s, 0])) as Record<WeatherState, number>;
-      out.push({ from: Date.UTC(1970, month, 1), to: Date.UTC(1970, month + 1, 1), unitHours: sums });
-    }
-    sums[WEATHER_STATES[frame.state[i] as number] ?? "unknown"] += atRisk;
-  }
-  return out;
+function countByMonth({ tally }: SiteHours): SiteCorrelation["exposureByMonth"] {
+  return tally.months.map(({ month, byState }) => ({
+    from: Date.UTC(1970, month, 1),
+    to: Date.UTC(1970, month + 1, 1),
+    unitHours: Object.fromEntries(WEATHER_STATES.map((state, s) => [state, byState[s]])) as Record<
+      WeatherState,
+      number
+    >,
+  }));
 }
 
 function withoutLog(

@@ -14,19 +14,23 @@ const HALF_DAY_SD = 0.3;
 const RATIO_MEAN = Math.log(4);
 const RATIO_SD = 0.7;
 
-const BASIS = Array.from({ length: STRATA }, (_, s) => {
-  const hour = (2 * Math.PI * (Math.floor(s / 12) + 0.5)) / 24;
-  const season = (2 * Math.PI * ((s % 12) + 0.5)) / 12;
-  return [
-    1,
-    Math.cos(season),
-    Math.sin(season),
-    Math.cos(hour),
-    Math.sin(hour),
-    Math.cos(2 * hour),
-    Math.sin(2 * hour),
-  ];
-});
+const SIZE = 7;
+/** Level, season and day of every stratum, SIZE numbers each. */
+const BASIS = Float64Array.from(
+  Array.from({ length: STRATA }, (_, s) => {
+    const hour = (2 * Math.PI * (Math.floor(s / 12) + 0.5)) / 24;
+    const season = (2 * Math.PI * ((s % 12) + 0.5)) / 12;
+    return [
+      1,
+      Math.cos(season),
+      Math.sin(season),
+      Math.cos(hour),
+      Math.sin(hour),
+      Math.cos(2 * hour),
+      Math.sin(2 * hour),
+    ];
+  }).flat(),
+);
 /** Precision of each coefficient; the first, the site's rate, is left free. */
 const PRECISION = [0, SEASON_SD, SEASON_SD, DAY_SD, DAY_SD, HALF_DAY_SD, HALF_DAY_SD].map((sd) =>
   sd === 0 ? 0 : 1 / (sd * sd),
@@ -45,113 +49,136 @@ const STEPS = 30;
  * @shape O(cells x 8² x steps)
  */
 export function logEvidence(cells: DriverCells, withDriver: boolean, overdispersion: number): number {
-  const size = BASIS[0]?.length ?? 0;
-  const n = withDriver ? size + 1 : size;
+  const n = withDriver ? SIZE + 1 : SIZE;
   const used = usedCells(cells);
-  const total = used.reduce((sum, c) => sum + (cells.exposure[c] as number), 0);
-  const onsets = used.reduce((sum, c) => sum + (cells.onsets[c] as number), 0);
   const beta = new Float64Array(n);
-  beta[0] = Math.log(Math.max(onsets, 0.5) / total);
-  if (withDriver) beta[size] = RATIO_MEAN / 2;
-  let at = objective(cells, used, beta, overdispersion);
+  beta[0] = Math.log(Math.max(sumOver(used, cells.onsets), 0.5) / sumOver(used, cells.exposure));
+  if (withDriver) beta[SIZE] = RATIO_MEAN / 2;
+  const fit = new Fit(cells, used, overdispersion);
+  let at = fit.objective(beta);
+  const next = new Float64Array(n);
   for (let step = 0; step < STEPS; step++) {
-    const { gradient, hessian } = slopes(cells, used, beta, overdispersion);
-    const move = solve(hessian, gradient);
+    const { gradient, hessian } = fit.slopes(beta);
+    const move = solve(hessian, gradient).x;
     let scale = 1;
-    let next = beta.map((b, k) => b + (move.x[k] as number));
-    let value = objective(cells, used, next, overdispersion);
+    for (let k = 0; k < n; k++) next[k] = (beta[k] as number) + (move[k] as number);
+    let value = fit.objective(next);
     while (value < at - 1e-9 && scale > 1e-4) {
       scale /= 2;
-      next = beta.map((b, k) => b + scale * (move.x[k] as number));
-      value = objective(cells, used, next, overdispersion);
+      for (let k = 0; k < n; k++) next[k] = (beta[k] as number) + scale * (move[k] as number);
+      value = fit.objective(next);
     }
     beta.set(next);
     const gained = value - at;
     at = value;
     if (gained < 1e-7) break;
   }
-  const { hessian } = slopes(cells, used, beta, overdispersion);
+  const { hessian } = fit.slopes(beta);
   const priors = PRECISION.reduce((sum, p) => sum + (p > 0 ? Math.log(p) / 2 : 0), 0);
   return at + priors - (withDriver ? Math.log(RATIO_SD) : 0) - solve(hessian, beta).logDeterminant / 2;
 }
 
-function usedCells({ exposure }: DriverCells): number[] {
-  const used: number[] = [];
-  for (let c = 0; c < exposure.length; c++) if ((exposure[c] as number) > 0) used.push(c);
-  return used;
+function usedCells({ exposure }: DriverCells): Int32Array {
+  const used = new Int32Array(exposure.length);
+  let count = 0;
+  for (let c = 0; c < exposure.length; c++) if ((exposure[c] as number) > 0) used[count++] = c;
+  return used.subarray(0, count);
 }
 
-function predictor(beta: Float64Array, c: number): number {
-  const x = BASIS[c % STRATA] as number[];
+function sumOver(used: Int32Array, values: Float64Array): number {
   let sum = 0;
-  for (let k = 0; k < x.length; k++) sum += (x[k] as number) * (beta[k] as number);
-  return c >= STRATA && beta.length > x.length ? sum + (beta[x.length] as number) : sum;
+  for (let u = 0; u < used.length; u++) sum += values[used[u] as number] as number;
+  return sum;
 }
 
-function objective(cells: DriverCells, used: readonly number[], beta: Float64Array, overdispersion: number): number {
-  let log = 0;
-  for (const c of used) {
-    const eta = predictor(beta, c);
-    log += (cells.onsets[c] as number) * eta - (cells.exposure[c] as number) * Math.exp(eta);
-  }
-  log /= overdispersion;
-  PRECISION.forEach((p, k) => {
-    log -= (p * (beta[k] as number) ** 2) / 2;
-  });
-  if (beta.length > PRECISION.length) log -= (((beta[PRECISION.length] as number) - RATIO_MEAN) / RATIO_SD) ** 2 / 2;
-  return log;
-}
+/** Expected onsets of each used cell under the coefficients asked for last: `slopes` follows `objective` at the same ones. */
+const EXPECTED = new Float64Array(2 * STRATA);
 
-function slopes(cells: DriverCells, used: readonly number[], beta: Float64Array, overdispersion: number) {
-  const n = beta.length;
-  const size = PRECISION.length;
-  const gradient = new Float64Array(n);
-  const hessian = Array.from({ length: n }, () => new Float64Array(n));
-  for (const c of used) {
-    const x = BASIS[c % STRATA] as number[];
-    const mean = ((cells.exposure[c] as number) * Math.exp(predictor(beta, c))) / overdispersion;
-    const off = (cells.onsets[c] as number) / overdispersion - mean;
-    const top = c >= STRATA ? n : size;
-    for (let j = 0; j < top; j++) {
-      const xj = j < size ? (x[j] as number) : 1;
-      gradient[j] = (gradient[j] as number) + off * xj;
-      const row = hessian[j] as Float64Array;
-      for (let k = 0; k <= j; k++) row[k] = (row[k] as number) + mean * xj * (k < size ? (x[k] as number) : 1);
+/** The log posterior of the coefficients and its slopes. */
+class Fit {
+  constructor(
+    readonly cells: DriverCells,
+    readonly used: Int32Array,
+    readonly overdispersion: number,
+  ) {}
+
+  objective(beta: Float64Array): number {
+    const { cells, used } = this;
+    const withDriver = beta.length > SIZE;
+    let log = 0;
+    for (let u = 0; u < used.length; u++) {
+      const c = used[u] as number;
+      const row = (c >= STRATA ? c - STRATA : c) * SIZE;
+      let eta = 0;
+      for (let k = 0; k < SIZE; k++) eta += (BASIS[row + k] as number) * (beta[k] as number);
+      if (c >= STRATA && withDriver) eta += beta[SIZE] as number;
+      const expected = (cells.exposure[c] as number) * Math.exp(eta);
+      EXPECTED[u] = expected;
+      log += (cells.onsets[c] as number) * eta - expected;
     }
+    log /= this.overdispersion;
+    for (let k = 0; k < SIZE; k++) log -= ((PRECISION[k] as number) * (beta[k] as number) ** 2) / 2;
+    if (withDriver) log -= (((beta[SIZE] as number) - RATIO_MEAN) / RATIO_SD) ** 2 / 2;
+    return log;
   }
-  for (let j = 0; j < n; j++) {
-    const precision = j < size ? (PRECISION[j] as number) : 1 / (RATIO_SD * RATIO_SD);
-    const centre = j < size ? 0 : RATIO_MEAN;
-    gradient[j] = (gradient[j] as number) - precision * ((beta[j] as number) - centre);
-    const row = hessian[j] as Float64Array;
-    row[j] = (row[j] as number) + precision;
+
+  /** At the coefficients that the objective was asked for last. */
+  slopes(beta: Float64Array): { gradient: Float64Array; hessian: Float64Array } {
+    const { cells, used, overdispersion } = this;
+    const n = beta.length;
+    const gradient = new Float64Array(n);
+    const hessian = new Float64Array(n * n);
+    for (let u = 0; u < used.length; u++) {
+      const c = used[u] as number;
+      const x = (c >= STRATA ? c - STRATA : c) * SIZE;
+      const mean = (EXPECTED[u] as number) / overdispersion;
+      const off = (cells.onsets[c] as number) / overdispersion - mean;
+      for (let j = 0; j < SIZE; j++) {
+        const xj = BASIS[x + j] as number;
+        gradient[j] = (gradient[j] as number) + off * xj;
+        const share = mean * xj;
+        for (let k = 0; k <= j; k++)
+          hessian[j * n + k] = (hessian[j * n + k] as number) + share * (BASIS[x + k] as number);
+      }
+      if (c < STRATA || n === SIZE) continue;
+      gradient[SIZE] = (gradient[SIZE] as number) + off;
+      for (let k = 0; k < SIZE; k++)
+        hessian[SIZE * n + k] = (hessian[SIZE * n + k] as number) + mean * (BASIS[x + k] as number);
+      hessian[SIZE * n + SIZE] = (hessian[SIZE * n + SIZE] as number) + mean;
+    }
+    for (let j = 0; j < n; j++) {
+      const precision = j < SIZE ? (PRECISION[j] as number) : 1 / (RATIO_SD * RATIO_SD);
+      const centre = j < SIZE ? 0 : RATIO_MEAN;
+      gradient[j] = (gradient[j] as number) - precision * ((beta[j] as number) - centre);
+      hessian[j * n + j] = (hessian[j * n + j] as number) + precision;
+    }
+    return { gradient, hessian };
   }
-  return { gradient, hessian };
 }
 
-/** Solve a symmetric positive definite system, lower triangle given, by Cholesky; with the log of the determinant. */
-function solve(lower: readonly Float64Array[], right: Float64Array): { x: Float64Array; logDeterminant: number } {
+/**
+ * Solve a symmetric positive definite system, rows of the lower triangle given, by Cholesky; with the log of the determinant.
+ * The matrix is overwritten.
+ */
+function solve(l: Float64Array, right: Float64Array): { x: Float64Array; logDeterminant: number } {
   const n = right.length;
-  const l = lower.map((row) => row.slice());
   let logDeterminant = 0;
   for (let j = 0; j < n; j++) {
-    const row = l[j] as Float64Array;
     for (let k = 0; k <= j; k++) {
-      const other = l[k] as Float64Array;
-      let sum = row[k] as number;
-      for (let m = 0; m < k; m++) sum -= (row[m] as number) * (other[m] as number);
-      row[k] = j === k ? Math.sqrt(Math.max(sum, 1e-12)) : sum / (other[k] as number);
+      let sum = l[j * n + k] as number;
+      for (let m = 0; m < k; m++) sum -= (l[j * n + m] as number) * (l[k * n + m] as number);
+      l[j * n + k] = j === k ? Math.sqrt(Math.max(sum, 1e-12)) : sum / (l[k * n + k] as number);
     }
-    logDeterminant += 2 * Math.log(row[j] as number);
+    logDeterminant += 2 * Math.log(l[j * n + j] as number);
   }
   const x = right.slice();
   for (let j = 0; j < n; j++) {
-    for (let k = 0; k < j; k++) x[j] = (x[j] as number) - ((l[j] as Float64Array)[k] as number) * (x[k] as number);
-    x[j] = (x[j] as number) / ((l[j] as Float64Array)[j] as number);
+    for (let k = 0; k < j; k++) x[j] = (x[j] as number) - (l[j * n + k] as number) * (x[k] as number);
+    x[j] = (x[j] as number) / (l[j * n + j] as number);
   }
   for (let j = n - 1; j >= 0; j--) {
-    for (let k = j + 1; k < n; k++) x[j] = (x[j] as number) - ((l[k] as Float64Array)[j] as number) * (x[k] as number);
-    x[j] = (x[j] as number) / ((l[j] as Float64Array)[j] as number);
+    for (let k = j + 1; k < n; k++) x[j] = (x[j] as number) - (l[k * n + j] as number) * (x[k] as number);
+    x[j] = (x[j] as number) / (l[j * n + j] as number);
   }
   return { x, logDeterminant };
 }

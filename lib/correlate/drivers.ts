@@ -2,6 +2,7 @@ import { logSumExp } from "../core/statistics.ts";
 import { stateCode, WEATHER_STATES, type WeatherState } from "../weather/weather-state.ts";
 import { type DriverCells, logEvidence } from "./driver-model.ts";
 import type { HourFrame } from "./hour-frame.ts";
+import { type HourTally, tallyAt } from "./hour-tally.ts";
 import { type Residuals, residuals } from "./strata.ts";
 import { STRATA } from "./sun-hours.ts";
 
@@ -50,19 +51,20 @@ const PRIOR_EACH = 0.1;
  * Compare drivers by how well each explains when the onsets came, against a rate that follows only the site's own
  * season and time of day. All drivers are judged on the same hours and onsets, so their evidences compare directly.
  *
- * @param exposure units at risk an hour
+ * @param tally hours at risk
  * @param onsets indexes of onsets at risk; those in hours that cannot be told apart (snow, unknown) are left out
  */
 export function compareDrivers(
   frame: HourFrame,
-  exposure: ArrayLike<number>,
+  tally: HourTally,
   onsets: ArrayLike<number>,
   overdispersion: number,
 ): DriverPosterior {
-  const counts = stateCounts(frame, exposure, onsets);
-  const none = logEvidence(driverCells(counts, null), false, overdispersion);
+  const counts: StateCounts = { exposure: tally.cells, onsets: onsetCounts(frame, onsets) };
+  const all = sumCells(counts, null);
+  const none = logEvidence(driverCells(all, null), false, overdispersion);
   const scores = WEATHER_DRIVERS.map(
-    (d) => Math.log(PRIOR_EACH) + logEvidence(driverCells(counts, d), true, overdispersion) - none,
+    (d) => Math.log(PRIOR_EACH) + logEvidence(driverCells(all, sumCells(counts, d)), true, overdispersion) - none,
   );
   const total = logSumExp([Math.log(PRIOR_NONE), ...scores]);
   const byDriver = Object.fromEntries(
@@ -87,38 +89,41 @@ interface StateCounts {
 }
 
 const STATE_COUNT = WEATHER_STATES.length;
-const countAt = (stratum: number, state: number, wet: number) => (stratum * STATE_COUNT + state) * 2 + wet;
 
-function stateCounts(frame: HourFrame, exposure: ArrayLike<number>, onsets: ArrayLike<number>): StateCounts {
-  const size = STRATA * STATE_COUNT * 2;
-  const out = { exposure: new Float64Array(size), onsets: new Float64Array(size) };
-  const { wet, state, stratum } = frame;
-  for (let i = 0; i < frame.hours; i++) {
-    const units = exposure[i] as number;
-    if (units === 0 || wet[i] === 255 || state[i] === 0) continue;
-    const c = countAt(stratum[i] as number, state[i] as number, wet[i] as number);
-    out.exposure[c] = (out.exposure[c] as number) + units;
-  }
+function onsetCounts({ wet, state, stratum }: HourFrame, onsets: ArrayLike<number>): Float64Array {
+  const out = new Float64Array(STRATA * STATE_COUNT * 2);
   for (let k = 0; k < onsets.length; k++) {
     const i = onsets[k] as number;
     if (wet[i] === 255 || state[i] === 0) continue;
-    const c = countAt(stratum[i] as number, state[i] as number, wet[i] as number);
-    out.onsets[c] = (out.onsets[c] as number) + 1;
+    const c = tallyAt(stratum[i] as number, state[i] as number, wet[i] as number);
+    out[c] = (out[c] as number) + 1;
   }
   return out;
 }
 
-function driverCells(counts: StateCounts, driver: WeatherDriver | null): DriverCells {
-  const cells = { exposure: new Float64Array(2 * STRATA), onsets: new Float64Array(2 * STRATA) };
-  for (let state = 0; state < STATE_COUNT; state++) {
+/** Sums by stratum over the hours in which a driver is on; null: over all. */
+function sumCells(counts: StateCounts, driver: WeatherDriver | null): StateCounts {
+  const sums: StateCounts = { exposure: new Float64Array(STRATA), onsets: new Float64Array(STRATA) };
+  for (let state = 0; state < STATE_COUNT; state++)
     for (let wet = 0; wet < 2; wet++) {
-      const shift = driver !== null && driverIsOn(driver, state, wet) ? STRATA : 0;
+      if (driver !== null && !driverIsOn(driver, state, wet)) continue;
       for (let s = 0; s < STRATA; s++) {
-        const c = countAt(s, state, wet);
-        cells.exposure[s + shift] = (cells.exposure[s + shift] as number) + (counts.exposure[c] as number);
-        cells.onsets[s + shift] = (cells.onsets[s + shift] as number) + (counts.onsets[c] as number);
+        const c = tallyAt(s, state, wet);
+        sums.exposure[s] = (sums.exposure[s] as number) + (counts.exposure[c] as number);
+        sums.onsets[s] = (sums.onsets[s] as number) + (counts.onsets[c] as number);
       }
     }
+  return sums;
+}
+
+/** Hours and onsets with the driver off are those of all without those with it on: whole numbers, so nothing is lost. */
+function driverCells(all: StateCounts, on: StateCounts | null): DriverCells {
+  const cells = { exposure: new Float64Array(2 * STRATA), onsets: new Float64Array(2 * STRATA) };
+  for (const name of ["exposure", "onsets"] as const) {
+    cells[name].set(all[name]);
+    if (!on) continue;
+    cells[name].set(on[name], STRATA);
+    for (let s = 0; s < STRATA; s++) cells[name][s] = (cells[name][s] as number) - (on[name][s] as number);
   }
   return cells;
 }

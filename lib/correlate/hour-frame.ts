@@ -36,8 +36,6 @@ export interface HourFrame extends SunHours {
   state: Uint8Array;
   /** 1 wet, 0 dry, 255 neither known nor comparable (snow). */
   wet: Uint8Array;
-  /** Water on the array, the deeper of the two films, mm; NaN unknown or under snow. */
-  filmMm: Float32Array;
 }
 
 /** @param weather wetness of the station; null: every hour unknown */
@@ -57,24 +55,39 @@ export function hourFrame(
     known: new Uint8Array(hours),
     state: new Uint8Array(hours),
     wet: new Uint8Array(hours).fill(255),
-    filmMm: new Float32Array(hours).fill(Number.NaN),
   };
   if (weather) copyWeather(frame, weather);
   return frame;
 }
 
+/** Places in a frame that a series covers, and what to add to them for places in the series. */
+function overlap(frame: HourFrame, weather: WetnessSeries): { from: number; to: number; shift: number } {
+  const shift = frame.firstHour - weather.firstHour;
+  return { from: Math.max(0, -shift), to: Math.min(frame.hours, weather.hours - shift), shift };
+}
+
 function copyWeather(frame: HourFrame, weather: WetnessSeries): void {
   const snow = stateCode("snow");
-  const shift = frame.firstHour - weather.firstHour;
-  const from = Math.max(0, -shift);
-  const to = Math.min(frame.hours, weather.hours - shift);
+  const { from, to, shift } = overlap(frame, weather);
+  if (to <= from) return;
+  frame.state.set(weather.state.subarray(from + shift, to + shift), from);
+  frame.wet.set(weather.wet.subarray(from + shift, to + shift), from);
   for (let i = from; i < to; i++) {
-    const s = weather.state[i + shift] as number;
-    if (s === 0) continue;
-    frame.known[i] = 1;
-    frame.state[i] = s;
-    frame.wet[i] = s === snow ? 255 : (weather.wet[i + shift] as number);
-    if (s !== snow)
-      frame.filmMm[i] = Math.max(weather.rainFilmMm[i + shift] as number, weather.dewFilmMm[i + shift] as number);
+    const s = frame.state[i] as number;
+    if (s !== 0) frame.known[i] = 1;
+    if (s === 0 || s === snow) frame.wet[i] = 255;
   }
+}
+
+/** Water on the array in each hour of a frame, the deeper of the two films, mm; NaN unknown or under snow. */
+export function filmHours(frame: HourFrame, weather: WetnessSeries): Float32Array {
+  const snow = stateCode("snow");
+  const out = new Float32Array(frame.hours).fill(Number.NaN);
+  const { from, to, shift } = overlap(frame, weather);
+  for (let i = from; i < to; i++) {
+    const s = frame.state[i] as number;
+    if (s !== 0 && s !== snow)
+      out[i] = Math.max(weather.rainFilmMm[i + shift] as number, weather.dewFilmMm[i + shift] as number);
+  }
+  return out;
 }

@@ -28,6 +28,7 @@ const ABLE = 0;
 const NOT_REPORTING = 1 + EXCLUSIONS.indexOf("not_reporting");
 
 const reasonCode = (reason: Exclusion) => 1 + EXCLUSIONS.indexOf(reason);
+const OPEN = reasonCode("episode_open");
 
 /**
  * Hours in which an inverter reported and was able to trip.
@@ -84,7 +85,8 @@ export function takeOut(
 ): void {
   const a = Math.max(0, Math.ceil(from / HOUR_MS) + 1 - firstHour);
   const b = Math.min(out.length - 1, Number.isFinite(to) ? Math.floor(to / HOUR_MS) - firstHour : out.length);
-  for (let i = a; i <= b; i++) if (out[i] === ABLE) out[i] = reasonCode(reason);
+  const code = reasonCode(reason);
+  for (let i = a; i <= b; i++) if (out[i] === ABLE) out[i] = code;
 }
 
 export interface UnitHours {
@@ -102,6 +104,8 @@ export interface UnitHours {
  * @param usable 0 where the hour can count, else 1 + place of the reason in EXCLUSIONS; of the whole site
  * @param spans episodes of the unit: onset, and until when it is known to have been open
  * @param excluded unit-hours left out are added here
+ * @param comparable set to 1 where the unit could trip, whether or not an episode was open
+ * @param exposure the unit's hours at risk are added here
  */
 export function unitHours(input: {
   unit: Unit;
@@ -111,8 +115,10 @@ export function unitHours(input: {
   gapMs: number;
   firstHour: HourIndex;
   excluded: Record<Exclusion, number>;
+  comparable: Uint8Array;
+  exposure: Uint16Array;
 }): UnitHours {
-  const { unit, inverters, usable, firstHour } = input;
+  const { unit, inverters, usable, firstHour, comparable, exposure } = input;
   const hours = usable.length;
   const atRisk = new Uint8Array(hours);
   const left = new Float64Array(EXCLUSIONS.length + 1);
@@ -121,14 +127,19 @@ export function unitHours(input: {
     let code = first[i] as number;
     for (let k = 0; code !== ABLE && k < rest.length; k++) if (rest[k]?.[i] === ABLE) code = ABLE;
     if (code === ABLE) code = usable[i] as number;
-    if (code === ABLE) atRisk[i] = 1;
-    else left[code] = (left[code] as number) + 1;
+    if (code === ABLE) {
+      atRisk[i] = 1;
+      comparable[i] = 1;
+      exposure[i] = (exposure[i] as number) + 1;
+    } else left[code] = (left[code] as number) + 1;
   }
   for (const span of input.spans) {
     const from = Math.ceil(span.onset / HOUR_MS) + 1 - firstHour;
     const to = Math.floor((span.openUntil + input.gapMs) / HOUR_MS) - firstHour;
     for (let i = Math.max(0, from); i <= Math.min(to, hours - 1); i++) {
-      left[reasonCode("episode_open")] = (left[reasonCode("episode_open")] as number) + (atRisk[i] as number);
+      if (atRisk[i] === 0) continue;
+      left[OPEN] = (left[OPEN] as number) + 1;
+      exposure[i] = (exposure[i] as number) - 1;
       atRisk[i] = 0;
     }
   }
@@ -138,12 +149,13 @@ export function unitHours(input: {
   return { unit, atRisk };
 }
 
-/** Why an hour of the site cannot count for any unit, as `unitHours` takes it; night comes first. */
-export function usableHours(lit: Uint8Array, outage: Uint8Array, weatherKnown: Uint8Array): Uint8Array {
+/** Why an hour of the site cannot count for any unit, as `unitHours` takes it; night comes first. @param outage null: none */
+export function usableHours(lit: Uint8Array, outage: Uint8Array | null, weatherKnown: Uint8Array): Uint8Array {
   const night = reasonCode("night");
   const grid = reasonCode("grid_outage");
   const unknown = reasonCode("weather_unknown");
   const out = new Uint8Array(lit.length);
-  for (let i = 0; i < lit.length; i++) out[i] = !lit[i] ? night : outage[i] ? grid : !weatherKnown[i] ? unknown : ABLE;
+  for (let i = 0; i < lit.length; i++)
+    out[i] = !lit[i] ? night : outage?.[i] ? grid : !weatherKnown[i] ? unknown : ABLE;
   return out;
 }

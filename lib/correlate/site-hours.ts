@@ -6,6 +6,7 @@ import type { InverterEpisode, UnitEpisode } from "../faults/episodes.ts";
 import { type EventSpan, STOP_EVENTS } from "../faults/fault-spans.ts";
 import type { GridOutage } from "../faults/power-loss.ts";
 import type { CorrelateInput, HourFrame } from "./hour-frame.ts";
+import { type HourTally, hourTally } from "./hour-tally.ts";
 import {
   EXCLUSIONS,
   type Exclusion,
@@ -70,6 +71,8 @@ export interface SiteHours {
   comparable: Uint8Array;
   /** Units at risk an hour. */
   exposure: Uint16Array;
+  /** Those units at risk, summed. */
+  tally: HourTally;
   excluded: Record<Exclusion, number>;
   /** Inverters taken to report over the span of their log. */
   assumed: string[];
@@ -101,6 +104,8 @@ export function siteHours(
       takeOut(own, from, to ?? Number.POSITIVE_INFINITY, frame.firstHour, "isolated");
     byInverter.set(inverter.inverterId, own);
   }
+  const comparable = new Uint8Array(frame.hours);
+  const exposure = new Uint16Array(frame.hours);
   const units = log.units.map((unit) =>
     unitHours({
       unit,
@@ -111,16 +116,10 @@ export function siteHours(
         .map((e) => ({ onset: e.episode.onset, openUntil: e.openUntil })),
       gapMs: log.gapMs,
       firstHour: frame.firstHour,
-      excluded,
+      ...{ excluded, comparable, exposure },
     }),
   );
-  const comparable = new Uint8Array(frame.hours);
-  const exposure = new Uint16Array(frame.hours);
-  for (const own of byInverter.values())
-    for (let i = 0; i < frame.hours; i++) if (own[i] === 0 && usable[i] === 0) comparable[i] = 1;
-  for (const { atRisk } of units)
-    for (let i = 0; i < frame.hours; i++) exposure[i] = (exposure[i] as number) + (atRisk[i] as number);
-  return { units, comparable, exposure, excluded, assumed };
+  return { units, comparable, exposure, tally: hourTally(frame, exposure), excluded, assumed };
 }
 
 function oneInverter(
@@ -187,7 +186,8 @@ function lifeAfter(
 }
 
 /** Hours touched by an outage of the whole site: from its start to its end, the first alone where none is logged. */
-function outageHours(outages: readonly GridOutage[], frame: HourFrame): Uint8Array {
+function outageHours(outages: readonly GridOutage[], frame: HourFrame): Uint8Array | null {
+  if (outages.length === 0) return null;
   const out = new Uint8Array(frame.hours);
   for (const o of outages) {
     const from = Math.max(0, Math.ceil(o.start / HOUR_MS) - frame.firstHour);

@@ -1,3 +1,6 @@
+import { WEATHER_STATES } from "../weather/weather-state.ts";
+import type { HourFrame } from "./hour-frame.ts";
+import { type HourTally, tallyAt } from "./hour-tally.ts";
 import { STRATA } from "./sun-hours.ts";
 
 /** How an indicator is spread over strata, and what is left of it within them. Aligned with the hours. */
@@ -44,7 +47,27 @@ export function residuals(
     total[s] = (total[s] as number) + weight;
     if (on[i] === 1) yes[s] = (yes[s] as number) + weight;
   }
-  const share = smoothedShares(total, yes);
+  return residualsFrom(smoothedShares(total, yes), on, counted, stratum);
+}
+
+/** The residuals of wet hours over the hours at risk of a site, from what is summed of them already. */
+export function wetResiduals(
+  { wet, stratum }: Pick<HourFrame, "wet" | "stratum">,
+  { tally, comparable }: { tally: HourTally; comparable: Uint8Array },
+): Residuals {
+  const total = new Float64Array(STRATA);
+  const yes = new Float64Array(STRATA);
+  for (let s = 0; s < STRATA; s++)
+    for (let state = 0; state < WEATHER_STATES.length; state++) {
+      const isWet = tally.cells[tallyAt(s, state, 1)] as number;
+      yes[s] = (yes[s] as number) + isWet;
+      total[s] = (total[s] as number) + isWet + (tally.cells[tallyAt(s, state, 0)] as number);
+    }
+  return residualsFrom(smoothedShares(total, yes), wet, comparable, stratum);
+}
+
+function residualsFrom(share: Float64Array, on: Uint8Array, counted: Uint8Array, stratum: Uint16Array): Residuals {
+  const n = on.length;
   const out = { residual: new Float32Array(n), variance: new Float32Array(n), share: new Float32Array(n) };
   for (let i = 0; i < n; i++) {
     if (counted[i] === 0 || on[i] === 255) continue;

@@ -47,7 +47,7 @@ export function findWeather(input: FindInput): Found {
   const pValue = isScanned ? scannedShiftTest(compared, wet, input.clockScanHours) : test.p;
   const filled = { ...weather, rateRatio: ratio.ratio, low: ratio.lower, high: ratio.upper, pValue };
   const grid = ratioGrid(compared, wet, overdispersion);
-  const drivers = compareDrivers(frame, hours.exposure, input.onsets, overdispersion);
+  const drivers = compareDrivers(frame, hours.tally, input.onsets, overdispersion);
   const dryNamed = drivers.best === "hot" || drivers.best === "wind";
   const sure = drivers.best !== "none" && drivers.byDriver[drivers.best] > SURE;
   if (weather.wetEpisodes < FEWEST_WET_EPISODES && !(dryNamed && sure))
@@ -64,9 +64,10 @@ export function findWeather(input: FindInput): Found {
 function counts({ frame, hours, clockOffsetHours }: FindInput, compared: readonly number[]): WeatherFinding {
   let wetHours = 0;
   let dryHours = 0;
-  for (let i = 0; i < frame.hours; i++) {
-    if (frame.wet[i] === 1) wetHours += hours.exposure[i] as number;
-    else if (frame.wet[i] === 0) dryHours += hours.exposure[i] as number;
+  const { cells } = hours.tally;
+  for (let c = 0; c < cells.length; c += 2) {
+    dryHours += cells[c] as number;
+    wetHours += cells[c + 1] as number;
   }
   const wetEpisodes = compared.filter((i) => frame.wet[i] === 1).length;
   return {
@@ -143,9 +144,8 @@ function notesOf(w: WeatherFinding, overdispersion: number, drivers: DriverPoste
     notes.push(
       `Onsets come in runs (overdispersion ${overdispersion.toFixed(1)}); the interval is widened, and may still be too narrow.`,
     );
-  const share = drivers.best === "none" ? drivers.none : drivers.byDriver[drivers.best];
   notes.push(
-    `Driver by comparison: ${drivers.best.replace("_", " ")}, probability ${share.toFixed(2)} among none, rain, dew, any wet, hot, thunder, wind.`,
+    `Driver by comparison: of none, rain, dew, any wet, hot, thunder and wind, ${drivers.best.replace("_", " ")} fits the onsets best.`,
   );
   return notes;
 }

@@ -2,7 +2,7 @@ import { HOUR_MS } from "../core/weather-series.ts";
 import { readSite } from "./correlate-site.ts";
 import { type DoseResponse, doseResponse } from "./dose-response.ts";
 import { compareDrivers, type DriverPosterior } from "./drivers.ts";
-import type { CorrelateInput } from "./hour-frame.ts";
+import { type CorrelateInput, filmHours } from "./hour-frame.ts";
 import { type LagCurve, lagCurve } from "./lag-curve.ts";
 import { poissonBinomialTail } from "./poisson-binomial.ts";
 import { shiftTest } from "./shift-test.ts";
@@ -46,8 +46,11 @@ export function weatherPicture(input: CorrelateInput): WeatherPicture {
   const known = frame.wet.map((code) => (code === 255 ? 0 : 1));
   return {
     lag: lagCurve(onsets, residuals(frame.wet, known, frame.stratum)),
-    dose: doseResponse(frame.filmMm, onsets, { stratum: frame.stratum, exposure: hours.exposure }),
-    drivers: compareDrivers(frame, hours.exposure, sky.onsets, test.overdispersion),
+    dose: doseResponse(filmHours(frame, input.weather.wetness), onsets, {
+      stratum: frame.stratum,
+      exposure: hours.exposure,
+    }),
+    drivers: compareDrivers(frame, hours.tally, sky.onsets, test.overdispersion),
     exactP: exactTail(onsets, wet),
     shift: test,
     gaps: OTHER_GAPS_HOURS.flatMap((gapHours) => gapRatio({ ...input, gapMs: gapHours * HOUR_MS }, gapHours)),

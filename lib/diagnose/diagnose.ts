@@ -1,4 +1,4 @@
-import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
+import { CAUSES, type Cause, type Inspection, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
 import { decibans, sampleQuantile } from "../core/statistics.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { BONDING_MASK, CONFIGURATIONS, EVERY_CONFIGURATION } from "./configurations.ts";
@@ -22,11 +22,13 @@ import {
   findingLikelihood,
   type PlacedFinding,
   placedFindings,
+  placedLikelihood,
   placesOf,
   type WeighedFinding,
   weighFindings,
+  withNewest,
 } from "./finding-likelihood.ts";
-import { type Finding, findingsOf } from "./findings.ts";
+import { type Finding, findingsOf, inspectionFinding } from "./findings.ts";
 import { diagnosisGaps, diagnosisNotes } from "./gaps.ts";
 import { type ParameterTable, type ParameterValues, parameter, valuesOf } from "./parameters.ts";
 import { attributeLogOdds, baseLogOdds, configurationPrior, repairLogOdds, siteAttributes } from "./prior.ts";
@@ -46,6 +48,7 @@ interface Prepared {
   attributes: Map<string, number>;
   summary: EventSummary;
   repairs: Repair[];
+  events: EventTerm[];
   findings: Finding[];
   placed: PlacedFinding[];
   /** How many places a cause can sit at. */
@@ -68,20 +71,16 @@ interface Prepared {
 export function diagnose(input: DiagnoseInput, parameters: ParameterTable, options: { draws: number }): Diagnosis {
   const values = valuesOf(parameters);
   const prepared = prepare(input, values);
-  const steps = evidenceSteps(prepared, values);
+  const settled = settledSteps(prepared, values);
+  const steps = [...settled, ...findingSteps(prepared, values)];
   const total = sumOf(steps.map((s) => s.log));
   const posterior = normalised(total, EVERY_CONFIGURATION);
   const p = massOf(posterior, BONDING_MASK);
   const energized = energizedProbability(posterior, prepared.summary, values);
   const matter = options.draws > 0 ? configurationsThatMatter(posterior) : EVERY_CONFIGURATION;
-  const drawn = drawnTables(parameters, options.draws).map((table) => {
-    const post = normalised(drawnTotal(prepared, table, matter), matter);
-    return {
-      bonding: massOf(post, BONDING_MASK),
-      energized: energizedProbability(post, prepared.summary, table.values, matter),
-    };
-  });
+  const drawn = drawnTables(parameters, options.draws).map((table) => drawnProbabilities(prepared, table, matter));
   const evidence = weighSteps(steps, total);
+  const causes = causesOf(posterior);
   return {
     bondingDefect: band(
       p,
@@ -91,7 +90,11 @@ export function diagnose(input: DiagnoseInput, parameters: ParameterTable, optio
       energized,
       drawn.map((d) => d.energized),
     ),
-    causes: causesOf(posterior),
+    causes,
+    causeBands: causeBandsOf(
+      causes,
+      drawn.map((d) => d.causes),
+    ),
     evidence,
     strongest: strongestOf(evidence),
     ...(prepared.shared && { sharedLogOdds: byCause(prepared.shared.shift) }),
@@ -107,29 +110,60 @@ export interface Belief {
   causes: Record<Cause, number>;
 }
 
+/** What is believed of a site now, and would be with one more finding. */
+export interface Believer {
+  now: Belief;
+  /** @param row an inspection of the input's instant with no number in it */
+  after: (row: Inspection) => Belief;
+}
+
 /**
- * The same probabilities as diagnose gives, without bands and sentences, for a site as it is and with other inspections:
- * nothing that does not depend on inspections is computed twice.
+ * The same probabilities as diagnose gives, without bands and sentences, for a site as it is and with one more check done
+ * now: nothing that does not depend on it is computed twice.
  */
-export function believer(
-  input: DiagnoseInput,
-  parameters: ParameterTable,
-): (inspections: SiteRecords["inspections"]) => Belief {
+export function believer(input: DiagnoseInput, parameters: ParameterTable): Believer {
   const values = valuesOf(parameters);
   const prepared = prepare(input, values);
   const before = sumOf(settledSteps(prepared, values).map((s) => s.log));
-  return (inspections) => {
-    const records = { ...input.records, inspections };
-    const findings = findingsOf(records, input.asOf, input.correlation.readings);
-    const placed = placedFindings(findings, records, input.asOf);
-    const total = sumOf([before, ...findingSteps({ placed, places: prepared.places }, values).map((s) => s.log)]);
-    const posterior = normalised(total, EVERY_CONFIGURATION);
+  const beliefOf = (placed: readonly PlacedFinding[]): Belief => {
+    const total = placedLikelihood(placed, values, prepared.places, EVERY_CONFIGURATION, TERM);
+    for (let k = 0; k < total.length; k++) total[k] = (before[k] as number) + (total[k] as number);
+    const posterior = normalised(total, EVERY_CONFIGURATION, POSTERIOR);
     return { bonding: massOf(posterior, BONDING_MASK), causes: causesOf(posterior) };
+  };
+  return {
+    now: beliefOf(prepared.placed),
+    after: (row) => {
+      const finding = inspectionFinding(row, []);
+      return beliefOf(withNewest(prepared.placed, finding, input.records, input.asOf));
+    },
   };
 }
 
 const causesOf = (posterior: Float64Array) =>
   Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>;
+
+/** Probability of each cause, in the order of CAUSES, in one pass over the configurations that have any. */
+function causeMasses(posterior: Float64Array, only: Int32Array): Float64Array {
+  const out = new Float64Array(CAUSES.length);
+  for (let i = 0; i < only.length; i++) {
+    const k = only[i] as number;
+    const mask = MASKS[k] as number;
+    for (let c = 0; c < out.length; c++) if (mask & (1 << c)) out[c] = (out[c] as number) + (posterior[k] as number);
+  }
+  return out;
+}
+
+function causeBandsOf(causes: Record<Cause, number>, drawn: readonly Float64Array[]): Diagnosis["causeBands"] {
+  const ends = CAUSES.map((cause, c) => {
+    const { low, high } = band(
+      causes[cause],
+      drawn.map((masses) => masses[c] as number),
+    );
+    return [cause, { low, high }] as const;
+  });
+  return Object.fromEntries(ends) as Diagnosis["causeBands"];
+}
 
 /** Share of a side's probability that may go unlooked at in a band. */
 const UNLOOKED = 0.001;
@@ -154,21 +188,45 @@ function configurationsThatMatter(posterior: Float64Array): Int32Array {
   return Int32Array.from(kept).sort();
 }
 
+/** Room for what one draw of one site makes: made once, as it is needed for every draw of every site. */
+const TOTAL = new Float64Array(CONFIGURATIONS.length);
+const TERM = new Float64Array(CONFIGURATIONS.length);
+const POSTERIOR = new Float64Array(CONFIGURATIONS.length);
+const ODDS = new Float64Array(CAUSES.length);
+const MORE = new Float64Array(CAUSES.length);
+
+/** What is believed under a drawn table, over the configurations that matter. */
+function drawnProbabilities(prepared: Prepared, table: DrawnTable, matter: Int32Array) {
+  const total = drawnTotal(prepared, table, matter);
+  const posterior = normalised(total, matter, POSTERIOR);
+  return {
+    bonding: massOf(posterior, BONDING_MASK, matter),
+    energized: energizedProbability(posterior, prepared.summary, table.values, matter),
+    causes: causeMasses(posterior, matter),
+  };
+}
+
 /** The log posterior of some configurations under a drawn table, up to a constant. */
 function drawnTotal(prepared: Prepared, table: DrawnTable, only: Int32Array): Float64Array {
   const { values, base, sharedSteps } = table;
   const { shared, repairs, input } = prepared;
-  const odds = added(base, attributeLogOdds(prepared.attributes, values));
+  addInto(ODDS, base, attributeLogOdds(prepared.attributes, values, MORE));
   if (shared) {
     // The shifts of a site's groups are themselves known only so far.
-    for (let c = 0; c < odds.length; c++)
-      odds[c] =
-        (odds[c] as number) + (shared.shift[c] as number) + (shared.sd[c] as number) * (sharedSteps[c] as number);
+    for (let c = 0; c < ODDS.length; c++)
+      ODDS[c] =
+        (ODDS[c] as number) + (shared.shift[c] as number) + (shared.sd[c] as number) * (sharedSteps[c] as number);
   }
-  const out = configurationPrior(added(odds, repairLogOdds(repairs, values, input.records.sections.length)));
-  for (const { log } of eventSteps(prepared, values, table.rates, only)) addTo(out, log, only);
-  addTo(out, findingLikelihood(weighFindings(prepared.placed, values), prepared.places, only), only);
+  if (repairs.length > 0) addInto(ODDS, ODDS, repairLogOdds(repairs, values, input.records.sections.length));
+  const out = configurationPrior(ODDS, only, TOTAL);
+  for (const term of prepared.events) addTo(out, term.log(values, table.rates, only, TERM), only);
+  if (prepared.placed.length > 0)
+    addTo(out, placedLikelihood(prepared.placed, values, prepared.places, only, TERM), only);
   return out;
+}
+
+function addInto(out: Float64Array, a: Float64Array, b: Float64Array): void {
+  for (let c = 0; c < out.length; c++) out[c] = (a[c] as number) + (b[c] as number);
 }
 
 function addTo(out: Float64Array, more: Float64Array, only: Int32Array): void {
@@ -184,12 +242,14 @@ function prepare(input: DiagnoseInput, values: ParameterValues): Prepared {
   const summary = eventSummary(records, correlation, asOf);
   const repairs = causeRepairs(records, asOf);
   const findings = findingsOf(records, asOf, correlation.readings);
+  const says = evidenceSentences(attributes, summary, correlation, repairs);
   return {
     input,
     attributes,
     summary,
     repairs,
-    says: evidenceSentences(attributes, summary, correlation, repairs),
+    says,
+    events: eventTerms(input, summary, says),
     findings,
     placed: placedFindings(findings, records, asOf),
     places: placesOf(records).count,
@@ -207,12 +267,6 @@ interface Step {
   log: Float64Array;
 }
 
-/** The evidence as steps whose logs add up: prior, attributes, repairs, events, signatures, findings by group. */
-const evidenceSteps = (prepared: Prepared, values: ParameterValues): Step[] => [
-  ...settledSteps(prepared, values),
-  ...findingSteps(prepared, values),
-];
-
 /** Everything before the findings. */
 function settledSteps(prepared: Prepared, values: ParameterValues): Step[] {
   const { records } = prepared.input;
@@ -221,7 +275,7 @@ function settledSteps(prepared: Prepared, values: ParameterValues): Step[] {
   const described = added(base, attributeLogOdds(prepared.attributes, values));
   const grouped = prepared.shared ? added(described, prepared.shared.shift) : described;
   const mended = added(grouped, repairLogOdds(repairs, values, records.sections.length));
-  const priors = [base, described, grouped, mended].map(configurationPrior) as [
+  const priors = [base, described, grouped, mended].map((odds) => configurationPrior(odds)) as [
     Float64Array,
     Float64Array,
     Float64Array,
@@ -233,7 +287,10 @@ function settledSteps(prepared: Prepared, values: ParameterValues): Step[] {
   ];
   if (prepared.shared) steps.push({ source: "shared", says: prepared.shared.says, log: minus(priors[2], priors[1]) });
   if (says.repairs) steps.push({ source: "repair", says: says.repairs, log: minus(priors[3], priors[2]) });
-  return [...steps, ...eventSteps(prepared, values, eventRates(values), EVERY_CONFIGURATION)];
+  const rates = eventRates(values);
+  for (const { source, says: text, log } of prepared.events)
+    steps.push({ source, says: text, log: log(values, rates, EVERY_CONFIGURATION) });
+  return steps;
 }
 
 /** What learning needs of the counts, beside what everything else said. */
@@ -267,57 +324,64 @@ function overdispersionOf({ correlation }: DiagnoseInput, values: ParameterValue
   return Math.max(parameter(values, "events.overdispersion"), Math.min(5, correlation.overdispersion));
 }
 
-function eventSteps(
-  { input, summary, says }: Prepared,
-  values: ParameterValues,
-  rates: EventRates,
-  only: Int32Array,
-): Step[] {
+/** One step that the events of a site make, whatever the table. */
+interface EventTerm {
+  source: string;
+  says: string;
+  log: (values: ParameterValues, rates: EventRates, only: Int32Array, out?: Float64Array) => Float64Array;
+}
+
+function eventTerms(input: DiagnoseInput, summary: EventSummary, says: Prepared["says"]): EventTerm[] {
   if (input.correlation.window === null) return [];
   const s = summary.signature;
-  const share = (shareOf: ShareOf, kind: "clears" | "several" | "late" | "dawn", states: readonly number[]) =>
-    shareLikelihood(shareOf, kind, summary, rates, states, only);
-  const steps: Step[] = [
+  const terms: EventTerm[] = [
     {
       source: "events",
       says: says.events,
-      log: countLikelihood(
-        summary,
-        rates,
-        {
-          presentBefore: parameter(values, "repair.presentBefore"),
-          overdispersion: overdispersionOf(input, values),
-          detector: detectorFactor(input.records, values),
-        },
-        only,
-      ),
+      log: (values, rates, only, out) =>
+        countLikelihood(
+          summary,
+          rates,
+          {
+            presentBefore: parameter(values, "repair.presentBefore"),
+            overdispersion: overdispersionOf(input, values),
+            detector: detectorFactor(input.records, values),
+          },
+          only,
+          out,
+        ),
     },
   ];
-  if (s.clearable > 0)
-    steps.push({
-      source: "clearing",
-      says: says.clearing,
-      log: share((x) => ({ hits: x.cleared, trials: x.clearable }), "clears", WATER_STATES),
-    });
-  if (s.severable > 0)
-    steps.push({
-      source: "signature",
-      says: says.several,
-      log: share((x) => ({ hits: x.several, trials: x.severable }), "several", ALL_STATES),
-    });
-  if (s.afterRain > 0)
-    steps.push({
-      source: "lag",
-      says: says.late,
-      log: share((x) => ({ hits: x.late, trials: x.afterRain }), "late", RAIN_STATES),
-    });
-  if (s.dawnable > 0)
-    steps.push({
-      source: "dawn",
-      says: says.dawn,
-      log: share((x) => ({ hits: x.atDawn, trials: x.dawnable }), "dawn", ALL_STATES),
-    });
-  return steps;
+  const share = (
+    trials: number,
+    step: Pick<EventTerm, "source" | "says">,
+    kind: "clears" | "several" | "late" | "dawn",
+    states: readonly number[],
+    shareOf: ShareOf,
+  ) => {
+    if (trials > 0)
+      terms.push({
+        ...step,
+        log: (_values, rates, only, out) => shareLikelihood(shareOf, kind, summary, rates, states, only, out),
+      });
+  };
+  share(s.clearable, { source: "clearing", says: says.clearing }, "clears", WATER_STATES, (x) => ({
+    hits: x.cleared,
+    trials: x.clearable,
+  }));
+  share(s.severable, { source: "signature", says: says.several }, "several", ALL_STATES, (x) => ({
+    hits: x.several,
+    trials: x.severable,
+  }));
+  share(s.afterRain, { source: "lag", says: says.late }, "late", RAIN_STATES, (x) => ({
+    hits: x.late,
+    trials: x.afterRain,
+  }));
+  share(s.dawnable, { source: "dawn", says: says.dawn }, "dawn", ALL_STATES, (x) => ({
+    hits: x.atDawn,
+    trials: x.dawnable,
+  }));
+  return terms;
 }
 
 /**
@@ -326,10 +390,13 @@ function eventSteps(
  */
 function detectorFactor({ inverters }: SiteRecords, values: ParameterValues): number {
   if (inverters.length === 0) return 1;
-  const factors = inverters.map(({ detector }) =>
-    detector === "fuse" || detector === "insulation_check" ? parameter(values, `detector.${detector}`) : 1,
-  );
-  return factors.reduce((sum, f) => sum + f, 0) / factors.length;
+  let sum = 0;
+  for (const { detector } of inverters) {
+    if (detector === "fuse") sum += parameter(values, "detector.fuse");
+    else if (detector === "insulation_check") sum += parameter(values, "detector.insulation_check");
+    else sum += 1;
+  }
+  return sum / inverters.length;
 }
 
 /** Findings enter group by group; each step is what its group adds to those before, so shared places are respected. */
@@ -400,9 +467,12 @@ function logSumOver(logs: Float64Array, only: Int32Array): number {
   return top + Math.log(sum);
 }
 
-/** Probabilities of some configurations from their logs; the others get none. */
-function normalised(logs: Float64Array, only: Int32Array): Float64Array {
-  const out = new Float64Array(logs.length);
+/** Probabilities of some configurations from their logs; in a new array the others have none. */
+function normalised(
+  logs: Float64Array,
+  only: Int32Array,
+  out: Float64Array = new Float64Array(logs.length),
+): Float64Array {
   let top = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < only.length; i++) top = Math.max(top, logs[only[i] as number] as number);
   let total = 0;
@@ -418,9 +488,12 @@ function normalised(logs: Float64Array, only: Int32Array): Float64Array {
 const MASKS = Int32Array.from(CONFIGURATIONS);
 
 /** Probability that any cause of the mask is present. */
-function massOf(posterior: Float64Array, mask: number): number {
+function massOf(posterior: Float64Array, mask: number, only: Int32Array = EVERY_CONFIGURATION): number {
   let sum = 0;
-  for (let k = 0; k < MASKS.length; k++) if ((MASKS[k] as number) & mask) sum += posterior[k] as number;
+  for (let i = 0; i < only.length; i++) {
+    const k = only[i] as number;
+    if ((MASKS[k] as number) & mask) sum += posterior[k] as number;
+  }
   // Kept off the ends, where odds would be infinite: the model is never that sure.
   return Math.min(1 - 1e-9, Math.max(1e-9, sum));
 }

@@ -8,6 +8,17 @@ const LEAKS: readonly Cause[] = ["conductor_insulation", "connector_ingress", "m
 const LEAK_MASK = LEAKS.reduce((mask, c) => mask | causeBit(c), 0);
 const TOUCH = BONDING_CAUSES.map((c) => ({ bit: 1 << CAUSES.indexOf(c), key: `touch.${c}` }));
 const DETECTOR = causeBit("detector_fault");
+const liftsOfTables = new WeakMap<ParameterValues, Float64Array>();
+
+/** How far each defect lets the metal rise under a table: it is asked for every draw of every site. */
+function liftsUnder(values: ParameterValues): Float64Array {
+  let lifts = liftsOfTables.get(values);
+  if (!lifts) {
+    lifts = Float64Array.from(TOUCH, ({ key }) => Math.min(1, parameter(values, key)));
+    liftsOfTables.set(values, lifts);
+  }
+  return lifts;
+}
 /** Episodes beyond this add nothing: they are of one site and one leak. */
 const MOST_EPISODES = 6;
 
@@ -31,16 +42,20 @@ export function energizedProbability(
   const named = parameter(values, "leak.ofCause");
   const episodes = Math.min(summary.recentEpisodes, MOST_EPISODES);
   const byEpisodes = 1 - (1 - silent) * (1 - parameter(values, "leak.byEpisode")) ** episodes;
-  const lifts = TOUCH.map(({ bit, key }) => ({ bit, lift: Math.min(1, parameter(values, key)) }));
+  const lifts = liftsUnder(values);
   let sum = 0;
-  only.forEach((k) => {
+  for (let i = 0; i < only.length; i++) {
+    const k = only[i] as number;
     const mask = CONFIGURATIONS[k] as number;
     let loose = 0;
-    for (const { bit, lift } of lifts) if (mask & bit && lift > loose) loose = lift;
-    if (loose === 0) return;
+    for (let t = 0; t < TOUCH.length; t++) {
+      const lift = lifts[t] as number;
+      if (mask & (TOUCH[t] as (typeof TOUCH)[number]).bit && lift > loose) loose = lift;
+    }
+    if (loose === 0) continue;
     const explained = mask & DETECTOR ? 0.5 : 1;
     const leak = Math.max(byEpisodes * explained, silent, mask & LEAK_MASK ? named : 0);
     sum += (posterior[k] as number) * loose * leak;
-  });
+  }
   return Math.min(1, sum);
 }

@@ -13,6 +13,12 @@ const STATES = RATE_STATES.length;
 const CAUSE_COUNT = CAUSES.length;
 const BACKGROUND = CAUSE_COUNT;
 const BONDING = BONDING_MASK;
+const SEVERITIES = SEVERITY_NODES.length;
+const BACKGROUNDS = BACKGROUND_NODES.length;
+/** Places in CAUSES of the bits of every mask. */
+const BITS: readonly Uint8Array[] = Array.from({ length: 1 << CAUSE_COUNT }, (_, mask) =>
+  Uint8Array.from(CAUSES.map((_c, i) => i).filter((i) => mask & (1 << i))),
+);
 /** Bits of every configuration, at hand for the innermost loops. */
 const MASKS = Int32Array.from(CONFIGURATIONS);
 /** A product below this has lost digits, and logarithms take its place. */
@@ -70,23 +76,26 @@ export function eventRates(values: ParameterValues): EventRates {
  * @param how.overdispersion variance over mean of the counts, at least 1
  * @param how.detector share of faults that the site's detectors see; it scales every rate, so it scales the hours
  * @param only configurations to compute; the others stay 0
+ * @param out room for the answer, which is returned: an answer is needed for every draw of every site
  */
 export function countLikelihood(
   summary: EventSummary,
   rates: EventRates,
   how: { presentBefore: number; overdispersion: number; detector: number },
   only: Int32Array = EVERY_CONFIGURATION,
+  out: Float64Array = new Float64Array(MASKS.length),
 ): Float64Array {
-  const out = new Float64Array(MASKS.length);
-  for (const { unitHours, ...phase } of summary.phases) {
+  out.fill(0);
+  for (const phase of summary.phases) {
     const certain = maskOf(phase, "yes");
     const perhaps = maskOf(phase, "no") & ~certain;
-    const seen = { ...phase, unitHours: unitHours.map((h) => h * how.detector) };
-    const poisson = phasePoisson(seen, rates, summary.units);
+    POISSON.begin(phase, rates, summary.units, how.detector);
     for (let i = 0; i < only.length; i++) {
       const k = only[i] as number;
       const mask = (MASKS[k] as number) | certain;
-      const value = perhaps ? logMix(how.presentBefore, poisson(mask | perhaps), poisson(mask)) : poisson(mask);
+      const value = perhaps
+        ? logMix(how.presentBefore, POISSON.ofMask(mask | perhaps), POISSON.ofMask(mask))
+        : POISSON.ofMask(mask);
       out[k] = (out[k] as number) + value / how.overdispersion;
     }
   }
@@ -101,6 +110,7 @@ function logMix(share: number, a: number, b: number): number {
 
 function maskOf(phase: Pick<EventPhase, "removedLater">, confirmed: "yes" | "no"): number {
   let mask = 0;
+  if (phase.removedLater.length === 0) return mask;
   for (const r of phase.removedLater) {
     if ((r.confirmed === "yes") === (confirmed === "yes")) mask |= 1 << CAUSES.indexOf(r.cause as never);
   }
@@ -110,103 +120,129 @@ function maskOf(phase: Pick<EventPhase, "removedLater">, confirmed: "yes" | "no"
 /**
  * Log-likelihood of a phase by mask of the causes present. A bonding defect may be silent, so a log without trips is
  * weak evidence against one. Each mask is computed once: many configurations differ only in what is silent.
+ *
+ * What a phase and a table make of each cause is worked out once: chances of no onset, and rates in units that keep their
+ * powers near one. One of these serves all phases of all draws, one after the other, so that nothing is made anew.
  */
-function phasePoisson(phase: EventPhase, rates: EventRates, units: number): (mask: number) => number {
-  const known = new Float64Array(1 << CAUSE_COUNT).fill(Number.NaN);
-  const factors = phaseFactors(phase, rates, units);
-  const active = (mask: number): number => {
-    const before = known[mask] as number;
-    if (!Number.isNaN(before)) return before;
-    const product = productPoisson(factors, mask, rates.severity);
-    const value = product ?? activePoisson(phase, mask, rates, units);
-    known[mask] = value;
-    return value;
-  };
-  return (mask) => (mask & BONDING ? logMix(rates.silentBond, active(mask & ~BONDING), active(mask)) : active(mask));
-}
-
-/** What every mask of a phase shares: chances of no onset, and rates in units that keep their powers near one. */
-interface PhaseFactors {
+class PhasePoisson {
+  readonly #known = new Float64Array(1 << CAUSE_COUNT);
   /** exp(-expected onsets): by background node, and by cause (row) and severity node. */
-  quietBackground: Float64Array;
-  quietCause: Float64Array;
+  readonly #quietBackground = new Float64Array(BACKGROUNDS);
+  readonly #quietCause = new Float64Array(CAUSE_COUNT * SEVERITIES);
+  readonly #unitHours = new Float64Array(STATES);
   /** Of the states that had onsets: how many; rates in units of the reference, of the background by node, of causes. */
-  onsets: Int32Array;
-  background: Float64Array;
-  cause: Float64Array;
+  #seen = 0;
+  readonly #onsets = new Int32Array(STATES);
+  readonly #background = new Float64Array(STATES * BACKGROUNDS);
+  readonly #cause = new Float64Array(STATES * CAUSE_COUNT);
   /** Room for the rates of one mask. */
-  own: Float64Array;
-  logReference: number;
-}
+  readonly #own = new Float64Array(STATES);
+  #logReference = 0;
+  #phase: EventPhase | null = null;
+  #rates: EventRates | null = null;
+  #units = 1;
 
-function phaseFactors(phase: EventPhase, { rates, severity, background }: EventRates, units: number): PhaseFactors {
-  const expected = (c: number) => {
-    let sum = 0;
-    for (let j = 0; j < STATES; j++) sum += (rates[c * STATES + j] as number) * (phase.unitHours[j] as number);
-    return sum;
-  };
-  const quietCause = new Float64Array(CAUSE_COUNT * severity.length);
-  for (let c = 0; c < CAUSE_COUNT; c++) {
-    const own = expected(c) / units;
-    for (let s = 0; s < severity.length; s++)
-      quietCause[c * severity.length + s] = Math.exp(-(severity[s] as number) * own);
-  }
-  const all = expected(BACKGROUND);
-  const seen = ALL_STATES.filter((j) => (phase.onsets[j] as number) > 0);
-  // With this reference the likeliest rate gives a factor of one, so products stay within the range of a number.
-  const reference = seen.map((j) => (phase.onsets[j] as number) / (Math.E * Math.max(1, phase.unitHours[j] as number)));
-  const scaled = (c: number, i: number) =>
-    (rates[c * STATES + (seen[i] as number)] as number) / (reference[i] as number);
-  return {
-    quietBackground: Float64Array.from(background, (b) => Math.exp(-b * all)),
-    quietCause,
-    onsets: Int32Array.from(seen, (j) => phase.onsets[j] as number),
-    background: Float64Array.from(seen.flatMap((_, i) => background.map((b) => b * scaled(BACKGROUND, i)))),
-    cause: Float64Array.from(seen.flatMap((_, i) => CAUSES.map((_, c) => scaled(c, i) / units))),
-    own: new Float64Array(seen.length),
-    logReference: seen.reduce((sum, j, i) => sum + (phase.onsets[j] as number) * Math.log(reference[i] as number), 0),
-  };
-}
-
-/** The same as activePoisson by products, without a logarithm an hour-state; null where they leave the range. */
-function productPoisson(factors: PhaseFactors, mask: number, severity: readonly number[]): number | null {
-  const { quietBackground, quietCause, background, cause, onsets, own } = factors;
-  const nodes = quietBackground.length;
-  own.fill(0);
-  for (let c = 0; c < CAUSE_COUNT; c++) {
-    if (!(mask & (1 << c))) continue;
-    for (let i = 0; i < own.length; i++) own[i] = (own[i] as number) + (cause[i * CAUSE_COUNT + c] as number);
-  }
-  let sum = 0;
-  for (let s = 0; s < severity.length; s++) {
-    const severe = severity[s] as number;
-    let quiet = 1;
-    for (let c = 0; c < CAUSE_COUNT; c++) if (mask & (1 << c)) quiet *= quietCause[c * severity.length + s] as number;
-    for (let b = 0; b < nodes; b++) {
-      let term = quiet * (quietBackground[b] as number);
-      for (let i = 0; i < own.length; i++) {
-        const rate = (background[i * nodes + b] as number) + severe * (own[i] as number);
-        term *= wholePower(rate, onsets[i] as number);
-      }
-      sum += term;
+  begin(phase: EventPhase, all: EventRates, units: number, detector: number): void {
+    const { rates, severity, background } = all;
+    this.#phase = phase;
+    this.#rates = all;
+    this.#units = units;
+    this.#known.fill(Number.NaN);
+    for (let j = 0; j < STATES; j++) this.#unitHours[j] = (phase.unitHours[j] as number) * detector;
+    for (let c = 0; c < CAUSE_COUNT; c++) {
+      const own = this.#expected(c, rates) / units;
+      for (let s = 0; s < SEVERITIES; s++)
+        this.#quietCause[c * SEVERITIES + s] = Math.exp(-(severity[s] as number) * own);
+    }
+    const expected = this.#expected(BACKGROUND, rates);
+    for (let b = 0; b < BACKGROUNDS; b++) this.#quietBackground[b] = Math.exp(-(background[b] as number) * expected);
+    this.#seen = 0;
+    this.#logReference = 0;
+    for (let j = 0; j < STATES; j++) {
+      const onsets = phase.onsets[j] as number;
+      if (!(onsets > 0)) continue;
+      const i = this.#seen++;
+      // With this reference the likeliest rate gives a factor of one, so products stay within the range of a number.
+      const reference = onsets / (Math.E * Math.max(1, this.#unitHours[j] as number));
+      this.#onsets[i] = onsets;
+      this.#logReference += onsets * Math.log(reference);
+      const scaled = (rates[BACKGROUND * STATES + j] as number) / reference;
+      for (let b = 0; b < BACKGROUNDS; b++) this.#background[i * BACKGROUNDS + b] = (background[b] as number) * scaled;
+      for (let c = 0; c < CAUSE_COUNT; c++)
+        this.#cause[i * CAUSE_COUNT + c] = (rates[c * STATES + j] as number) / reference / units;
     }
   }
-  if (!(sum > SMALLEST_PRODUCT && sum < Number.MAX_VALUE)) return null;
-  return factors.logReference + Math.log(sum / (severity.length * nodes));
+
+  #expected(c: number, rates: Float64Array): number {
+    let sum = 0;
+    for (let j = 0; j < STATES; j++) sum += (rates[c * STATES + j] as number) * (this.#unitHours[j] as number);
+    return sum;
+  }
+
+  ofMask(mask: number): number {
+    if (!(mask & BONDING)) return this.#active(mask);
+    return logMix((this.#rates as EventRates).silentBond, this.#active(mask & ~BONDING), this.#active(mask));
+  }
+
+  #active(mask: number): number {
+    const before = this.#known[mask] as number;
+    if (!Number.isNaN(before)) return before;
+    const rates = this.#rates as EventRates;
+    const sum = this.#productSum(mask, rates.severity);
+    // Where products leave the range of a number, or have lost digits, logarithms take their place.
+    const value =
+      sum > SMALLEST_PRODUCT && sum < Number.MAX_VALUE
+        ? this.#logReference + Math.log(sum / (SEVERITIES * BACKGROUNDS))
+        : activePoisson(this.#unitHours, (this.#phase as EventPhase).onsets, mask, rates, this.#units);
+    this.#known[mask] = value;
+    return value;
+  }
+
+  /** The same as activePoisson by products, without a logarithm an hour-state. */
+  #productSum(mask: number, severity: readonly number[]): number {
+    const bits = BITS[mask] as Uint8Array;
+    const seen = this.#seen;
+    const own = this.#own;
+    for (let i = 0; i < seen; i++) {
+      let rate = 0;
+      for (let m = 0; m < bits.length; m++) rate += this.#cause[i * CAUSE_COUNT + (bits[m] as number)] as number;
+      own[i] = rate;
+    }
+    let sum = 0;
+    for (let s = 0; s < SEVERITIES; s++) {
+      const severe = severity[s] as number;
+      let quiet = 1;
+      for (let m = 0; m < bits.length; m++) quiet *= this.#quietCause[(bits[m] as number) * SEVERITIES + s] as number;
+      for (let b = 0; b < BACKGROUNDS; b++) {
+        let term = quiet * (this.#quietBackground[b] as number);
+        for (let i = 0; i < seen; i++) {
+          const rate = (this.#background[i * BACKGROUNDS + b] as number) + severe * (own[i] as number);
+          term *= wholePower(rate, this.#onsets[i] as number);
+        }
+        sum += term;
+      }
+    }
+    return sum;
+  }
 }
 
+const POISSON = new PhasePoisson();
+
 function wholePower(base: number, exponent: number): number {
+  if (exponent === 1) return base;
   let out = 1;
   let square = base;
-  for (let n = exponent; n > 0; n >>= 1) {
+  for (let n = exponent; ; ) {
     if (n & 1) out *= square;
+    n >>= 1;
+    if (n === 0) return out;
     square *= square;
   }
-  return out;
 }
 
 function activePoisson(
-  { unitHours, onsets }: EventPhase,
+  unitHours: Float64Array,
+  onsets: Float64Array,
   mask: number,
   { rates, severity, background }: EventRates,
   units: number,
@@ -244,35 +280,40 @@ export function shareLikelihood(
   rates: EventRates,
   weightStates: readonly number[],
   only: Int32Array = EVERY_CONFIGURATION,
+  out: Float64Array = new Float64Array(MASKS.length),
 ): Float64Array {
-  const out = new Float64Array(MASKS.length);
+  out.fill(0);
   const share = rates.share[kind];
   for (const phase of summary.phases) {
     const { hits, trials } = shareOf(phase.signature);
     if (trials === 0) continue;
     const removed = maskOf(phase, "yes");
-    const weights = new Float64Array(CAUSE_COUNT + 1);
     for (let c = 0; c <= CAUSE_COUNT; c++) {
       let own = 0;
-      for (const j of weightStates)
+      for (let i = 0; i < weightStates.length; i++) {
+        const j = weightStates[i] as number;
         own += (rates.rates[c * STATES + j] as number) * Math.max(1, phase.unitHours[j] as number);
-      weights[c] = c === BACKGROUND ? own * summary.units : own;
+      }
+      WEIGHTS[c] = c === BACKGROUND ? own * summary.units : own;
     }
     for (let i = 0; i < only.length; i++) {
       const k = only[i] as number;
-      const mask = (MASKS[k] as number) | removed;
-      let total = weights[BACKGROUND] as number;
+      const bits = BITS[(MASKS[k] as number) | removed] as Uint8Array;
+      let total = WEIGHTS[BACKGROUND] as number;
       let mean = total * (share[BACKGROUND] as number);
-      for (let c = 0; c < CAUSE_COUNT; c++) {
-        if (!(mask & (1 << c))) continue;
-        total += weights[c] as number;
-        mean += (weights[c] as number) * (share[c] as number);
+      for (let m = 0; m < bits.length; m++) {
+        const c = bits[m] as number;
+        total += WEIGHTS[c] as number;
+        mean += (WEIGHTS[c] as number) * (share[c] as number);
       }
       out[k] = (out[k] as number) + betaBinomial(hits, trials, (SHARE_CONCENTRATION * mean) / total);
     }
   }
   return out;
 }
+
+/** How often each cause trips, the background last, within one phase of one draw. */
+const WEIGHTS = new Float64Array(CAUSE_COUNT + 1);
 
 /** ln B(hits + a, trials - hits + b) - ln B(a, b), a + b the concentration: a product of rising factors where short. */
 function betaBinomial(hits: number, trials: number, a: number): number {

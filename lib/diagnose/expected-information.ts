@@ -1,6 +1,7 @@
 import { computedInspection } from "../core/computed-inspection.ts";
 import { CAUSES, type Check, type Inspection, type SiteRecords } from "../core/records.ts";
-import { type Belief, believer, type DiagnoseInput } from "./diagnose.ts";
+import { decibans } from "../core/statistics.ts";
+import { type Belief, type Believer, believer, type DiagnoseInput } from "./diagnose.ts";
 import type { ParameterTable } from "./parameters.ts";
 
 /** What one more check, done now, is expected to tell. */
@@ -47,21 +48,10 @@ export function expectedInformation(
   input: DiagnoseInput,
   parameters: ParameterTable,
 ): ExpectedInformation {
-  return informationFrom(proposed, input, believedWith(input, parameters));
+  return informationFrom(proposed, input, believer(input, parameters));
 }
 
-/** What is believed of a site now, and with one more inspection row. */
-function believedWith(input: DiagnoseInput, parameters: ParameterTable) {
-  const { inspections } = input.records;
-  const believe = believer(input, parameters);
-  return { now: believe(inspections), after: (row: Inspection) => believe([...inspections, row]) };
-}
-
-function informationFrom(
-  proposed: ProposedCheck,
-  input: DiagnoseInput,
-  { now, after }: ReturnType<typeof believedWith>,
-): ExpectedInformation {
+function informationFrom(proposed: ProposedCheck, input: DiagnoseInput, { now, after }: Believer): ExpectedInformation {
   const fails = after(plainRow(proposed, "fail", input));
   const passes = after(plainRow(proposed, "pass", input));
   const failProbability = chanceOfFailing(now, fails, passes);
@@ -84,11 +74,11 @@ function informationFrom(
 function chanceOfFailing(now: Belief, fails: Belief, passes: Belief): number {
   let widest = 0;
   let chance = 0;
-  for (const of of [(b: Belief) => b.bonding, ...CAUSES.map((cause) => (b: Belief) => b.causes[cause])]) {
-    const spread = of(fails) - of(passes);
+  for (const share of [(b: Belief) => b.bonding, ...CAUSES.map((cause) => (b: Belief) => b.causes[cause])]) {
+    const spread = share(fails) - share(passes);
     if (Math.abs(spread) <= widest) continue;
     widest = Math.abs(spread);
-    chance = (of(now) - of(passes)) / spread;
+    chance = (share(now) - share(passes)) / spread;
   }
   // Below this the check moves nothing, and the ratio would be rounding.
   return widest < 1e-9 ? 0 : Math.min(1, Math.max(0, chance));
@@ -149,7 +139,7 @@ export function nextTests(
   most = 5,
   places = MOST_PLACES,
 ): ExpectedInformation[] {
-  const believed = believedWith(input, parameters);
+  const believed = believer(input, parameters);
   const best = new Map<Check, ExpectedInformation>();
   for (const proposed of candidates(input.records, places)) {
     const told = informationFrom(proposed, input, believed);
@@ -157,6 +147,13 @@ export function nextTests(
     if (!rival || told.bits > rival.bits) best.set(proposed.check, told);
   }
   return [...best.values()].sort((a, b) => b.bits - a.bits || b.causeBits - a.causeBits).slice(0, most);
+}
+
+/** How far an outcome would move the odds, in decibans: a difference of beliefs needs no interval of its own. */
+function moves(from: number, to: number): string {
+  const logit = (p: number) => Math.log(p / (1 - p));
+  const by = decibans(logit(to) - logit(from));
+  return `${by >= 0 ? "adds" : "takes"} ${Math.abs(by).toFixed(1)} decibans`;
 }
 
 /**
@@ -172,6 +169,5 @@ export function wouldChangeMost(tests: readonly ExpectedInformation[]): string |
     : best.inverterId
       ? ` of inverter ${best.inverterId}`
       : "";
-  const percent = (p: number) => `${Math.round(100 * p)} %`;
-  return `What would change this most: ${best.check.replaceAll("_", " ")}${place}. Failing takes ${percent(best.now)} to ${percent(best.ifFails)}, no fault seen to ${percent(best.ifPasses)}.`;
+  return `What would change this most: ${best.check.replaceAll("_", " ")}${place}. Failing ${moves(best.now, best.ifFails)}, no fault seen ${moves(best.now, best.ifPasses)}.`;
 }

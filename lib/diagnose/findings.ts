@@ -62,7 +62,8 @@ export function findingsOf(
   return out.sort((a, b) => a.at - b.at || (a.group < b.group ? -1 : a.group > b.group ? 1 : 0));
 }
 
-function inspectionFinding(i: Inspection, all: readonly Inspection[]): Finding {
+/** What one row of an inspection found. @param all rows among which a voltage may have been read first */
+export function inspectionFinding(i: Inspection, all: readonly Inspection[]): Finding {
   const place = i.sectionId ? ` of section ${i.sectionId}` : i.inverterId ? ` of inverter ${i.inverterId}` : "";
   const base = { at: i.inspectedAt.at, sectionId: sectionOf(i), inverterId: i.inverterId };
   const value = numberIn(i);
@@ -289,6 +290,9 @@ const RELATIVE: ReadonlySet<string> = new Set([
   "residual_wet_to_dry",
 ]);
 
+/** Student's t with 4 degrees of freedom, up to a factor. */
+const density = (t: number) => (1 + t ** 2 / 4) ** -2.5;
+
 /**
  * Readings scatter around a median on the log scale with heavy tails (Student t, 4 degrees of freedom), and with some
  * chance the cause does not show at the time or place of the test.
@@ -304,7 +308,6 @@ function readingWeights(weigh: Extract<Weighing, { kind: "reading" }>, values: P
   const healthy = Math.max(parameter(values, keys.healthy), floor);
   const logHealthy = Math.log(healthy);
   const x = Math.log(Math.max(weigh.value, floor, healthy / 100));
-  const density = (centre: number) => (1 + ((x - centre) / spread) ** 2 / 4) ** -2.5;
   const miss = Math.min(
     0.9,
     parameter(values, weigh.wet ? "reading.miss.wet" : "reading.miss.dry") * (weigh.doubtful ? 1.4 : 1),
@@ -316,7 +319,7 @@ function readingWeights(weigh: Extract<Weighing, { kind: "reading" }>, values: P
     // Beyond the healthy side a reading is only ever healthy: 0.001 ohm is no sign of anything but a good bond.
     const better = healthy < median ? x < logHealthy : x > logHealthy;
     const worse = healthy < median ? x > logMedian : x < logMedian;
-    const ratio = (worse ? 1 : density(logMedian)) / (better ? 1 : density(logHealthy));
+    const ratio = (worse ? 1 : density((x - logMedian) / spread)) / (better ? 1 : density((x - logHealthy) / spread));
     out[c] = Math.log(miss + (1 - miss) * ratio);
   }
   return out;

@@ -285,8 +285,16 @@ export const DEFAULT_PARAMETERS: ParameterTable = { version: "judgement-4", rows
 /** Values by key. */
 export type ParameterValues = ReadonlyMap<string, number>;
 
+const known = new WeakMap<ParameterTable, ParameterValues>();
+
+/** Values of a table as it stands; the same map each time. */
 export function valuesOf(table: ParameterTable): ParameterValues {
-  return new Map(table.rows.map((r) => [r.key, r.value]));
+  let values = known.get(table);
+  if (!values) {
+    values = new Map(table.rows.map((r) => [r.key, r.value]));
+    known.set(table, values);
+  }
+  return values;
 }
 
 /** One table drawn from the spreads: every number moves, on the scale that keeps it possible. */

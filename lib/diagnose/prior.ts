@@ -1,6 +1,6 @@
 import { CAUSES, type Cause, type Instant, type Repair, type SiteRecords } from "../core/records.ts";
 import { expit, logit } from "../core/statistics.ts";
-import { CONFIGURATIONS, MEMBERS } from "./configurations.ts";
+import { CONFIGURATIONS, EVERY_CONFIGURATION, MEMBERS } from "./configurations.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
 
 const DECADE_MS = 10 * 365.25 * 86_400_000;
@@ -44,14 +44,21 @@ export function siteAttributes({ site, sections }: SiteRecords, asOf: Instant): 
 }
 
 const PRIOR_KEYS = CAUSES.map((cause) => `prior.${cause}`);
-const attributeKeys = new Map<string, string[]>();
-function keysOf(attribute: string): string[] {
-  let keys = attributeKeys.get(attribute);
-  if (!keys) {
-    keys = CAUSES.map((cause) => `attribute.${attribute}.${cause}`);
-    attributeKeys.set(attribute, keys);
+/** What attributes add by table and cause: they are asked for every draw of every site. */
+const weightsOfTables = new WeakMap<ParameterValues, Map<string, Float64Array>>();
+
+function attributeWeights(attribute: string, values: ParameterValues): Float64Array {
+  let ofTable = weightsOfTables.get(values);
+  if (!ofTable) {
+    ofTable = new Map();
+    weightsOfTables.set(values, ofTable);
   }
-  return keys;
+  let weights = ofTable.get(attribute);
+  if (!weights) {
+    weights = Float64Array.from(CAUSES, (cause) => values.get(`attribute.${attribute}.${cause}`) ?? 0);
+    ofTable.set(attribute, weights);
+  }
+  return weights;
 }
 
 /** Log odds of each cause before any event, in the order of CAUSES: base rate alone. */
@@ -59,14 +66,16 @@ export function baseLogOdds(values: ParameterValues): Float64Array {
   return Float64Array.from(PRIOR_KEYS, (key) => logit(parameter(values, key)));
 }
 
-/** What the attributes add to each cause's log odds. */
-export function attributeLogOdds(attributes: ReadonlyMap<string, number>, values: ParameterValues): Float64Array {
-  const out = new Float64Array(CAUSES.length);
+/** What the attributes add to each cause's log odds. @param out room for the answer, which is returned */
+export function attributeLogOdds(
+  attributes: ReadonlyMap<string, number>,
+  values: ParameterValues,
+  out: Float64Array = new Float64Array(CAUSES.length),
+): Float64Array {
+  out.fill(0);
   for (const [name, strength] of attributes) {
-    keysOf(name).forEach((key, c) => {
-      const weight = values.get(key);
-      if (weight !== undefined) out[c] = (out[c] as number) + weight * strength;
-    });
+    const weights = attributeWeights(name, values);
+    for (let c = 0; c < out.length; c++) out[c] = (out[c] as number) + (weights[c] as number) * strength;
   }
   return out;
 }
@@ -92,15 +101,23 @@ function repairKey(r: Repair): string {
     : "repair.confirmed.none";
 }
 
-/** Log prior of every configuration: causes are independent before anything is seen. */
-export function configurationPrior(logOdds: Float64Array): Float64Array {
+/**
+ * Log prior of every configuration: causes are independent before anything is seen.
+ * @param out room for the answer, which is returned
+ */
+export function configurationPrior(
+  logOdds: Float64Array,
+  only: Int32Array = EVERY_CONFIGURATION,
+  out: Float64Array = new Float64Array(CONFIGURATIONS.length),
+): Float64Array {
   let none = 0;
   for (let c = 0; c < logOdds.length; c++) none += Math.log(expit(-(logOdds[c] as number)));
-  const out = new Float64Array(CONFIGURATIONS.length);
-  for (let k = 0; k < out.length; k++) {
+  for (let i = 0; i < only.length; i++) {
+    const k = only[i] as number;
+    const members = MEMBERS[k] as readonly number[];
     let sum = none;
     // ln p - ln (1 - p) is the log odds.
-    for (const c of MEMBERS[k] as readonly number[]) sum += logOdds[c] as number;
+    for (let m = 0; m < members.length; m++) sum += logOdds[members[m] as number] as number;
     out[k] = sum;
   }
   return out;

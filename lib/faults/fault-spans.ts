@@ -126,26 +126,39 @@ function spanOf(row: FaultRow, event: string): EventSpan {
 /** By start, then inverter, with duplicates left out and impossible ends set to unknown. */
 function sortedRows(rows: readonly FaultRow[], counts: SpanCounts): FaultRow[] {
   const last = new Map<string, Instant>();
-  const seen = new Set<string>();
-  const kept: FaultRow[] = [];
   for (const row of rows) {
     const before = last.get(row.inverterId);
     if (before !== undefined && row.startedAt < before) counts.outOfOrder++;
     last.set(row.inverterId, Math.max(before ?? row.startedAt, row.startedAt));
-    const key = `${row.inverterId}\n${row.startedAt}\n${row.endedAt}\n${row.codeSystem}\n${row.code}`;
-    if (seen.has(key)) {
-      counts.duplicates++;
-      continue;
+  }
+  const sorted = [...rows].sort(
+    (a, b) => a.startedAt - b.startedAt || (a.inverterId < b.inverterId ? -1 : a.inverterId > b.inverterId ? 1 : 0),
+  );
+  const kept: FaultRow[] = [];
+  // Rows of one inverter and start are neighbours now, in the order they came in; most stand alone.
+  const alike = new Set<string>();
+  let first: FaultRow | null = null;
+  for (const row of sorted) {
+    if (row.startedAt !== first?.startedAt || row.inverterId !== first.inverterId) {
+      first = row;
+      alike.clear();
+    } else {
+      if (alike.size === 0) alike.add(saidBy(first));
+      if (alike.has(saidBy(row))) {
+        counts.duplicates++;
+        continue;
+      }
+      alike.add(saidBy(row));
     }
-    seen.add(key);
     const impossible = row.endedAt !== null && row.endedAt < row.startedAt;
     if (impossible) counts.endBeforeStart++;
     kept.push(impossible ? { ...row, endedAt: null } : row);
   }
-  return kept.sort(
-    (a, b) => a.startedAt - b.startedAt || (a.inverterId < b.inverterId ? -1 : a.inverterId > b.inverterId ? 1 : 0),
-  );
+  return kept;
 }
+
+/** What a row says beside its inverter and start. */
+const saidBy = (row: FaultRow) => `${row.endedAt}\n${row.codeSystem}\n${row.code}`;
 
 function overlaps(spans: readonly EventSpan[]): number {
   const latest = new Map<string, Instant>();

@@ -1,4 +1,4 @@
-import { type ClockEvidence, type ClockReading, clockOffset } from "../correlate/clock-offset.ts";
+import { type ClockEvidence, type ClockOffset, type ClockReading, clockOffset } from "../correlate/clock-offset.ts";
 import { clockSource } from "../correlate/correct-clock.ts";
 import { ClockEvidenceJson } from "../store/clock.ts";
 import type { Sql } from "../store/transaction.ts";
@@ -37,29 +37,44 @@ export function pooledProposals(sites: readonly ScoredSite[]): Map<string, numbe
   return out;
 }
 
-/** Read every log source's clock from all of its sites, and put what is proposed beside each site's score. */
-export async function readClocks(tx: Sql): Promise<void> {
+export interface SourceClock {
+  source: string;
+  clock: ClockOffset;
+}
+
+/** Read every log source's clock from all of its sites. */
+export async function readClocks(tx: Sql): Promise<SourceClock[]> {
   const rows = await tx<{ source: string; evidence: unknown }[]>`
     SELECT source, evidence FROM clock_evidence WHERE account_id = current_account() ORDER BY source, site_id`;
   const all = rows.map(({ source, evidence }) => ({ source, evidence: ClockEvidenceJson.parse(evidence) }));
-  const found = [...bySource(all)].flatMap(([source, evidence]) => {
+  return [...bySource(all)].flatMap(([source, evidence]) => {
     const clock = clockOffset(evidence);
     return clock ? [{ source, clock }] : [];
   });
-  await tx`DELETE FROM clock_source WHERE account_id = current_account() AND NOT source = ANY(${found.map((f) => f.source)})`;
-  for (const { source, clock } of found)
-    await tx`INSERT INTO clock_source (account_id, source, found) VALUES (current_account(), ${source}, ${tx.json(clock as never)})
-      ON CONFLICT (account_id, source) DO UPDATE SET found = excluded.found`;
+}
+
+/** Keep the clocks that were read; those that are as they were are not touched. */
+export async function storeClocks(tx: Sql, found: readonly SourceClock[]): Promise<void> {
+  const sources = found.map((f) => f.source);
+  await tx`DELETE FROM clock_source WHERE account_id = current_account() AND NOT source = ANY(${sources})`;
+  await tx`
+    INSERT INTO clock_source AS t (account_id, source, found)
+    SELECT current_account(), source, found::jsonb
+    FROM unnest(${sources}::text[], ${found.map((f) => JSON.stringify(f.clock))}::text[]) AS new(source, found)
+    ON CONFLICT (account_id, source) DO UPDATE SET found = excluded.found WHERE t.found IS DISTINCT FROM excluded.found`;
+}
+
+/** What is proposed for the clock of each site's log: hours by site, where anything is. */
+export async function clockHours(tx: Sql, found: readonly SourceClock[]): Promise<Map<string, number>> {
   const proposed = found.flatMap(({ source, clock }) => {
     const hours = proposedHours(clock.proposal);
     return hours === null ? [] : [{ source, hours }];
   });
-  await tx`
-    UPDATE standing st SET clock_offset_hours = new.hours
-    FROM (SELECT s.site_id, (SELECT p.hours FROM clock_evidence e
-            JOIN unnest(${proposed.map((p) => p.source)}::text[], ${proposed.map((p) => p.hours)}::float8[]) AS p(source, hours) USING (source)
-            WHERE e.account_id = s.account_id AND e.site_id = s.site_id ORDER BY p.source LIMIT 1) AS hours
-          FROM standing s WHERE s.account_id = current_account()) new
-    WHERE st.account_id = current_account() AND st.site_id = new.site_id
-      AND st.clock_offset_hours IS DISTINCT FROM new.hours`;
+  if (proposed.length === 0) return new Map();
+  const rows = await tx<{ site_id: string; hours: number }[]>`
+    SELECT DISTINCT ON (e.site_id) e.site_id, p.hours
+    FROM clock_evidence e JOIN unnest(${proposed.map((p) => p.source)}::text[], ${proposed.map((p) => p.hours)}::float8[])
+      AS p(source, hours) USING (source)
+    WHERE e.account_id = current_account() ORDER BY e.site_id, source`;
+  return new Map(rows.map((row) => [row.site_id, row.hours]));
 }

@@ -1,7 +1,12 @@
 import { fleetAdjust } from "../correlate/benjamini-hochberg.ts";
 import { fleetShrinkage } from "../correlate/fleet-shrinkage.ts";
-import type { Sql } from "../store/transaction.ts";
-import { readClocks } from "./clock-pass.ts";
+import type { Actor } from "../store/actor.ts";
+import type { Database } from "../store/database.ts";
+import { noteMoved, noteStale } from "../store/scoring-state.ts";
+import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
+import { clockHours, readClocks, storeClocks } from "./clock-pass.ts";
+import { keepLearned } from "./learning.ts";
+import { holdStandings } from "./write-scores.ts";
 
 export interface FleetFinding {
   siteId: string;
@@ -16,47 +21,113 @@ export function benjaminiHochbergFleet(findings: FleetFinding[]): Map<string, nu
 }
 
 /**
- * What the spread of the whole fleet says of each site's rate ratio: a site with few onsets is drawn towards what sites
- * are like, and the chance that weather does nothing there is its local false discovery rate.
+ * What only the whole fleet can give: q-values, shrunken ratios (a site with few onsets is drawn towards what sites are like, and
+ * the chance that weather does nothing there is its local false discovery rate), the clocks of log sources, and the
+ * place of each visit in the queue (make_safe before urgent before planned, then loss avoided per cost, then expected
+ * loss, then site). All of it is computed before anything is written, so that nobody waits for the computing.
  */
-async function shrinkRatios(tx: Sql): Promise<void> {
-  const rows = await tx<{ site_id: string; grid: number[] }[]>`
-    SELECT site_id, ratio_grid AS grid FROM standing
-    WHERE account_id = current_account() AND ratio_grid IS NOT NULL ORDER BY site_id`;
-  const { sites } = fleetShrinkage(rows.map((row) => ({ siteId: row.site_id, grid: row.grid })));
-  await tx`
-    UPDATE standing st SET shrunk_log_ratio = new.ratio, no_effect_p = new.none
-    FROM unnest(${sites.map((s) => s.siteId)}::text[], ${sites.map((s) => s.logRatio)}::float8[],
-      ${sites.map((s) => s.noEffect)}::float8[]) AS new(site_id, ratio, none)
-    WHERE st.account_id = current_account() AND st.site_id = new.site_id
-      AND (st.shrunk_log_ratio, st.no_effect_p) IS DISTINCT FROM (new.ratio, new.none)`;
-}
-
-/**
- * What only the whole fleet can give: q-values, shrunken ratios, the clocks of log sources, and the place of each visit in the queue (make_safe before urgent
- * before planned, then loss avoided per cost, then expected loss, then site).
- */
-export async function rankFleet(tx: Sql): Promise<void> {
-  const rows = await tx<{ site_id: string; p_value: number | null; episodes: number }[]>`
-    SELECT site_id, p_value, wet_episodes + dry_episodes AS episodes FROM standing WHERE account_id = current_account() ORDER BY site_id`;
+async function rankFleet(tx: Sql): Promise<void> {
+  const rows = await tx<FleetRow[]>`
+    SELECT site_id, input_hash, p_value, wet_episodes + dry_episodes AS episodes, ratio_grid AS grid,
+      CASE WHEN urgency <> 'watch' THEN (row_number() OVER (ORDER BY urgency = 'watch', ${queueOrder(tx)}))::int END AS place
+    FROM standing WHERE account_id = current_account() ORDER BY site_id`;
   const q = benjaminiHochbergFleet(
     rows.map((row) => ({ siteId: row.site_id, pValue: row.p_value, episodes: row.episodes })),
   );
-  const ids = rows.map((row) => row.site_id);
-  const values = ids.map((id) => q.get(id) ?? null);
+  const ratios = rows.flatMap(({ site_id: siteId, grid }) => (grid ? [{ siteId, grid }] : []));
+  const shrunk = new Map(fleetShrinkage(ratios).sites.map((site) => [site.siteId, site]));
+  const clocks = await readClocks(tx);
+  await holdStandings(tx, true);
+  await storeClocks(tx, clocks);
+  const hours = await clockHours(tx, clocks);
+  const of = <T>(value: (siteId: string) => T | undefined) => rows.map((row) => value(row.site_id) ?? null);
+  // Sites that were scored again meanwhile wait for the next pass: what is known here is not of them.
   await tx`
-    UPDATE standing st SET q_value = new.q FROM unnest(${ids}::text[], ${values}::float8[]) AS new(site_id, q)
-    WHERE st.account_id = current_account() AND st.site_id = new.site_id AND st.q_value IS DISTINCT FROM new.q`;
-  await shrinkRatios(tx);
-  await readClocks(tx);
-  await tx`
-    WITH placed AS (
-      SELECT site_id, row_number() OVER (ORDER BY urgency_order,
-        CASE WHEN visit_cost > 0 THEN expected_loss_avoided / visit_cost ELSE 0 END DESC, expected_loss DESC, site_id COLLATE "C") AS place
-      FROM standing WHERE account_id = current_account() AND urgency <> 'watch')
-    UPDATE standing st SET rank = placed.place
-    FROM standing s LEFT JOIN placed USING (site_id)
-    WHERE s.account_id = current_account() AND st.account_id = current_account() AND st.site_id = s.site_id
-      AND st.rank IS DISTINCT FROM placed.place`;
-  await tx`UPDATE standing SET ranked = true WHERE account_id = current_account() AND NOT ranked`;
+    UPDATE standing st SET q_value = new.q, shrunk_log_ratio = new.ratio, no_effect_p = new.none,
+      clock_offset_hours = new.hours, rank = new.place, ranked = true
+    FROM unnest(${rows.map((row) => row.site_id)}::text[], ${rows.map((row) => row.input_hash)}::text[],
+      ${of((id) => q.get(id))}::float8[], ${of((id) => shrunk.get(id)?.logRatio)}::float8[],
+      ${of((id) => shrunk.get(id)?.noEffect)}::float8[], ${of((id) => hours.get(id))}::float8[],
+      ${rows.map((row) => row.place)}::int[]) AS new(site_id, input_hash, q, ratio, none, hours, place)
+    WHERE st.account_id = current_account() AND st.site_id = new.site_id AND st.input_hash = new.input_hash
+      AND (st.q_value, st.shrunk_log_ratio, st.no_effect_p, st.clock_offset_hours, st.rank, st.ranked)
+        IS DISTINCT FROM (new.q, new.ratio, new.none, new.hours, new.place, true)`;
+}
+
+interface FleetRow {
+  site_id: string;
+  input_hash: string;
+  p_value: number | null;
+  episodes: number;
+  grid: number[] | null;
+  place: number | null;
+}
+
+/** The order of the queue, as terms of ORDER BY. */
+const queueOrder = (tx: Sql) => tx`urgency_order,
+  CASE WHEN visit_cost > 0 THEN expected_loss_avoided / visit_cost ELSE 0 END DESC, expected_loss DESC, site_id COLLATE "C"`;
+
+/** Sites that were scored since the last pass. */
+export async function unrankedCount(tx: Sql): Promise<number> {
+  const [row] = await tx<
+    { n: number }[]
+  >`SELECT count(*)::int AS n FROM standing WHERE account_id = current_account() AND NOT ranked`;
+  return row?.n ?? 0;
+}
+
+/**
+ * Give the fleet's values to what was scored since the last pass, by whichever process. One passes at a time; whoever comes
+ * second finds nothing left to do.
+ */
+export async function passOverFleet(db: Database, actor: Actor): Promise<void> {
+  if ((await readTransaction(actor, unrankedCount, db)) === 0) return;
+  await writeTransaction(
+    actor,
+    async (tx) => {
+      await tx`SELECT pg_advisory_xact_lock(hashtextextended('raintrip-fleet-pass/' || current_account(), 0))`;
+      const scored = await unrankedCount(tx);
+      if (scored === 0) return { result: null, note: null };
+      await rankFleet(tx);
+      await keepLearned(tx);
+      await noteStale(tx, 0);
+      await noteMoved(tx, 0);
+      return { result: null, note: { action: "score.rank", subject: "fleet", detail: { scored } } };
+    },
+    db,
+  );
+}
+
+/**
+ * Put sites that were scored by themselves into their places in the queue: those between an old place and the new one move by
+ * one, so that each rank is given once. The next pass over the fleet puts all in order.
+ * @param before the rank of each before it was scored
+ */
+export async function placeByThemselves(tx: Sql, before: ReadonlyMap<string, number | null>): Promise<void> {
+  const gone = await tx<{ site_id: string }[]>`SELECT site_id FROM standing
+    WHERE account_id = current_account() AND site_id = ANY(${[...before.keys()]}) AND urgency = 'watch'`;
+  const left = gone.flatMap((row) => before.get(row.site_id) ?? []).sort((a, b) => b - a);
+  for (const rank of left)
+    await tx`UPDATE standing SET rank = rank - 1 WHERE account_id = current_account() AND rank > ${rank}`;
+  const watched = new Set(gone.map((row) => row.site_id));
+  for (const siteId of before.keys()) if (!watched.has(siteId)) await placeOne(tx, siteId);
+}
+
+async function placeOne(tx: Sql, siteId: string): Promise<void> {
+  const key = (of: string) =>
+    tx.unsafe(`(${of}.urgency_order,
+    coalesce(CASE WHEN ${of}.visit_cost > 0 THEN -${of}.expected_loss_avoided / ${of}.visit_cost ELSE 0 END, '-infinity'),
+    coalesce(-${of}.expected_loss, '-infinity'), ${of}.site_id COLLATE "C")`);
+  const [found] = await tx<{ rank: number | null; ahead: number }[]>`
+    SELECT own.rank, (SELECT count(*)::int FROM standing s WHERE s.account_id = current_account() AND s.rank IS NOT NULL
+      AND s.site_id <> own.site_id AND ${key("s")} < ${key("own")}) AS ahead
+    FROM standing own WHERE own.account_id = current_account() AND own.site_id = ${siteId}`;
+  if (!found) return;
+  const { rank, ahead } = found;
+  const place = ahead + 1;
+  if (rank === place) return;
+  const [low, high, step] =
+    rank === null ? [place, null, 1] : place < rank ? [place, rank - 1, 1] : [rank + 1, place, -1];
+  await tx`UPDATE standing SET rank = rank + ${step} WHERE account_id = current_account() AND site_id <> ${siteId}
+    AND rank >= ${low} ${high === null ? tx`` : tx`AND rank <= ${high}`}`;
+  await tx`UPDATE standing SET rank = ${place} WHERE account_id = current_account() AND site_id = ${siteId}`;
 }

@@ -1,31 +1,38 @@
 import type { Database } from "../store/database.ts";
 
+interface LockOptions {
+  /** true: wait until another process lets it go; false: leave it to that process. */
+  waits: boolean;
+  /** Held beside others who share it; it tells that somebody is at work, and keeps nobody from joining. */
+  isShared?: boolean;
+}
+
 /**
  * Do something while this process holds a lock of the database, which frees it by itself when the process dies.
- * @param options.waits true: wait until another process lets it go; false: leave it to that process
  * @returns what the work returned; null when another process holds the lock and it is not waited for
  */
 export async function holdingLock<T>(
   db: Database,
   key: string,
-  options: { waits: boolean },
+  options: LockOptions,
   work: () => Promise<T>,
 ): Promise<T | null> {
   if (db.address.pooledSignInUrl !== undefined) return holdingInTransaction(db, key, options, work);
+  const kind = options.isShared ? "_shared" : "";
   const connection = await db.sql.reserve();
   try {
     if (options.waits) {
-      await connection`SELECT pg_advisory_lock(hashtextextended(${key}, 0))`;
+      await connection`SELECT ${connection.unsafe(`pg_advisory_lock${kind}`)}(hashtextextended(${key}, 0))`;
     } else {
       const [row] = await connection<
         { got: boolean }[]
-      >`SELECT pg_try_advisory_lock(hashtextextended(${key}, 0)) AS got`;
+      >`SELECT ${connection.unsafe(`pg_try_advisory_lock${kind}`)}(hashtextextended(${key}, 0)) AS got`;
       if (!row?.got) return null;
     }
     try {
       return await work();
     } finally {
-      await connection`SELECT pg_advisory_unlock(hashtextextended(${key}, 0))`;
+      await connection`SELECT ${connection.unsafe(`pg_advisory_unlock${kind}`)}(hashtextextended(${key}, 0))`;
     }
   } finally {
     connection.release();
@@ -39,18 +46,19 @@ export async function holdingLock<T>(
 async function holdingInTransaction<T>(
   db: Database,
   key: string,
-  { waits }: { waits: boolean },
+  { waits, isShared }: LockOptions,
   work: () => Promise<T>,
 ): Promise<T | null> {
+  const kind = isShared ? "_shared" : "";
   let working: Promise<T> | null = null;
   try {
     const held = await db.sql.begin(async (tx) => {
       await tx`SET LOCAL idle_in_transaction_session_timeout = 0`;
-      if (waits) await tx`SELECT pg_advisory_xact_lock(hashtextextended(${key}, 0))`;
+      if (waits) await tx`SELECT ${tx.unsafe(`pg_advisory_xact_lock${kind}`)}(hashtextextended(${key}, 0))`;
       else {
         const [row] = await tx<
           { got: boolean }[]
-        >`SELECT pg_try_advisory_xact_lock(hashtextextended(${key}, 0)) AS got`;
+        >`SELECT ${tx.unsafe(`pg_try_advisory_xact_lock${kind}`)}(hashtextextended(${key}, 0)) AS got`;
         if (!row?.got) return { got: null };
       }
       working = work();

@@ -1,7 +1,7 @@
 /** Name of the lock that a process holds while it runs an import; the database frees it when the process dies. */
 export const importLockKey = (accountId: number, importId: string): string =>
   `raintrip-import/${accountId}/${importId}`;
-/** Name of the lock that keeps two processes from scoring one account at once. */
+/** Name of the lock that every process shares while it scores sites of an account: free, none of them is alive. */
 export const scoreLockKey = (accountId: number): string => `raintrip-score/${accountId}`;
 /** Name of the lock that keeps two processes from drawing the losses of one account at once. */
 export const lossLockKey = (accountId: number): string => `raintrip-loss/${accountId}`;

@@ -9,8 +9,8 @@ import { currentParameters } from "../store/parameter-versions.ts";
 import { proofDigest } from "../store/proof-rows.ts";
 import { siteRecords } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
-import { readProposer } from "./refresh-scores.ts";
 import { siteProofs } from "./site-proofs.ts";
+import { readProposer } from "./write-scores.ts";
 
 /** Raised whenever code changes what a loss would be from the same scores. */
 export const LOSS_CODE_VERSION = "2";

@@ -7,11 +7,11 @@ import type { Actor } from "../store/actor.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { visitsOf } from "../store/site-records.ts";
 import { readTransaction } from "../store/transaction.ts";
-import { batches, readProposer } from "./refresh-scores.ts";
 import { scorePlan } from "./score-plan.ts";
 import { BAND_DRAWS, scoreSite } from "./score-site.ts";
+import { batches } from "./share-sites.ts";
 import { readBatch, StationCache } from "./site-inputs.ts";
-import { type Standing, standingOf } from "./write-scores.ts";
+import { readProposer, type Standing, standingOf } from "./write-scores.ts";
 
 export interface PreviewedSite {
   siteId: string;

@@ -4,11 +4,10 @@ import { type Actor, systemActor } from "../store/actor.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { visitsOf } from "../store/site-records.ts";
 import { readTransaction } from "../store/transaction.ts";
-import { readProposer } from "./refresh-scores.ts";
 import { scorePlan } from "./score-plan.ts";
 import { type ScoredSite, scoreSite } from "./score-site.ts";
 import { readBatch, type SiteInput, StationCache } from "./site-inputs.ts";
-import { type Standing, standingOf } from "./write-scores.ts";
+import { readProposer, type Standing, standingOf } from "./write-scores.ts";
 
 /** One site scored now from what is stored, with all it takes to ask what another record would change. */
 export interface SiteBasis {

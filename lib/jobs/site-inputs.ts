@@ -74,9 +74,10 @@ export class StationCache {
     return made;
   }
 
-  /** Films computed since the last call, for whoever may write them. */
+  /** Films computed since the last call, for whoever may write them: in one order everywhere, for two may write the same. */
   takeMade(): MadeFilms[] {
-    const made = this.#made;
+    const key = ({ source }: MadeFilms) => [source.stationId, ...source.helpers].join();
+    const made = this.#made.sort((a, b) => (key(a) < key(b) ? -1 : 1));
     this.#made = [];
     return made;
   }

@@ -49,7 +49,11 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
   await handle(QUEUES.siteScore, async (data) => {
     const { accountId } = SiteScoreJob.parse(data);
     const actor = systemActor(accountId);
-    await refreshScores(actor, { now: Date.now(), signal: ending.signal });
+    // A long round wakes another worker, which wakes the next: they share its sites.
+    const callOthers = async () => {
+      await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+    };
+    await refreshScores(actor, { now: Date.now(), signal: ending.signal, callOthers });
     // The losses follow the scores, as a job of their own that can be stopped.
     if (!ending.signal.aborted && (await openLossRunIfDue(actor, db)))
       await boss.send(QUEUES.lossRun, { accountId }, { singletonKey: String(accountId) });

@@ -1,5 +1,6 @@
 import type { Crew, Instant, Visit } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
+import { lossParametersOf } from "../coverage/account-parameters.ts";
 import type { LossParameters } from "../coverage/loss-parameters.ts";
 import { nextTests } from "../diagnose/expected-information.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
@@ -11,6 +12,7 @@ import type { QueueVisit } from "../reads/documents.ts";
 import type { SiteDetail } from "../reads/site-detail.ts";
 import { storedBasis } from "../store/learning-basis.ts";
 import { writeOutcomes } from "../store/shared-outcomes.ts";
+import { crews } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { clockEvidenceOf } from "./clock-pass.ts";
 import { rainStrip } from "./rain-strip.ts";
@@ -202,14 +204,17 @@ function knownShare({ weather }: SiteInput, window: { from: Instant; to: Instant
   return last >= first ? known / (last - first + 1) : null;
 }
 
-/** Store a batch, a statement a table: the score stays for good, the standing and the page's detail are the newest only. */
+/**
+ * Store a batch, a statement a table: the score is kept, the standing and the page's detail are the newest only.
+ * @returns the rank that each site had before
+ */
 export async function writeScores(
   tx: Sql,
   batch: ScoreToStore[],
   asOf: Instant,
   parameterVersion: string,
-): Promise<void> {
-  if (batch.length === 0) return;
+): Promise<Map<string, number | null>> {
+  if (batch.length === 0) return new Map();
   const [account] = await tx<{ id: number }[]>`SELECT current_account() AS id`;
   const inAccount = { account_id: account?.id ?? 0 };
   const at = new Date(asOf);
@@ -218,7 +223,7 @@ export async function writeScores(
   await tx`
     INSERT INTO score ${tx(scores)}
     ON CONFLICT (account_id, site_id, input_hash) DO UPDATE SET as_of = excluded.as_of, computed_at = now(), result = excluded.result,
-      learning_basis = excluded.learning_basis,
+      learning_basis = excluded.learning_basis, urgency = excluded.urgency,
       bonding_p = excluded.bonding_p, bonding_low = excluded.bonding_low, bonding_high = excluded.bonding_high, energized_p = excluded.energized_p`;
   const details = batch.map(({ input: { plan }, standing }) => ({
     ...inAccount,
@@ -243,6 +248,7 @@ export async function writeScores(
     return { ...inAccount, ...row, ...fleet, rank: row.urgency === "watch" ? null : fleet.rank };
   });
   await tx`INSERT INTO standing ${tx(standings)}`;
+  return new Map(siteIds.map((id) => [id, before.get(id)?.rank ?? null]));
 }
 
 function scoreRow(tx: Sql, { input: { plan }, site, standing }: ScoreToStore, at: Date, parameterVersion: string) {
@@ -261,6 +267,7 @@ function scoreRow(tx: Sql, { input: { plan }, site, standing }: ScoreToStore, at
     bonding_low: b.low,
     bonding_high: b.high,
     energized_p: e.p,
+    urgency: standing.urgency,
     result: tx.json(score as never),
     learning_basis: diagnosis.basis ? tx.json(storedBasis(diagnosis.basis) as never) : null,
   };
@@ -301,6 +308,32 @@ function standingRow(tx: Sql, { input: { plan, records }, site, standing }: Scor
     visit_id: standing.proposal.visit?.visit_id ?? null,
     strip: tx.json(standing.strip as never),
   };
+}
+
+/** What the account sets a visit's worth against. */
+export async function readProposer(tx: Sql, parameters: ParameterTable): Promise<Proposer> {
+  const [account] = await tx<{ currency: string }[]>`SELECT currency FROM account WHERE account_id = current_account()`;
+  const rates = await tx<
+    { currency: string; rate: number }[]
+  >`SELECT currency, rate FROM account_rate WHERE account_id = current_account()`;
+  return {
+    crews: await crews(tx),
+    accountCurrency: account?.currency ?? "USD",
+    rates: new Map(rates.map((row) => [row.currency, row.rate])),
+    loss: lossParametersOf(parameters),
+  };
+}
+
+/** Name of the lock under which standings are written. */
+const standingsKey = (tx: Sql) => tx`hashtextextended('raintrip-standings/' || current_account(), 0)`;
+
+/**
+ * Come before writing standings: batches write beside each other, for their sites differ; whoever moves the places of others
+ * writes alone. It holds until the transaction ends, and rows are locked in no order that could cross.
+ */
+export async function holdStandings(tx: Sql, alone: boolean): Promise<void> {
+  if (alone) await tx`SELECT pg_advisory_xact_lock(${standingsKey(tx)})`;
+  else await tx`SELECT pg_advisory_xact_lock_shared(${standingsKey(tx)})`;
 }
 
 interface FleetValues {

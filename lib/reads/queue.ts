@@ -3,6 +3,7 @@ import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
+import { type SiteHold, siteHolds } from "../store/site-holds.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import type { QueueDocument, QueueVisit } from "./documents.ts";
@@ -24,15 +25,19 @@ export async function queueDocument(tx: Sql): Promise<QueueDocument> {
     .parse([
       ...(await tx`SELECT site_id, rank, proposal FROM standing WHERE account_id = current_account() ORDER BY rank NULLS LAST, site_id`),
     ]);
+  const holds = await siteHolds(tx);
   return {
     ...(await queueHead(tx)),
-    visits: rows.flatMap(rankedVisit),
+    visits: rows.flatMap((row) => rankedVisit(row, holds)),
     watch: rows.flatMap(({ site_id, proposal }) => (proposal.watch ? [{ site_id, ...proposal.watch }] : [])),
   };
 }
 
-const rankedVisit = ({ rank, proposal }: z.infer<typeof QueueRow>): QueueVisit[] =>
-  proposal.visit && rank !== null ? [{ ...proposal.visit, rank }] : [];
+/** What is proposed, with why nobody goes before a day where somebody holds the site. */
+export const rankedVisit = (
+  { rank, proposal }: Pick<z.infer<typeof QueueRow>, "rank" | "proposal">,
+  holds: ReadonlyMap<string, SiteHold>,
+): QueueVisit[] => (proposal.visit && rank !== null ? [{ ...withHold(proposal.visit, holds), rank }] : []);
 
 /** Of which instant the queue is, and in which money. */
 export async function queueHead(tx: Sql): Promise<Pick<QueueDocument, "as_of" | "currency">> {
@@ -45,16 +50,39 @@ export async function queueHead(tx: Sql): Promise<Pick<QueueDocument, "as_of" | 
 export async function queuedVisits(tx: Sql, visitIds: readonly string[]): Promise<QueueVisit[]> {
   const rows = await tx`SELECT site_id, rank, proposal FROM standing
     WHERE account_id = current_account() AND visit_id = ANY(${[...visitIds]}) AND rank IS NOT NULL ORDER BY rank, site_id`;
+  const holds = await siteHolds(tx);
   return z
     .array(QueueRow)
     .parse([...rows])
-    .flatMap(rankedVisit);
+    .flatMap((row) => rankedVisit(row, holds));
 }
 
 /** The money that the queue is in. */
 export async function readCurrency(actor: Actor): Promise<string> {
   authorise(actor, "queue.read");
   return readTransaction(actor, async (tx) => (await queueHead(tx)).currency);
+}
+
+/** Why nobody goes before that day. */
+export const holdSays = ({ until, reason, by }: SiteHold): string =>
+  `Held until ${until} by ${by}: ${reason}${/[.!?]$/.test(reason) ? "" : "."} What is promised stays so.`;
+
+/** A held site stays in the queue and says so first. An emergency is not held: waiting there endangers people. */
+function withHold<V extends { site_id: string; urgency: string; reasons: string[] }>(
+  visit: V,
+  holds: ReadonlyMap<string, SiteHold>,
+): V {
+  const hold = holds.get(visit.site_id);
+  if (!hold) return visit;
+  return visit.urgency === "make_safe"
+    ? {
+        ...visit,
+        reasons: [
+          ...visit.reasons,
+          `It was held until ${hold.until}; an emergency cannot be held, because people may touch live metal meanwhile.`,
+        ],
+      }
+    : { ...visit, reasons: [holdSays(hold), ...visit.reasons] };
 }
 
 /** The same over HTTP: waits for the worker to bring it up to date. */

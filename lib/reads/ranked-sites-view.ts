@@ -1,35 +1,18 @@
-import { z } from "zod";
-import { CAUSES } from "../core/records.ts";
 import type { Driver } from "../correlate/site-correlation.ts";
 import type { Urgency } from "./documents.ts";
 import type { OpenMakeSafe, OpenMakeSafes } from "./make-safe-view.ts";
 
-/** The URL is the filter state of the ranked list; this is its only definition. */
-export const RankedSitesQuery = z.object({
-  search: z.string().trim().max(200).catch("").default(""),
-  portfolio: z.string().max(200).catch("").default(""),
-  urgency: z.enum(["", "make_safe", "urgent", "planned", "watch"]).catch("").default(""),
-  cause: z
-    .enum(["", ...CAUSES])
-    .catch("")
-    .default(""),
-  sort: z.enum(["rank", "probability", "energized", "name", "inspected", "rate_ratio"]).catch("rank").default("rank"),
-  order: z.enum(["", "asc", "desc"]).catch("").default(""),
-  /** Sites that somebody holds: left out, unless they are asked for. Emergencies always show. */
-  held: z.enum(["", "all", "only"]).catch("").default(""),
-  /** Part of the map: west, south, east, north in degrees. */
-  box: z
-    .string()
-    .regex(/^-?[\d.]+(,-?[\d.]+){3}$/)
-    .catch("")
-    .default(""),
-  page: z.coerce.number().int().min(1).catch(1).default(1),
-});
-export type RankedSitesQuery = z.infer<typeof RankedSitesQuery>;
+// What the browser needs of the list. Schemas are in a file of their own: their library stays on the server.
+
+/** Rows of a page of the list. */
 export const PAGE_SIZE = 50;
 
+/** Columns that the list can be ordered by. */
+export const SITE_SORTS = ["rank", "probability", "energized", "name", "inspected", "rate_ratio"] as const;
+export type SiteSort = (typeof SITE_SORTS)[number];
+
 /** Which way round a column is read when nobody said: the pressing end first. */
-export const NATURAL_ORDER: Record<RankedSitesQuery["sort"], "asc" | "desc"> = {
+export const NATURAL_ORDER: Record<SiteSort, "asc" | "desc"> = {
   rank: "asc",
   probability: "desc",
   energized: "desc",
@@ -60,7 +43,6 @@ export interface RankedSiteRow {
   bonding: { p: number; low: number; high: number };
   energized: { p: number; low: number; high: number };
   leadingCause: string;
-  leadingP: number;
   driver: Driver;
   rateRatio: number | null;
   qValue: number | null;
@@ -77,6 +59,8 @@ export interface RankedSitesView {
   asOf: string | null;
   /** All sites of the account; 0 means an empty installation. */
   fleetSites: number;
+  /** Another number than before: scores or ranks moved since. */
+  moves: number;
   /** Sites whose score waits for recomputation. */
   staleSites: number;
   /** Sites that match the filter. */
@@ -108,16 +92,6 @@ export const SITE_COLUMNS = [
 export type SiteColumn = (typeof SITE_COLUMNS)[number];
 export const USUAL_COLUMNS: readonly SiteColumn[] = ["urgency", "bonding", "cause", "wet_dry", "strip", "inspected"];
 
-/** How a person keeps the list. */
-export const SitesSetting = z.object({
-  columns: z.array(z.enum(SITE_COLUMNS)).default([...USUAL_COLUMNS]),
-  filters: z
-    .array(z.object({ name: z.string().trim().min(1).max(60), search: z.string().max(1000) }))
-    .max(30)
-    .default([]),
-});
-export type SitesSetting = z.infer<typeof SitesSetting>;
-
 /** What opens in place under a row. */
 export interface SiteBrief {
   siteId: string;
@@ -128,22 +102,6 @@ export interface SiteBrief {
   strongestAgainst: { source: string; decibans: number; says: string } | null;
   gaps: number;
 }
-
-/** Many sites at once. */
-export const SitesAction = z
-  .object({
-    action: z.enum(["queue", "hold", "release", "crew"]),
-    siteIds: z.array(z.string().max(200)).min(1).max(500),
-    until: z.iso.date().nullable().default(null),
-    reason: z.string().trim().max(500).default(""),
-    crewId: z.string().max(200).nullable().default(null),
-  })
-  .refine((a) => a.action !== "hold" || (a.until !== null && a.reason.length >= 3), {
-    error: "a hold needs a day and a reason",
-    path: ["reason"],
-  })
-  .refine((a) => a.action !== "crew" || a.crewId !== null, { error: "name a crew", path: ["crewId"] });
-export type SitesAction = z.infer<typeof SitesAction>;
 
 export interface SitesActionDone {
   done: number;

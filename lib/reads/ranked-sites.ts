@@ -2,12 +2,13 @@ import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
-import { staleAtLast } from "../store/scoring-state.ts";
+import { movesSoFar, staleAtLast } from "../store/scoring-state.ts";
 import { sharedRead } from "../store/shared-read.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { openMakeSafes, openMakeSafesAt } from "./make-safe.ts";
-import { NATURAL_ORDER, PAGE_SIZE, type RankedSitesQuery, type RankedSitesView } from "./ranked-sites-view.ts";
+import type { RankedSitesQuery } from "./ranked-sites-query.ts";
+import { NATURAL_ORDER, PAGE_SIZE, type RankedSitesView } from "./ranked-sites-view.ts";
 import { Proposal, rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
 
 const MOST_NAMED = 6;
@@ -87,6 +88,7 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
     return {
       asOf: asOf === null ? null : new Date(asOf).toISOString(),
       fleetSites: fleet?.n ?? 0,
+      moves: await movesSoFar(tx),
       // Shared only while some wait: that none does must be known at once, for then the page asks less often.
       staleSites: await sharedRead(
         actor,

@@ -2,7 +2,7 @@ import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
-import { scoresAsOf } from "../jobs/refresh-scores.ts";
+import { scoresAsOf } from "../jobs/scores-as-of.ts";
 import { type Actor, systemActor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
 import { dataHorizon } from "../store/site-records.ts";

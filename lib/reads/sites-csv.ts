@@ -1,12 +1,13 @@
 import "server-only";
 import { z } from "zod";
+import { csvLine, guarded } from "../contract/csv-records.ts";
 import { authorise } from "../core/permissions.ts";
-import { csvLine, guarded } from "../ingest/csv-records.ts";
 import type { Actor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { filters, ORDERS } from "./ranked-sites.ts";
-import { NATURAL_ORDER, type RankedSitesQuery, type SiteColumn } from "./ranked-sites-view.ts";
+import type { RankedSitesQuery } from "./ranked-sites-query.ts";
+import { NATURAL_ORDER, type SiteColumn } from "./ranked-sites-view.ts";
 import { rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
 
 const MOST_ROWS = 20_000;

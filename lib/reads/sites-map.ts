@@ -5,7 +5,8 @@ import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { ground } from "./plan-map.ts";
 import { filters } from "./ranked-sites.ts";
-import type { RankedSitesQuery, SitesMap } from "./ranked-sites-view.ts";
+import type { RankedSitesQuery } from "./ranked-sites-query.ts";
+import type { SitesMap } from "./ranked-sites-view.ts";
 
 /** More marks than this would be a stain; the most pressing are drawn. */
 const MOST_DRAWN = 3000;

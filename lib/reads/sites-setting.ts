@@ -2,7 +2,7 @@ import "server-only";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
-import { SitesSetting } from "./ranked-sites-view.ts";
+import { SitesSetting } from "./ranked-sites-query.ts";
 
 /** How the asking person keeps the list of sites; what was kept by an older release and fits no more is left out. */
 export async function readSitesSetting(actor: Actor): Promise<SitesSetting> {

@@ -7,6 +7,7 @@ import { accountSetting } from "../store/account-settings.ts";
 import type { Actor } from "../store/actor.ts";
 import { visitsOnSite } from "../store/on-site.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
+import { siteHolds } from "../store/site-holds.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { visitEdits } from "../store/visit-log.ts";
 import { overduePeople } from "../visit/check-out.ts";
@@ -16,7 +17,7 @@ import { standingStops } from "../visit/stop-rule.ts";
 import { voltReadings } from "../visit/visit-records.ts";
 import { whyOpen } from "../visit/why-open.ts";
 import { isolatedSince } from "./make-safe.ts";
-import { queueHead } from "./queue.ts";
+import { queueHead, rankedVisit } from "./queue.ts";
 import { Proposal } from "./standing-rows.ts";
 import { VISITS_PAGE, VisitsQuery, type VisitsView } from "./visits-view.ts";
 
@@ -70,6 +71,7 @@ async function visitsFrom(tx: Sql, from: number): Promise<Pick<VisitsView, "visi
   const found = await tx`SELECT ${namedColumns(tx)} FROM standing
     WHERE account_id = current_account() AND rank >= ${from} ORDER BY rank, site_id LIMIT ${VISITS_PAGE + 1}`;
   const rows = z.array(NamedRow).parse([...found]);
+  const holds = await siteHolds(tx);
   return {
     visits: rows
       .slice(0, VISITS_PAGE)

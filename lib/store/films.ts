@@ -81,7 +81,7 @@ export async function keptWetness(
       .parse([...rows])
       .map((row) => [row.month, row]),
   );
-  const { films, made } = extendFilms(series, where, kept, fingerprint);
+  const { films, made } = extendFilms(series, where, kept, fingerprint, sun);
   return { wetness: hourStates(series, films, where, sun ? { sun } : {}), made: { source, months: made } };
 }
 

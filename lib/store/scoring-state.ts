@@ -7,6 +7,21 @@ export async function noteStale(tx: Sql, stale: number): Promise<void> {
     ON CONFLICT (account_id) DO UPDATE SET stale = excluded.stale, counted_at = now()`;
 }
 
+/** Scores or ranks moved: open pages see it. @param scored so many fewer wait */
+export async function noteMoved(tx: Sql, scored: number): Promise<void> {
+  await tx`
+    INSERT INTO scoring_state AS t (account_id, stale, moves) VALUES (current_account(), 0, 1)
+    ON CONFLICT (account_id) DO UPDATE SET stale = greatest(0, t.stale - ${scored}), moves = t.moves + 1, counted_at = now()`;
+}
+
+/** A number that is another one whenever scores or ranks moved. */
+export async function movesSoFar(tx: Sql): Promise<number> {
+  const [row] = await tx<
+    { moves: number }[]
+  >`SELECT moves::float8 AS moves FROM scoring_state WHERE account_id = current_account()`;
+  return row?.moves ?? 0;
+}
+
 /**
  * How many scores wait as far as a page has to know: what a worker last counted, and sites whose own records changed since
  * they were scored. What else makes scores stale (a new day, parameters, weather) is in it once a worker has looked, which

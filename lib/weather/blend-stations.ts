@@ -71,29 +71,44 @@ export function blendStations(first: WeatherSeries, others: readonly WeatherSeri
   const hours = Math.max(...all.map((s) => s.firstHour + s.hours)) - firstHour;
   const series = unknownSeries(first.stationId, firstHour, hours);
   const out: Blend = { series, filled: 0, contradicted: 0 };
-  // The farthest first, so that whoever is nearer and knows writes over it.
-  for (const s of all.toReversed()) {
-    for (const name of ELEMENTS) layOver(series[name], s[name], s.firstHour - firstHour);
-    const at = s.firstHour - firstHour;
-    for (let i = 0; i < s.hours; i++) if (s.thunder[i] !== -1) series.thunder[at + i] = s.thunder[i] as Thunder;
+  const at = first.firstHour - firstHour;
+  for (const name of ELEMENTS) {
+    series[name].set(first[name], at);
+    fill(series[name], others, name, firstHour);
   }
-  const known = new Uint8Array(hours);
-  const from = first.firstHour - firstHour;
-  for (let i = 0; i < first.hours; i++) if (!Number.isNaN(first.precipitationMm[i] as number)) known[from + i] = 1;
+  series.thunder.set(first.thunder, at);
+  for (let i = 0; i < hours; i++)
+    for (let k = 0; series.thunder[i] === -1 && k < others.length; k++) {
+      const s = others[k] as WeatherSeries;
+      series.thunder[i] = (s.thunder[firstHour + i - s.firstHour] ?? -1) as Thunder;
+    }
+  const rain = series.precipitationMm;
   for (let i = 0; i < hours; i++) {
-    if (known[i] === 1) {
-      if (others.length < 2 || series.precipitationMm[i] !== 0 || !isContradicted(others, firstHour + i)) continue;
+    const own = first.precipitationMm[i - at] ?? Number.NaN;
+    if (!Number.isNaN(own)) {
+      if (own !== 0 || others.length < 2 || !isContradicted(others, firstHour + i)) continue;
       out.contradicted++;
-      series.precipitationMm[i] = Number.NaN;
-    } else if (!Number.isNaN(series.precipitationMm[i] as number)) out.filled++;
+      rain[i] = Number.NaN;
+    } else if (!Number.isNaN(rain[i] as number)) out.filled++;
   }
   return out;
 }
 
-function layOver(into: Float32Array, values: Float32Array, at: number): void {
+/** Values of hours that are not known yet from whoever is nearest and knows. */
+function fill(
+  values: Float32Array,
+  others: readonly WeatherSeries[],
+  name: (typeof ELEMENTS)[number],
+  firstHour: HourIndex,
+): void {
   for (let i = 0; i < values.length; i++) {
-    const value = values[i] as number;
-    if (!Number.isNaN(value)) into[at + i] = value;
+    if (!Number.isNaN(values[i] as number)) continue;
+    for (const s of others) {
+      const value = s[name][firstHour + i - s.firstHour] ?? Number.NaN;
+      if (Number.isNaN(value)) continue;
+      values[i] = value;
+      break;
+    }
   }
 }
 

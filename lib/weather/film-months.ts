@@ -31,6 +31,7 @@ export type Fingerprint = (heading: string, parts: readonly Uint8Array[]) => str
  * films are computed anew from that month on until the water at a month's end is as it was.
  *
  * @param series begins and ends with a month, as unpackMonths gives it
+ * @param sun at the middle of each hour of the series, degrees, where that is known already
  * @returns the films, and the months that were computed now
  * @throws RangeError when the series does not begin with a month
  */
@@ -39,6 +40,7 @@ export function extendFilms(
   where: LatLon,
   kept: ReadonlyMap<string, FilmMonth>,
   fingerprint: Fingerprint,
+  sun?: Float32Array,
 ): { films: FilmSeries; made: FilmMonth[] } {
   const films = emptyFilms(series.firstHour, series.hours);
   const made: FilmMonth[] = [];
@@ -51,7 +53,7 @@ export function extendFilms(
     const found = kept.get(month);
     let used = found;
     if (found?.input !== input || !used) {
-      used = computed(part, where, water, { month, input });
+      used = computed(part, where, { water, sun: sun?.subarray(at, at + part.hours) }, { month, input });
       made.push(used);
     }
     unpackInto(films, at, used);
@@ -82,10 +84,10 @@ function bytesOf(part: WeatherSeries): Uint8Array[] {
 function computed(
   part: WeatherSeries,
   where: LatLon,
-  water: FilmState,
+  { water, sun }: { water: FilmState; sun: Float32Array | undefined },
   name: { month: string; input: string },
 ): FilmMonth {
-  const { films, end } = waterFilms(part, where, water);
+  const { films, end } = waterFilms(part, where, water, sun);
   return { ...name, rain: packed(films.rainFilmMm), dew: packed(films.dewFilmMm), signs: films.signs, end };
 }
 

@@ -4,7 +4,7 @@ import { HOUR_MS, type WeatherSeries } from "../core/weather-series.ts";
 import { dewPointC, relativeHumidityPct } from "./dew-point.ts";
 import { type Bounds, FILM, type FilmState, filmStep, type HourWeather, unknownFilm } from "./film-step.ts";
 import { ENERGIZED_ELEVATION_DEG } from "./solar-time.ts";
-import { sunElevationDeg } from "./sun-position.ts";
+import { sunElevations } from "./sun-position.ts";
 import { stateCode, WET_FILM_MM, type WetnessSeries } from "./weather-state.ts";
 
 /** What counts as hot and as windy at a station: its own upper sixth of energised hours. Null: too few hours to say. */
@@ -32,15 +32,23 @@ const CODE = {
   snow: stateCode("snow"),
 };
 
-function moduleC(temperatureC: number, sunDeg: number): number {
-  return temperatureC + MODULE_RISE_C * Math.max(0, Math.sin((sunDeg * Math.PI) / 180));
+const rises = new WeakMap<Float32Array, Float64Array>();
+
+/** Rise of a module above the air an hour, K, for the sun of each hour; kept with the suns, which stations share. */
+function moduleRise(sun: Float32Array): Float64Array {
+  let rise = rises.get(sun);
+  if (!rise) {
+    rise = new Float64Array(sun.length);
+    for (let i = 0; i < rise.length; i++)
+      rise[i] = MODULE_RISE_C * Math.max(0, Math.sin(((sun[i] as number) * Math.PI) / 180));
+    rises.set(sun, rise);
+  }
+  return rise;
 }
 
 /** Sun at the middle of each hour, degrees. */
 export function sunByHour(series: Pick<WeatherSeries, "firstHour" | "hours">, where: LatLon): Float32Array {
-  const sun = new Float32Array(series.hours);
-  for (let i = 0; i < series.hours; i++) sun[i] = sunElevationDeg((series.firstHour + i - 0.5) * HOUR_MS, where);
-  return sun;
+  return sunElevations((series.firstHour - 0.5) * HOUR_MS, HOUR_MS, series.hours, where);
 }
 
 /** Thresholds from the energised hours of a series. */
@@ -49,6 +57,7 @@ export function stationThresholds(
   where: LatLon,
   sun = sunByHour(series, where),
 ): StationThresholds {
+  const rise = moduleRise(sun);
   const hot = new Float64Array(series.hours);
   const wind = new Float64Array(series.hours);
   let [hots, winds] = [0, 0];
@@ -57,7 +66,7 @@ export function stationThresholds(
     if (elevation <= ENERGIZED_ELEVATION_DEG) continue;
     const t = series.temperatureC[i] as number;
     const w = series.windMs[i] as number;
-    if (!Number.isNaN(t)) hot[hots++] = moduleC(t, elevation);
+    if (!Number.isNaN(t)) hot[hots++] = t + (rise[i] as number);
     if (!Number.isNaN(w)) wind[winds++] = w;
   }
   return {
@@ -148,12 +157,20 @@ export function hourStates(
 ): WetnessSeries {
   const sun = options.sun ?? sunByHour(series, where);
   const limits = options.thresholds ?? stationThresholds(series, where, sun);
+  const hotC = limits.hotC ?? Number.POSITIVE_INFINITY;
+  const windyMs = limits.windyMs ?? Number.POSITIVE_INFINITY;
+  const rise = moduleRise(sun);
   const state = new Uint8Array(series.hours);
   const wet = new Uint8Array(series.hours);
   for (let i = 0; i < series.hours; i++) {
     const signs = films.signs[i] as number;
     wet[i] = wetCode(signs);
-    state[i] = stateOf(signs, series.temperatureC[i] as number, series.windMs[i] as number, sun[i] as number, limits);
+    const temperatureC = series.temperatureC[i] as number;
+    const certain = stateOfWater(signs, temperatureC);
+    if (certain >= 0) state[i] = certain;
+    else if ((sun[i] as number) > ENERGIZED_ELEVATION_DEG && temperatureC + (rise[i] as number) > hotC)
+      state[i] = CODE.hot;
+    else state[i] = (series.windMs[i] as number) > windyMs ? CODE.wind : CODE.dry;
   }
   const { firstHour, hours, rainFilmMm, dewFilmMm } = films;
   return { firstHour, hours, rainFilmMm, dewFilmMm, state, wet };
@@ -211,13 +228,8 @@ function wetCode(signs: number): 0 | 1 | 255 {
   return signs & (SIGN.rainMayBe | SIGN.dewMayBe) ? 255 : 0;
 }
 
-function stateOf(
-  signs: number,
-  temperatureC: number,
-  windMs: number,
-  sunDeg: number,
-  limits: StationThresholds,
-): number {
+/** The state that water makes of an hour, or that it is not known; -1: it is dry, and may be hot or windy. */
+function stateOfWater(signs: number, temperatureC: number): number {
   if (signs & SIGN.thunder) return CODE.thunder;
   if (signs & SIGN.snowLies) return CODE.snow;
   if (signs & SIGN.rainWet) return CODE.rain;
@@ -225,8 +237,5 @@ function stateOf(
   if (signs & SIGN.dewWet && !(signs & SIGN.rainMayBe)) return CODE.dew;
   if (wetCode(signs) !== 0) return CODE.unknown;
   if (signs & SIGN.snowMayLie && temperatureC <= 0) return CODE.unknown;
-  if (sunDeg > ENERGIZED_ELEVATION_DEG && limits.hotC !== null && moduleC(temperatureC, sunDeg) > limits.hotC)
-    return CODE.hot;
-  if (limits.windyMs !== null && windMs > limits.windyMs) return CODE.wind;
-  return CODE.dry;
+  return -1;
 }

@@ -3,7 +3,8 @@ import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { visitIdFor } from "../dispatch/visit-book.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
-import type { SitesAction, SitesActionDone } from "../reads/ranked-sites-view.ts";
+import type { SitesAction } from "../reads/ranked-sites-query.ts";
+import type { SitesActionDone } from "../reads/ranked-sites-view.ts";
 import type { Actor } from "../store/actor.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 
@@ -67,7 +68,10 @@ async function hold(tx: Sql, actor: Actor, { until, reason }: SitesAction, sites
       held_by = EXCLUDED.held_by, held_at = clock_timestamp()`;
   const refused = sites
     .filter((s) => s.urgency === "make_safe")
-    .map((s) => ({ siteId: s.site_id, why: "make safe: an emergency cannot be held" }));
+    .map((s) => ({
+      siteId: s.site_id,
+      why: "make safe: an emergency cannot be held, because people may touch live metal meanwhile",
+    }));
   return { changed: may, refused };
 }
 

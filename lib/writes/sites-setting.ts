@@ -1,6 +1,6 @@
 import "server-only";
 import { authorise } from "../core/permissions.ts";
-import type { SitesSetting } from "../reads/ranked-sites-view.ts";
+import type { SitesSetting } from "../reads/ranked-sites-query.ts";
 import type { Actor } from "../store/actor.ts";
 import { systemTransaction } from "../store/transaction.ts";
 

@@ -17,7 +17,7 @@ import {
 import { PlanQuery, readPlan } from "../../lib/reads/plan.ts";
 import { readQueue } from "../../lib/reads/queue.ts";
 import { readRankedSites } from "../../lib/reads/ranked-sites.ts";
-import { RankedSitesQuery } from "../../lib/reads/ranked-sites-view.ts";
+import { RankedSitesQuery } from "../../lib/reads/ranked-sites-query.ts";
 import { readScore } from "../../lib/reads/score.ts";
 import { readSite } from "../../lib/reads/site.ts";
 import { readSiteTimeline } from "../../lib/reads/site-timeline.ts";

@@ -6,7 +6,7 @@ import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readAlerts } from "../../lib/reads/alerts.ts";
 import { readSiteMakeSafe } from "../../lib/reads/make-safe.ts";
 import { readRankedSites } from "../../lib/reads/ranked-sites.ts";
-import { RankedSitesQuery } from "../../lib/reads/ranked-sites-view.ts";
+import { RankedSitesQuery } from "../../lib/reads/ranked-sites-query.ts";
 import { readSite } from "../../lib/reads/site.ts";
 import { readVisit } from "../../lib/reads/visit.ts";
 import { readVisitPhoto } from "../../lib/reads/visit-photo.ts";

@@ -14,7 +14,7 @@ import { readOpenMakeSafes, readSiteMakeSafe } from "../../lib/reads/make-safe.t
 import { type OpenMakeSafes, OpenMakeSafesQuery } from "../../lib/reads/make-safe-view.ts";
 import { readQueue } from "../../lib/reads/queue.ts";
 import { readRankedSites } from "../../lib/reads/ranked-sites.ts";
-import { RankedSitesQuery } from "../../lib/reads/ranked-sites-view.ts";
+import { RankedSitesQuery } from "../../lib/reads/ranked-sites-query.ts";
 import { readScore } from "../../lib/reads/score.ts";
 import { readSite } from "../../lib/reads/site.ts";
 import { readSiteTimeline } from "../../lib/reads/site-timeline.ts";

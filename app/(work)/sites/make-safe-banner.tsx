@@ -8,6 +8,7 @@ import { getJson } from "@/app/_ui/get-json.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { MAKE_SAFE_BANNER } from "@/app/_words/sites.ts";
 import type { MakeSafeState, OpenMakeSafe, OpenMakeSafes } from "@/lib/reads/make-safe-view.ts";
 import type { RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
 import { STEP_WORDS } from "@/lib/visit/make-safe-state.ts";
@@ -17,10 +18,10 @@ const SHOWN = 4;
 const REFRESH_MS = 15_000;
 
 const STATES: Record<MakeSafeState, string> = {
-  nobody: "nobody has",
-  taken: "somebody has, not isolated",
-  isolated: "isolated",
-  watched: "on watch after re-energising",
+  nobody: MAKE_SAFE_BANNER.nobodyHas,
+  taken: MAKE_SAFE_BANNER.somebodyHasNotIsolated,
+  isolated: MAKE_SAFE_BANNER.isolated,
+  watched: MAKE_SAFE_BANNER.onWatchAfterRe,
 };
 
 /** Emergencies: those under way with their state and who has them, and what the list calls for beside them. */
@@ -33,10 +34,10 @@ export function MakeSafeBanner({ view }: { view: RankedSitesView }) {
   const more = byUrgency.make_safe - makeSafe.length;
   const sites = Math.max(byUrgency.make_safe, total);
   return (
-    <section className="banner" aria-label="Sites to make safe now">
+    <section className="banner" aria-label={MAKE_SAFE_BANNER.sitesToMakeSafe}>
       <Urgency value="make_safe" />{" "}
       <strong>
-        {sites === 1 ? "1 site" : `${sites.toLocaleString("en-US")} sites`} now: keep people off, do not reset.
+        {MAKE_SAFE_BANNER.nowKeepPeopleOff(sites === 1 ? MAKE_SAFE_BANNER.site : MAKE_SAFE_BANNER.sites(sites))}
       </strong>
       <p className="band-counts">
         {states.map(({ state, n }) =>
@@ -52,7 +53,7 @@ export function MakeSafeBanner({ view }: { view: RankedSitesView }) {
             <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>{site.name}</Link>: {site.reason}
           </li>
         ))}
-        {total === 0 && more > 0 ? <li>and {more.toLocaleString("en-US")} more, first in the list below</li> : null}
+        {total === 0 && more > 0 ? <li>{MAKE_SAFE_BANNER.andMoreFirstIn(more)}</li> : null}
       </ul>
       {openMakeSafes.left > 0 ? <Others first={openMakeSafes} /> : null}
     </section>
@@ -75,9 +76,9 @@ function Others({ first }: { first: OpenMakeSafes }) {
   const left = data?.pages.at(-1)?.left ?? 0;
   return (
     <details onToggle={(event) => setIsOpen(event.currentTarget.open)}>
-      <summary>The other {first.left.toLocaleString("en-US")}, with who has them</summary>
+      <summary>{MAKE_SAFE_BANNER.theOtherWithWho(first.left)}</summary>
       <Trouble says={error?.message} />
-      {isOpen && !data && !error ? <p role="status">Loading the others …</p> : null}
+      {isOpen && !data && !error ? <p role="status">{MAKE_SAFE_BANNER.loadingOthers}</p> : null}
       <ul>
         {data?.pages
           .flatMap((page) => page.shown)
@@ -88,7 +89,7 @@ function Others({ first }: { first: OpenMakeSafes }) {
       {left > 0 ? (
         <p>
           <button type="button" className="button" disabled={isFetchingNextPage} onClick={() => fetchNextPage()}>
-            {isFetchingNextPage ? "Loading …" : `More, ${left.toLocaleString("en-US")} are left`}
+            {isFetchingNextPage ? MAKE_SAFE_BANNER.loading : MAKE_SAFE_BANNER.moreLeft(left)}
           </button>
         </p>
       ) : null}
@@ -100,12 +101,11 @@ function OpenLine({ one }: { one: OpenMakeSafe }) {
   return (
     <li data-open-make-safe={one.siteId}>
       <Link href={`/sites/${encodeURIComponent(one.siteId)}`}>{one.siteName}</Link>{" "}
-      <strong>{one.hasIt ? `${one.hasIt} has it` : "nobody has it"}</strong>, {STEP_WORDS[one.step].toLowerCase()}
-      {one.next ? `, next: ${STEP_WORDS[one.next].toLowerCase()}` : ""} <Isolated since={one.isolatedSince} />
+      <strong>{one.hasIt ? MAKE_SAFE_BANNER.hasIt(one.hasIt) : MAKE_SAFE_BANNER.nobodyHasIt}</strong>,{" "}
+      {STEP_WORDS[one.step].toLowerCase()}
+      {one.next ? MAKE_SAFE_BANNER.next(STEP_WORDS[one.next].toLowerCase()) : ""} <Isolated since={one.isolatedSince} />
       <br />
-      <span className="soft">
-        {one.reason} Alert of {utcTime(one.openedAt)}.
-      </span>
+      <span className="soft">{MAKE_SAFE_BANNER.alertOf(one.reason, utcTime(one.openedAt))}</span>
     </li>
   );
 }

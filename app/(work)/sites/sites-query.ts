@@ -1,4 +1,4 @@
-import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 
 export const sitesQueryKey = (query: RankedSitesQuery) => ["sites", query] as const;
 

@@ -4,7 +4,8 @@ import { useQuery, useQueryClient } from "@tanstack/react-query";
 import { useCallback } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { useMay } from "@/app/_ui/role.tsx";
-import { type SitesSetting, USUAL_COLUMNS } from "@/lib/reads/ranked-sites-view.ts";
+import type { SitesSetting } from "@/lib/reads/ranked-sites-query.ts";
+import { USUAL_COLUMNS } from "@/lib/reads/ranked-sites-view.ts";
 
 const USUAL: SitesSetting = { columns: [...USUAL_COLUMNS], filters: [] };
 const KEY = ["sites-setting"];

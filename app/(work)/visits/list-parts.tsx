@@ -1,9 +1,8 @@
 import Link from "next/link";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { LISTS } from "@/app/_words/visits.ts";
 import { FIXES_PAGE, type OpenFixesView } from "@/lib/reads/fixes-view.ts";
 import { VISITS_PAGE, type VisitsView as View, type VisitsQuery } from "@/lib/reads/visits-view.ts";
-
-const count = (n: number) => n.toLocaleString("en-US");
 
 /** The address of another part of a list; the other lists stay where they are. */
 function partOf(query: VisitsQuery, next: Partial<VisitsQuery>, part: string): string {
@@ -22,10 +21,7 @@ export function QueueParts({ view, query }: { view: View; query: VisitsQuery }) 
     <ul className="band-counts plain">
       {view.queued.map(({ urgency, n, from }) => (
         <li key={urgency}>
-          <Urgency value={urgency} />{" "}
-          <Link href={partOf(query, { from }, "queue")}>
-            {count(n)}, from rank {count(from)}
-          </Link>
+          <Urgency value={urgency} /> <Link href={partOf(query, { from }, "queue")}>{LISTS.fromRank(n, from)}</Link>
         </li>
       ))}
     </ul>
@@ -36,18 +32,16 @@ export function QueuePaging({ view, query, total }: { view: View; query: VisitsQ
   const [first, last] = [view.visits[0]?.rank ?? query.from, view.visits.at(-1)?.rank ?? query.from];
   if (query.from <= 1 && view.nextRank === null) return null;
   return (
-    <nav className="pages" aria-label="Pages of the queue">
+    <nav className="pages" aria-label={LISTS.pagesOfQueue}>
       {query.from > 1 ? (
         <Link className="button" href={partOf(query, { from: Math.max(1, query.from - VISITS_PAGE) }, "queue")}>
-          Earlier
+          {LISTS.earlier}
         </Link>
       ) : null}
-      <span>
-        Ranks {count(first)} to {count(last)} of {count(total)}
-      </span>
+      <span>{LISTS.ranks(first, last, total)}</span>
       {view.nextRank === null ? null : (
         <Link className="button" href={partOf(query, { from: view.nextRank }, "queue")}>
-          Later
+          {LISTS.later}
         </Link>
       )}
     </nav>
@@ -57,15 +51,15 @@ export function QueuePaging({ view, query, total }: { view: View; query: VisitsQ
 export function WatchPaging({ view, query }: { view: View; query: VisitsQuery }) {
   if (!query.watch && !view.nextWatch) return null;
   return (
-    <nav className="pages" aria-label="Pages of the watch list">
+    <nav className="pages" aria-label={LISTS.pagesOfWatch}>
       {query.watch ? (
         <Link className="button" href={partOf(query, { watch: "" }, "on-watch")}>
-          From the first
+          {LISTS.fromTheFirst}
         </Link>
       ) : null}
       {view.nextWatch ? (
         <Link className="button" href={partOf(query, { watch: view.nextWatch }, "on-watch")}>
-          Next sites
+          {LISTS.nextSites}
         </Link>
       ) : null}
     </nav>
@@ -76,18 +70,16 @@ export function FixesPaging({ view: { total, page }, query }: { view: OpenFixesV
   const pages = Math.ceil(total / FIXES_PAGE);
   if (pages <= 1) return null;
   return (
-    <nav className="pages" aria-label="Pages of the repairs">
+    <nav className="pages" aria-label={LISTS.pagesOfRepairs}>
       {page > 1 ? (
         <Link className="button" href={partOf(query, { fixes: page - 1 }, "repairs-under-watch")}>
-          Earlier
+          {LISTS.earlier}
         </Link>
       ) : null}
-      <span>
-        Page {page} of {pages}
-      </span>
+      <span>{LISTS.page(page, pages)}</span>
       {page < pages ? (
         <Link className="button" href={partOf(query, { fixes: page + 1 }, "repairs-under-watch")}>
-          Later
+          {LISTS.later}
         </Link>
       ) : null}
     </nav>

@@ -1,7 +1,7 @@
 import { answer } from "@/app/api/answer.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readRankedSites } from "@/lib/reads/ranked-sites.ts";
-import { RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 
 export const dynamic = "force-dynamic";
 

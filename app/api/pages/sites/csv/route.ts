@@ -1,6 +1,6 @@
 import { answer } from "@/app/api/answer.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
-import { RankedSitesQuery, SitesSetting } from "@/lib/reads/ranked-sites-view.ts";
+import { RankedSitesQuery, SitesSetting } from "@/lib/reads/ranked-sites-query.ts";
 import { sitesCsv } from "@/lib/reads/sites-csv.ts";
 
 export const dynamic = "force-dynamic";

@@ -1,6 +1,6 @@
 import { answer } from "@/app/api/answer.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
-import { RankedSitesQuery } from "@/lib/reads/ranked-sites-view.ts";
+import { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 import { readSitesMap } from "@/lib/reads/sites-map.ts";
 
 export const dynamic = "force-dynamic";

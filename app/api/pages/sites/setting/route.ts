@@ -1,7 +1,7 @@
 import { answer } from "@/app/api/answer.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { parseBody } from "@/lib/reads/parse-body.ts";
-import { SitesSetting } from "@/lib/reads/ranked-sites-view.ts";
+import { SitesSetting } from "@/lib/reads/ranked-sites-query.ts";
 import { readSitesSetting } from "@/lib/reads/sites-setting.ts";
 import { keepSitesSetting } from "@/lib/writes/sites-setting.ts";
 

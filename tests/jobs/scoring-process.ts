@@ -1,0 +1,26 @@
+/** A process that scores the account once, as a worker does: a test and the bench start several of them at once. */
+import { createInterface } from "node:readline";
+import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
+import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
+import { shutDatabase } from "../../lib/store/database.ts";
+
+const told = createInterface({ input: process.stdin })[Symbol.asyncIterator]();
+let isTold = false;
+let began = performance.now();
+let used = process.cpuUsage();
+const { scored } = await refreshScores(LOCAL_ACTOR, {
+  now: Number(process.argv[2]),
+  callOthers: async () => {
+    if (isTold) return;
+    isTold = true;
+    console.log("planned");
+    await told.next();
+    began = performance.now();
+    used = process.cpuUsage();
+  },
+  onProgress: (done, total) => console.log(`at ${done} of ${total}`),
+});
+const { user, system } = process.cpuUsage(used);
+console.log(`scored ${scored} in ${(performance.now() - began) / 1000} s, ${(user + system) / 1e6} s of a core`);
+await shutDatabase();
+process.exit(0);
