@@ -90,7 +90,7 @@ export const SITE_BRIEF = {
 } as const;
 
 export const SITES_FILTERS = {
-  searchPress: "Search (press /)",
+  searchPress: "Search (Ctrl and /)",
   siteIdOrPortfolio: "Site, id or portfolio",
   portfolio: "Portfolio",
   all: "All",
@@ -131,7 +131,6 @@ export const SITES_TABLE = {
   urgency: "Urgency",
   site: "Site",
   choose: (name: string) => `Choose ${name}`,
-  enterSpace: "Enter Space",
   rankReasonsOf: (rank: string | number, name: string) => `Rank ${rank}, reasons of ${name}`,
   heldUntil: (until: string) => `held until ${until}`,
   wetDry: (wetEpisodes: number, dryEpisodes: number) => `${wetEpisodes} wet, ${dryEpisodes} dry`,
@@ -150,7 +149,7 @@ export const SITES_VIEW = {
   forANewScore: (staleSites: number, text: string) =>
     `${staleSites} ${text} for a new score; this page follows by itself.`,
   mapOfTheseSites: "Map of these sites",
-  arrowsOrJAnd: "Arrows or j and k move between rows, Enter opens one, the space bar chooses it.",
+  arrowsOrJAnd: "Arrows move between rows, Enter opens one, the space bar chooses it.",
   theListCouldNotBe: "The list could not be refreshed. What is shown may be old; it is tried again by itself.",
   noSitesYet: "No sites yet",
   yourOwnFilesLead:

@@ -15,6 +15,7 @@ export const OPEN_FIXES = {
   inHInH: (wetEpisodes: number, wetHours: number, wetEpisodes2: number, wetHours2: number) =>
     `${wetEpisodes} in ${wetHours} h, ${wetEpisodes2} in ${wetHours2} h`,
   wetHoursTo: "Wet hours to 95 %",
+  to: "To 95 %",
 } as const;
 
 export const VISITS_PAGE = {

@@ -3,10 +3,10 @@
 import { keepPreviousData, useInfiniteQuery } from "@tanstack/react-query";
 import Link from "next/link";
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { getJson } from "@/app/_ui/get-json.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { MOMENT, Timed } from "@/app/_ui/timed.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { MAKE_SAFE_BANNER } from "@/app/_words/sites.ts";
 import type { MakeSafeState, OpenMakeSafe, OpenMakeSafes } from "@/lib/reads/make-safe-view.ts";
@@ -105,7 +105,9 @@ function OpenLine({ one }: { one: OpenMakeSafe }) {
       {STEP_WORDS[one.step].toLowerCase()}
       {one.next ? MAKE_SAFE_BANNER.next(STEP_WORDS[one.next].toLowerCase()) : ""} <Isolated since={one.isolatedSince} />
       <br />
-      <span className="soft">{MAKE_SAFE_BANNER.alertOf(one.reason, utcTime(one.openedAt))}</span>
+      <span className="soft">
+        <Timed says={MAKE_SAFE_BANNER.alertOf(one.reason, MOMENT)} at={one.openedAt} />
+      </span>
     </li>
   );
 }

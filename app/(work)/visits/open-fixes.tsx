@@ -69,7 +69,7 @@ function FixTable({ fixes }: { fixes: FixLine[] }) {
             </>
           ),
         },
-        { name: OPEN_FIXES.wetHoursTo, label: "To 95 %", cell: (f) => wetHoursText(f) },
+        { name: OPEN_FIXES.wetHoursTo, label: OPEN_FIXES.to, cell: (f) => wetHoursText(f) },
       ]}
       rows={fixes}
       keyOf={(f) => `${f.siteId}/${f.repairedAt}/${f.cause}/${f.place}`}
