@@ -80,7 +80,19 @@ describe("import directions", () => {
   });
 });
 
-const PURE = ["core", "weather", "faults", "correlate", "grounding", "diagnose", "coverage", "visit", "dispatch"];
+const PURE = [
+  "core",
+  "weather",
+  "faults",
+  "contract",
+  "mapping",
+  "correlate",
+  "grounding",
+  "diagnose",
+  "coverage",
+  "visit",
+  "dispatch",
+];
 
 function sources(folder: string): string[] {
   return readdirSync(folder, { recursive: true, encoding: "utf8" })

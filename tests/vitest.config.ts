@@ -23,8 +23,7 @@ export default defineConfig({
           // Nothing is timed in a test; a busy machine must not fail one.
           testTimeout: 60_000,
           include: [
-            "tests/{core,weather,faults,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app,study,live,report,fuzz}/**/*.test.ts",
-            "tests/ingest/mapping/*.test.ts",
+            "tests/{core,weather,faults,contract,mapping,correlate,diagnose,grounding,coverage,visit,dispatch,truth,seed,app,study,live,report,fuzz}/**/*.test.ts",
             "tests/*.test.ts",
           ],
         },
@@ -34,7 +33,6 @@ export default defineConfig({
         test: {
           name: "database",
           include: ["tests/{store,ingest,jobs,doors,cli}/**/*.test.ts"],
-          exclude: ["tests/ingest/mapping/**"],
           globalSetup: ["tests/support/postgres.ts"],
           testTimeout: 120_000,
           hookTimeout: 120_000,

@@ -3,7 +3,8 @@ import { ROLE, SHARED } from "@/app/_words/shared.ts";
 import type { Role } from "@/lib/core/permissions.ts";
 import { signedIn } from "@/lib/reads/actor.ts";
 import { SignOutButton } from "../_sign-in/sign-out-button.tsx";
-import { MainNav } from "../_ui/main-nav.tsx";
+import { MainNav, MenuButton } from "../_ui/main-nav.tsx";
+import { MENU_ID } from "../_ui/menu-id.ts";
 import { Providers } from "../_ui/providers.tsx";
 import { RoleProvider } from "../_ui/role.tsx";
 import { UnitsProvider } from "../_ui/units.tsx";
@@ -20,12 +21,15 @@ export default async function WorkLayout({ children }: { children: ReactNode }) 
           <a className="mark" href="/sites">
             {SHARED.product}
           </a>
-          <MainNav role={actor.role} />
-          <p className="who">
-            <a href="/you">{name}</a>
-            <span className="soft"> {isDemo ? SHARED.demoPerson : (ROLE[actor.role as Role] ?? actor.role)}</span>{" "}
-            <SignOutButton />
-          </p>
+          <MenuButton role={actor.role} />
+          <div id={MENU_ID} className="menu" popover="auto">
+            <MainNav role={actor.role} />
+            <p className="who">
+              <a href="/you">{name}</a>
+              <span className="soft"> {isDemo ? SHARED.demoPerson : (ROLE[actor.role as Role] ?? actor.role)}</span>{" "}
+              <SignOutButton />
+            </p>
+          </div>
         </header>
         <main className="body" id="content" tabIndex={-1}>
           <UnitsProvider units={units}>{children}</UnitsProvider>

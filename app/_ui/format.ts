@@ -1,17 +1,7 @@
 import { KNOWN } from "@/app/_words/shared.ts";
 
+export { bandedText as banded } from "@/lib/core/banded.ts";
 export { distanceText, filmText, rainText, sentenceIn, temperatureText, windText } from "@/lib/core/units.ts";
-
-/** Probability with its interval; a probability is never shown bare. */
-export function banded({ p, low, high }: { p: number; low: number; high: number }): string {
-  return `${probability(p)} (${probability(low)} to ${probability(high)})`;
-}
-
-/** Two decimals, never 0.00 or 1.00: the model is never that sure. */
-export function probability(p: number): string {
-  return p >= 0.995 ? ">0.99" : p < 0.005 ? "<0.01" : p.toFixed(2);
-}
-
 /** Decibans with one decimal and a sign that means something. */
 export function decibanText(value: number): string {
   return Math.abs(value) < 0.05 ? "0.0" : value.toFixed(1);

@@ -8,7 +8,7 @@ export function Probability({ value }: { value: { p: number; low: number; high: 
       <span>{banded(value)}</span>
       <span className="bar" aria-hidden="true">
         <span className={`band ${leftAt(value.low * 100)} ${wideBy(Math.max(0.5, (value.high - value.low) * 100))}`} />
-        <span className={`tick ${leftAt(value.p * 100)}`} />
+        <span className={`point ${leftAt(value.p * 100)}`} />
       </span>
     </span>
   );

@@ -1,4 +1,4 @@
-import type { ReactNode } from "react";
+import { Fragment, type ReactNode } from "react";
 import { Wide } from "./wide.tsx";
 
 export interface Column<Row> {
@@ -29,12 +29,26 @@ interface Props<Row> {
   className?: string;
   data?: Data;
   rowData?: (row: Row) => Data;
+  rowClass?: (row: Row) => string | undefined;
+  /** What stands under a row, over its whole width; null: nothing. */
+  below?: (row: Row) => ReactNode;
 }
 
 const classOf = (...names: (string | false | undefined)[]) => names.filter(Boolean).join(" ") || undefined;
 
 /** The one table of the product: headings, numbers at the right, wider than the screen where it must be. */
-export function Table<Row>({ label, columns, rows, keyOf, foot, className, data, rowData }: Props<Row>) {
+export function Table<Row>({
+  label,
+  columns,
+  rows,
+  keyOf,
+  foot,
+  className,
+  data,
+  rowData,
+  rowClass,
+  below,
+}: Props<Row>) {
   return (
     <Wide label={label}>
       <table className={className} {...data}>
@@ -48,22 +62,32 @@ export function Table<Row>({ label, columns, rows, keyOf, foot, className, data,
           </tr>
         </thead>
         <tbody>
-          {rows.map((row, i) => (
-            <tr key={keyOf(row, i)} {...rowData?.(row)}>
-              {columns.map((c, k) => {
-                const cell = c.cell(row, i);
-                return c.head ? (
-                  <th key={k} scope="row" className={classOf(c.className)} data-label={c.label}>
-                    {cell}
-                  </th>
-                ) : (
-                  <td key={k} className={classOf(c.num && "num", c.className)} data-label={c.label}>
-                    {cell}
-                  </td>
-                );
-              })}
-            </tr>
-          ))}
+          {rows.map((row, i) => {
+            const under = below?.(row) ?? null;
+            return (
+              <Fragment key={keyOf(row, i)}>
+                <tr className={rowClass?.(row)} {...rowData?.(row)}>
+                  {columns.map((c, k) => {
+                    const cell = c.cell(row, i);
+                    return c.head ? (
+                      <th key={k} scope="row" className={classOf(c.className)} data-label={c.label}>
+                        {cell}
+                      </th>
+                    ) : (
+                      <td key={k} className={classOf(c.num && "num", c.className)} data-label={c.label}>
+                        {cell}
+                      </td>
+                    );
+                  })}
+                </tr>
+                {under === null ? null : (
+                  <tr>
+                    <td colSpan={columns.length}>{under}</td>
+                  </tr>
+                )}
+              </Fragment>
+            );
+          })}
         </tbody>
         {foot ? (
           <tfoot>

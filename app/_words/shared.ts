@@ -20,6 +20,8 @@ export const SHARED = {
 
 export const NAV = {
   main: "Main",
+  menu: "Menu: ",
+  noPage: "Pages",
   books: "Books",
   sites: "Sites",
   visits: "Visits",

@@ -2,8 +2,8 @@
 
 import { useEffect, useState } from "react";
 import { post, safeTarget } from "@/app/_sign-in/client.ts";
-import { passkeys } from "@/app/_sign-in/passkeys.ts";
 import { EmailField, PasswordField } from "@/app/_sign-in/fields.tsx";
+import { passkeys } from "@/app/_sign-in/passkeys.ts";
 import { Stacked } from "@/app/_ui/field.tsx";
 import { Note, Trouble } from "@/app/_ui/said.tsx";
 import { SIGN_IN } from "@/app/_words/sign-in.ts";

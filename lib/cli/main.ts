@@ -21,7 +21,7 @@ const HELP = `raintrip COMMAND [options]
   serve [--port N]                                                    web server and worker
   worker                                                              a worker of its own
   migrate                                                             bring the database to this release
-  demo                                                                load the invented demo fleet
+  demo [--mark]                                                       load the invented demo fleet; --mark one of an older release, to remove it
   demo-drop --out FOLDER [--sites N] [--years Y] [--weather csv|none] an invented fleet of any size, as files
   doctor                                                              check this installation
 

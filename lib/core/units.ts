@@ -49,13 +49,32 @@ const FILM_MOST_MM = 1;
 /** A number with its unit in a sentence of the program. Areas (mm²) and rates by the hour are none of them. */
 const FIGURE = /(?<![\w.,])(−|-)?(\d+(?:,\d{3})*(?:\.\d+)?) (km|mm|°C|m\/s)(?![\w²³/])/g;
 
+/** A figure of `FIGURE` in US units. */
+function inUs(minus: string | undefined, digits: string, unit: string): string {
+  const value = (minus ? -1 : 1) * Number(digits.replaceAll(",", ""));
+  if (unit === "km") return distanceText(value, "us");
+  if (unit === "mm") return value < FILM_MOST_MM ? filmText(value, "us") : rainText(value, "us");
+  return unit === "°C" ? temperatureText(value, "us") : windText(value, "us");
+}
+
 /** A stored sentence, which is metric, in the units of who reads it. */
 export function sentenceIn(units: Units, sentence: string): string {
   if (units === "metric") return sentence;
-  return sentence.replace(FIGURE, (_, minus: string | undefined, digits: string, unit: string) => {
-    const value = (minus ? -1 : 1) * Number(digits.replaceAll(",", ""));
-    if (unit === "km") return distanceText(value, units);
-    if (unit === "mm") return value < FILM_MOST_MM ? filmText(value, units) : rainText(value, units);
-    return unit === "°C" ? temperatureText(value, units) : windText(value, units);
+  return sentence.replace(FIGURE, (_, minus, digits, unit) => inUs(minus, digits, unit));
+}
+
+/** A length as a code in feet and inches states it. */
+const US_LENGTH = /(?<![\w.,/])(\d+(?:\.\d+)?) (ft|in)(?![\w²³/])(?! \()/g;
+
+/**
+ * A sentence whose figures are somebody else's: a code's or those of a stored score. They stay as they were stated, and who
+ * reads in other units has theirs in brackets: `8 ft (2.44 m)`, `12 km (7 mi)`.
+ */
+export function bothIn(units: Units, sentence: string): string {
+  if (units === "us")
+    return sentence.replace(FIGURE, (figure, minus, digits, unit) => `${figure} (${inUs(minus, digits, unit)})`);
+  return sentence.replace(US_LENGTH, (figure, digits, unit) => {
+    const mm = Number(digits) * MM_PER_INCH * (unit === "ft" ? 12 : 1);
+    return `${figure} (${mm < 1000 ? `${Math.round(mm)} mm` : `${short(mm / 1000, 3)} m`})`;
   });
 }

@@ -144,9 +144,8 @@ function notesOf(w: WeatherFinding, overdispersion: number, drivers: DriverPoste
     notes.push(
       `Onsets come in runs (overdispersion ${overdispersion.toFixed(1)}); the interval is widened, and may still be too narrow.`,
     );
-  const share = drivers.best === "none" ? drivers.none : drivers.byDriver[drivers.best];
   notes.push(
-    `Driver by comparison: ${drivers.best.replace("_", " ")}, probability ${share.toFixed(2)} among none, rain, dew, any wet, hot, thunder, wind.`,
+    `Driver by comparison: of none, rain, dew, any wet, hot, thunder and wind, ${drivers.best.replace("_", " ")} fits the onsets best.`,
   );
   return notes;
 }

@@ -79,6 +79,7 @@ export function diagnose(input: DiagnoseInput, parameters: ParameterTable, optio
   const matter = options.draws > 0 ? configurationsThatMatter(posterior) : EVERY_CONFIGURATION;
   const drawn = drawnTables(parameters, options.draws).map((table) => drawnProbabilities(prepared, table, matter));
   const evidence = weighSteps(steps, total);
+  const causes = causesOf(posterior);
   return {
     bondingDefect: band(
       p,
@@ -88,7 +89,11 @@ export function diagnose(input: DiagnoseInput, parameters: ParameterTable, optio
       energized,
       drawn.map((d) => d.energized),
     ),
-    causes: causesOf(posterior),
+    causes,
+    causeBands: causeBandsOf(
+      causes,
+      drawn.map((d) => d.causes),
+    ),
     evidence,
     strongest: strongestOf(evidence),
     ...(prepared.shared && { sharedLogOdds: byCause(prepared.shared.shift) }),
@@ -137,6 +142,28 @@ export function believer(input: DiagnoseInput, parameters: ParameterTable): Beli
 const causesOf = (posterior: Float64Array) =>
   Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>;
 
+/** Probability of each cause, in the order of CAUSES, in one pass over the configurations that have any. */
+function causeMasses(posterior: Float64Array, only: Int32Array): Float64Array {
+  const out = new Float64Array(CAUSES.length);
+  for (let i = 0; i < only.length; i++) {
+    const k = only[i] as number;
+    const mask = MASKS[k] as number;
+    for (let c = 0; c < out.length; c++) if (mask & (1 << c)) out[c] = (out[c] as number) + (posterior[k] as number);
+  }
+  return out;
+}
+
+function causeBandsOf(causes: Record<Cause, number>, drawn: readonly Float64Array[]): Diagnosis["causeBands"] {
+  const ends = CAUSES.map((cause, c) => {
+    const { low, high } = band(
+      causes[cause],
+      drawn.map((masses) => masses[c] as number),
+    );
+    return [cause, { low, high }] as const;
+  });
+  return Object.fromEntries(ends) as Diagnosis["causeBands"];
+}
+
 /** Share of a side's probability that may go unlooked at in a band. */
 const UNLOOKED = 0.001;
 
@@ -174,6 +201,7 @@ function drawnProbabilities(prepared: Prepared, table: DrawnTable, matter: Int32
   return {
     bonding: massOf(posterior, BONDING_MASK, matter),
     energized: energizedProbability(posterior, prepared.summary, table.values, matter),
+    causes: causeMasses(posterior, matter),
   };
 }
 

@@ -1,12 +1,9 @@
+import type { Banded } from "../core/banded.ts";
 import type { Cause } from "../core/records.ts";
 import type { EventBasis } from "./event-basis.ts";
 
 /** A probability with the 5 % and 95 % points that parameter uncertainty gives it. */
-export interface BandedProbability {
-  p: number;
-  low: number;
-  high: number;
-}
+export type BandedProbability = Banded;
 
 /** One piece of evidence for or against a bonding-family defect. */
 export interface EvidenceItem {
@@ -34,6 +31,8 @@ export interface Diagnosis {
   energizedMetal: BandedProbability;
   /** Marginal probability of each cause; causes coexist, so these need not sum to 1. */
   causes: Record<Cause, number>;
+  /** The 5 % and 95 % points of each; they hold the marginal. */
+  causeBands: Record<Cause, { low: number; high: number }>;
   evidence: EvidenceItem[];
   /** The weightiest items for and against a bonding defect, by what leaving them out would change; absent: none is. */
   strongest?: { for?: EvidenceItem; against?: EvidenceItem };

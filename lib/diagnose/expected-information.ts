@@ -1,5 +1,6 @@
 import { computedInspection } from "../core/computed-inspection.ts";
 import { CAUSES, type Check, type Inspection, type SiteRecords } from "../core/records.ts";
+import { decibans } from "../core/statistics.ts";
 import { type Belief, type Believer, believer, type DiagnoseInput } from "./diagnose.ts";
 import type { ParameterTable } from "./parameters.ts";
 
@@ -73,11 +74,11 @@ function informationFrom(proposed: ProposedCheck, input: DiagnoseInput, { now, a
 function chanceOfFailing(now: Belief, fails: Belief, passes: Belief): number {
   let widest = 0;
   let chance = 0;
-  for (const of of [(b: Belief) => b.bonding, ...CAUSES.map((cause) => (b: Belief) => b.causes[cause])]) {
-    const spread = of(fails) - of(passes);
+  for (const share of [(b: Belief) => b.bonding, ...CAUSES.map((cause) => (b: Belief) => b.causes[cause])]) {
+    const spread = share(fails) - share(passes);
     if (Math.abs(spread) <= widest) continue;
     widest = Math.abs(spread);
-    chance = (of(now) - of(passes)) / spread;
+    chance = (share(now) - share(passes)) / spread;
   }
   // Below this the check moves nothing, and the ratio would be rounding.
   return widest < 1e-9 ? 0 : Math.min(1, Math.max(0, chance));
@@ -148,6 +149,13 @@ export function nextTests(
   return [...best.values()].sort((a, b) => b.bits - a.bits || b.causeBits - a.causeBits).slice(0, most);
 }
 
+/** How far an outcome would move the odds, in decibans: a difference of beliefs needs no interval of its own. */
+function moves(from: number, to: number): string {
+  const logit = (p: number) => Math.log(p / (1 - p));
+  const by = decibans(logit(to) - logit(from));
+  return `${by >= 0 ? "adds" : "takes"} ${Math.abs(by).toFixed(1)} decibans`;
+}
+
 /**
  * What would change the belief most, in a sentence: the check that is expected to tell most, with the belief after
  * either outcome. Measuring is for qualified people under their own safe-work rules; the sentence only says what it tells.
@@ -161,6 +169,5 @@ export function wouldChangeMost(tests: readonly ExpectedInformation[]): string |
     : best.inverterId
       ? ` of inverter ${best.inverterId}`
       : "";
-  const percent = (p: number) => `${Math.round(100 * p)} %`;
-  return `What would change this most: ${best.check.replaceAll("_", " ")}${place}. Failing takes ${percent(best.now)} to ${percent(best.ifFails)}, no fault seen to ${percent(best.ifPasses)}.`;
+  return `What would change this most: ${best.check.replaceAll("_", " ")}${place}. Failing ${moves(best.now, best.ifFails)}, no fault seen ${moves(best.now, best.ifPasses)}.`;
 }

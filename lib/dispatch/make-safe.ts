@@ -1,3 +1,4 @@
+import { bandedText } from "../core/banded.ts";
 import type { Instant, SiteRecords } from "../core/records.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import type { DispatchParameters } from "./dispatch-parameters.ts";
@@ -50,15 +51,15 @@ function probabilityTriggers(
         : "the public can reach the metal";
     found.push({
       trigger: "open_bond_in_reach",
-      reason: `An open bond between sections has probability ${open.toFixed(2)}, and ${who}.`,
+      reason: `An open bond between sections has probability ${bandedText({ p: open, ...diagnosis.causeBands.open_section_bond })}, and ${who}.`,
       ...nowhere,
     });
   }
-  const { low, high } = diagnosis.energizedMetal;
+  const { low } = diagnosis.energizedMetal;
   if (low >= params.makeSafeEnergizedLow) {
     found.push({
       trigger: "energized_metal",
-      reason: `Energised metal is likely: even the low end of its band is ${low.toFixed(2)} (to ${high.toFixed(2)}).`,
+      reason: `Energised metal has probability ${bandedText(diagnosis.energizedMetal)}: even the low end of its band is high.`,
       ...nowhere,
     });
   }

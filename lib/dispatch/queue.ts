@@ -1,4 +1,5 @@
-import type { Crew, Instant, SiteRecords, Skill, Visit } from "../core/records.ts";
+import { bandedText } from "../core/banded.ts";
+import { CAUSES, type Crew, type Instant, type SiteRecords, type Skill, type Visit } from "../core/records.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { expectedAnnualLoss } from "../coverage/expected-annual-loss.ts";
 import { type OpenDeadline, openDeadlines } from "../coverage/open-deadlines.ts";
@@ -217,8 +218,9 @@ function reasonsFor(
   const { diagnosis } = scored;
   const reasons = [...found.reasons];
   if (found.urgency === "make_safe") reasons.push(MAKE_SAFE_FIRST);
-  const [lead] = Object.entries(diagnosis.causes).sort((a, b) => b[1] - a[1]);
-  if (lead) reasons.push(`Leading cause: ${lead[0].replaceAll("_", " ")}, probability ${lead[1].toFixed(2)}.`);
+  const lead = CAUSES.reduce((best, cause) => (diagnosis.causes[cause] > diagnosis.causes[best] ? cause : best));
+  const chance = { p: diagnosis.causes[lead], ...diagnosis.causeBands[lead] };
+  reasons.push(`Leading cause: ${lead.replaceAll("_", " ")}, probability ${bandedText(chance)}.`);
   reasons.push(`A visit is expected to avoid ${value.ratio.toFixed(1)} times what it costs.`);
   if (open?.status === "promised") reasons.push("This visit has been promised.");
   for (const deadline of deadlines.slice(0, 3)) reasons.push(deadline.says);
@@ -245,11 +247,10 @@ function watchReason(
   }
   if (value.ratio >= params.worthRatio) return null;
   const short = value.visitCost * params.worthRatio - value.expectedLossAvoided;
-  const { p, low, high } = scored.diagnosis.bondingDefect;
   const cost = `${Math.round(value.visitCost)} ${input.accountCurrency}`;
   return {
     siteId,
-    reason: `A visit would cost ${cost} and is expected to avoid ${Math.round(value.expectedLossAvoided)}; a bonding defect has probability ${p.toFixed(2)} (${low.toFixed(2)} to ${high.toFixed(2)}). That is no clearance.`,
+    reason: `A visit would cost ${cost} and is expected to avoid ${Math.round(value.expectedLossAvoided)} ${input.accountCurrency} a year; a bonding defect has probability ${bandedText(scored.diagnosis.bondingDefect)}. That is no clearance.`,
     wouldChange: `${Math.round(short)} ${input.accountCurrency} more of expected loss avoided: further ground faults in the wet, a failed reading, or a visit nearby that shortens the drive.`,
   };
 }

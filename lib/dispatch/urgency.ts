@@ -1,3 +1,4 @@
+import { bandedText } from "../core/banded.ts";
 import type { Instant, SiteRecords } from "../core/records.ts";
 import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import { judgeReading } from "../grounding/reading-judgement.ts";
@@ -56,13 +57,10 @@ function urgentReasons(
   const reasons: string[] = [];
   const { bondingDefect: bonding, energizedMetal: energized } = diagnosis;
   if (bonding.p >= limits.bonding)
-    reasons.push(`A bonding or grounding defect has probability ${band(bonding)}${who}.`);
-  if (energized.p >= limits.energized) reasons.push(`Energised metal has probability ${band(energized)}${who}.`);
+    reasons.push(`A bonding or grounding defect has probability ${bandedText(bonding)}${who}.`);
+  if (energized.p >= limits.energized) reasons.push(`Energised metal has probability ${bandedText(energized)}${who}.`);
   return [...reasons, ...failedReadings(records, asOf)];
 }
-
-const band = (value: { p: number; low: number; high: number }) =>
-  `${value.p.toFixed(2)} (${value.low.toFixed(2)} to ${value.high.toFixed(2)})`;
 
 /** The latest row of each place and check, where it failed and nothing answered it since. */
 function failedReadings(records: SiteRecords, asOf: Instant): string[] {

@@ -1,5 +1,5 @@
-import type { FileSpec } from "./contract/file-spec.ts";
-import type { CsvRecord } from "./csv-records.ts";
+import type { CsvRecord } from "../contract/csv-records.ts";
+import type { FileSpec } from "../contract/file-spec.ts";
 import type { SourceFile } from "./read-file.ts";
 
 /** Stations of the account, as a published file may name them. */

@@ -1,14 +1,14 @@
 import { readdirSync, statSync } from "node:fs";
 import path from "node:path";
+import { beginning, type CsvRecord } from "../contract/csv-records.ts";
+import type { FileSpec } from "../contract/file-spec.ts";
+import { CONTRACT_FILES } from "../contract/files.ts";
 import { AppError } from "../core/app-error.ts";
+import type { Mapping } from "../mapping/mapping.ts";
 import { detectFormat, WEATHER_FORMATS, type WeatherFormat } from "../weather/formats/reader.ts";
-import type { FileSpec } from "./contract/file-spec.ts";
-import { CONTRACT_FILES } from "./contract/files.ts";
-import { beginning, type CsvRecord } from "./csv-records.ts";
 import type { DropFile } from "./drop-file.ts";
 import { isSetAsideHeader, normalHeader, specByHeader, specByName } from "./identify.ts";
 import { mappedFile, sampleOf } from "./mapped-file.ts";
-import type { Mapping } from "./mapping/mapping.ts";
 import { publishedWeather } from "./published-weather.ts";
 import { csvBatches, type SourceFile, sourceFile } from "./read-file.ts";
 import { setAsideParts } from "./set-aside-file.ts";

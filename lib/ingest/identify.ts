@@ -1,6 +1,6 @@
 import path from "node:path";
-import type { FileSpec } from "./contract/file-spec.ts";
-import { CONTRACT_FILES } from "./contract/files.ts";
+import type { FileSpec } from "../contract/file-spec.ts";
+import { CONTRACT_FILES } from "../contract/files.ts";
 
 /** Columns that a set-aside file puts before those of the rows it holds. */
 export const SET_ASIDE_COLUMNS = [

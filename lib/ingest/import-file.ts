@@ -1,7 +1,8 @@
+import { beginning, type CsvRecord } from "../contract/csv-records.ts";
+import type { FileSpec } from "../contract/file-spec.ts";
+import { isReject, type ParsedRow, type Reject, type RowParser, rowParser } from "../contract/row-parser.ts";
 import { decodeCode } from "../faults/fault-code.ts";
 import type { Sql } from "../store/transaction.ts";
-import type { FileSpec } from "./contract/file-spec.ts";
-import { beginning, type CsvRecord } from "./csv-records.ts";
 import { KeyOrder } from "./key-order.ts";
 import type { AccountRecords } from "./known-records.ts";
 import { LogReach } from "./log-reach.ts";
@@ -17,7 +18,6 @@ import {
   startOf,
 } from "./merge.ts";
 import { mergeWeather } from "./merge-weather.ts";
-import { isReject, type ParsedRow, type Reject, type RowParser, rowParser } from "./row-parser.ts";
 import { makeStaging, STAGING, StagedLines, stageRows } from "./stage.ts";
 
 export interface FileCounts {

@@ -1,4 +1,4 @@
-import type { ParsedRow, RowParser } from "./row-parser.ts";
+import type { ParsedRow, RowParser } from "../contract/row-parser.ts";
 
 /**
  * Tells whether rows that stream by can hold the same key twice, without keeping them. Logs come by time, or site by site

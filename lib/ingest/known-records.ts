@@ -1,8 +1,8 @@
+import type { KnownRecords } from "../contract/row-parser.ts";
 import type { CodeMeaning } from "../core/records.ts";
 import { codeMeanings, stations } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import type { StationNames } from "./drop-file.ts";
-import type { KnownRecords } from "./row-parser.ts";
 
 /** What is stored of an account, for checking references while rows stream by. */
 export interface AccountRecords extends KnownRecords, StationNames {

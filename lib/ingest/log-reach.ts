@@ -1,4 +1,4 @@
-import type { ParsedRow, RowParser } from "./row-parser.ts";
+import type { ParsedRow, RowParser } from "../contract/row-parser.ts";
 
 /** What the rows of one inverter's log cover; times as toISOString gives them, whose text sorts as they do. */
 export interface InverterReach {

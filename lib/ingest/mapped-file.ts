@@ -1,12 +1,12 @@
 import path from "node:path";
+import type { CsvRecord } from "../contract/csv-records.ts";
+import { CONTRACT_FILES } from "../contract/files.ts";
 import { AppError } from "../core/app-error.ts";
-import { CONTRACT_FILES } from "./contract/files.ts";
-import type { CsvRecord } from "./csv-records.ts";
+import { rowMap } from "../mapping/map-row.ts";
+import type { Mapping, TableSample } from "../mapping/mapping.ts";
+import { openQuestions } from "../mapping/open-questions.ts";
+import { tableSample } from "../mapping/table-sample.ts";
 import type { DropFile } from "./drop-file.ts";
-import { rowMap } from "./mapping/map-row.ts";
-import type { Mapping, TableSample } from "./mapping/mapping.ts";
-import { openQuestions } from "./mapping/open-questions.ts";
-import { tableSample } from "./mapping/table-sample.ts";
 import { csvBatches, type SourceFile, textBeginning } from "./read-file.ts";
 
 /** How much of a file is looked at, characters: some thousands of rows. */

@@ -1,9 +1,9 @@
+import type { RowParser } from "../contract/row-parser.ts";
 import { HOUR_MS, type HourIndex, unknownSeries, type WeatherSeries } from "../core/weather-series.ts";
 import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
 import { WEATHER_COLUMNS } from "../weather/formats/hour-fold.ts";
 import { monthOf, packMonth } from "../weather/packing.ts";
-import type { RowParser } from "./row-parser.ts";
 import { STAGING } from "./stage.ts";
 
 const BATCH = 20_000;

@@ -1,7 +1,7 @@
+import type { FileSpec } from "../contract/file-spec.ts";
+import type { RowParser } from "../contract/row-parser.ts";
 import type { Sql } from "../store/transaction.ts";
-import type { FileSpec } from "./contract/file-spec.ts";
 import type { LogReach } from "./log-reach.ts";
-import type { RowParser } from "./row-parser.ts";
 import { STAGING } from "./stage.ts";
 
 const quoted = (name: string) => `"${name}"`;

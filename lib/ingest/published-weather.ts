@@ -1,8 +1,8 @@
 import path from "node:path";
+import type { CsvRecord } from "../contract/csv-records.ts";
+import { CONTRACT_FILES } from "../contract/files.ts";
 import { WEATHER_COLUMNS } from "../weather/formats/hour-fold.ts";
 import { openReader, type WeatherFormat } from "../weather/formats/reader.ts";
-import { CONTRACT_FILES } from "./contract/files.ts";
-import type { CsvRecord } from "./csv-records.ts";
 import type { DropFile } from "./drop-file.ts";
 import { csvBatches, type SourceFile } from "./read-file.ts";
 

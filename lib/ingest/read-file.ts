@@ -2,8 +2,8 @@ import { createReadStream } from "node:fs";
 import { open, stat } from "node:fs/promises";
 import { Transform } from "node:stream";
 import { createGunzip } from "node:zlib";
+import { type CsvRecord, CsvSplitter } from "../contract/csv-records.ts";
 import { AppError } from "../core/app-error.ts";
-import { type CsvRecord, CsvSplitter } from "./csv-records.ts";
 
 export interface SourceFile {
   path: string;

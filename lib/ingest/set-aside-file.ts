@@ -1,5 +1,5 @@
+import { type CsvRecord, unguarded } from "../contract/csv-records.ts";
 import { AppError } from "../core/app-error.ts";
-import { type CsvRecord, unguarded } from "./csv-records.ts";
 import { normalHeader, SET_ASIDE_COLUMNS, withoutNul } from "./identify.ts";
 import { csvBatches, type SourceFile } from "./read-file.ts";
 

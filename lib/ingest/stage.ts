@@ -1,6 +1,6 @@
+import type { ParsedRow, RowParser } from "../contract/row-parser.ts";
 import { copyIn } from "../store/copy-stream.ts";
 import type { Sql } from "../store/transaction.ts";
-import type { ParsedRow, RowParser } from "./row-parser.ts";
 
 /** Name of the staging table; temporary, so each transaction has its own and none outlives it. */
 export const STAGING = "import_staging";

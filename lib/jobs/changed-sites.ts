@@ -1,13 +1,24 @@
+import type { Instant } from "../core/records.ts";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import type { RefreshOptions } from "./refresh-scores.ts";
 import { scoreBatch, stalePlans } from "./score-batch.ts";
 import { type FleetPlan, scorePlan } from "./score-plan.ts";
 import { batches, standingHashes } from "./share-sites.ts";
 import { StationCache } from "./site-inputs.ts";
 import { readProposer } from "./write-scores.ts";
+
+export interface RefreshOptions {
+  now: Instant;
+  signal?: AbortSignal;
+  /** Called after each batch: sites of the round that are scored, by whomever, and all of them. */
+  onProgress?: (done: number, total: number) => void;
+  /** Called when a round is long enough to be shared. */
+  callOthers?: () => Promise<void>;
+  /** How often to look, between sites, whether records changed that somebody may be waiting for. */
+  lookEveryMs?: number;
+}
 
 /** More changed sites than this are a matter for the whole round. */
 const MOST_FIRST = 64;

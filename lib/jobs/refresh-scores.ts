@@ -5,7 +5,7 @@ import { type Database, database } from "../store/database.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { noteStale } from "../store/scoring-state.ts";
 import { readTransaction, type Sql, systemTransaction } from "../store/transaction.ts";
-import { ChangedSites } from "./changed-sites.ts";
+import { ChangedSites, type RefreshOptions } from "./changed-sites.ts";
 import { passOverFleet, unrankedCount } from "./fleet-pass.ts";
 import { holdingLock } from "./hold-lock.ts";
 import { scoreLockKey } from "./import-lock.ts";
@@ -14,17 +14,6 @@ import { scorePlan } from "./score-plan.ts";
 import { BATCH, SharedCourse, standingHashes } from "./share-sites.ts";
 import { StationCache } from "./site-inputs.ts";
 import { readProposer } from "./write-scores.ts";
-
-export interface RefreshOptions {
-  now: Instant;
-  signal?: AbortSignal;
-  /** Called after each batch: sites of the round that are scored, by whomever, and all of them. */
-  onProgress?: (done: number, total: number) => void;
-  /** Called when a round is long enough to be shared. */
-  callOthers?: () => Promise<void>;
-  /** How often to look, between sites, whether records changed that somebody may be waiting for. */
-  lookEveryMs?: number;
-}
 
 /**
  * How many sites wait for a new score, or for the fleet pass to take their new score in.

@@ -96,6 +96,7 @@ export function scoreEntry(
     bonding_defect: diagnosis.bondingDefect,
     energized_metal: diagnosis.energizedMetal,
     causes: diagnosis.causes,
+    cause_bands: diagnosis.causeBands,
     weather: {
       driver: weather.driver,
       rate_ratio: weather.rateRatio,

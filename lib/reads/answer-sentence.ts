@@ -1,3 +1,4 @@
+import { bandedPercent } from "../core/banded.ts";
 import { BONDING_CAUSES, CAUSES, type Cause } from "../core/records.ts";
 import type { SiteScore } from "./documents.ts";
 
@@ -30,8 +31,12 @@ function leadingBond(score: SiteScore): Cause {
   );
 }
 
-/** Never 0 or 100 %: the model is never that sure. */
-export const percent = (p: number) => (p >= 0.995 ? "over 99 %" : p < 0.005 ? "under 1 %" : `${Math.round(p * 100)} %`);
+/** A cause's chance with its interval, in percent; a score from before intervals were kept gives no figure. */
+export function causeChance(score: SiteScore, cause: Cause): string {
+  const ends = score.cause_bands?.[cause];
+  return ends ? bandedPercent({ p: score.causes[cause], ...ends }) : "interval not computed yet";
+}
+
 const WETTER: Record<string, string> = {
   rain: "in rain",
   dew: "in dew",
@@ -39,25 +44,58 @@ const WETTER: Record<string, string> = {
   thunder: "in thunderstorms",
 };
 
+/** A stretch of the answer; `of`: the figure in it, by the name of its working. */
+export interface AnswerPart {
+  text: string;
+  of?: "bonding" | "rate-ratio" | `cause-${Cause}`;
+}
+
 /** The answer of a site in one or two sentences: how likely, what, and what the weather says. Never that it is free of hazard. */
-export function answerSentence(score: SiteScore): string {
-  const { p, low, high } = score.bonding_defect;
+export function answerParts(score: SiteScore): AnswerPart[] {
+  const { p } = score.bonding_defect;
   const likely = p >= 0.75 ? "Probably" : p >= 0.4 ? "Possibly" : p >= 0.15 ? "Perhaps" : "No strong sign of";
-  const head = `${likely} ${p >= 0.15 ? "" : "a bonding or grounding defect"}${p >= 0.15 ? CAUSE_WORDS[leadingBond(score)] : ""}: ${percent(p)} (${percent(low)} to ${percent(high)})`;
-  return `${head}${weatherClause(score)}.${otherClause(score)}`;
+  const what = p >= 0.15 ? CAUSE_WORDS[leadingBond(score)] : "a bonding or grounding defect";
+  // The figure is of the whole family, not of the one cause that is named.
+  const family = p >= 0.15 ? ", or another bonding or grounding defect" : "";
+  return [
+    { text: `${likely} ${what}${family}: ` },
+    { text: bandedPercent(score.bonding_defect), of: "bonding" },
+    ...weatherClause(score),
+    { text: "." },
+    ...otherClause(score),
+  ];
 }
 
-function weatherClause({ weather }: SiteScore): string {
-  if (weather.driver === "weather_unknown") return "; the weather is not known, so trips could not be set against it";
-  if (weather.driver === "not_enough_data") return "; too few wet trips to tell whether water drives them";
-  const when = WETTER[weather.driver];
-  if (when && weather.rate_ratio !== null)
-    return `; ground faults come ${weather.rate_ratio.toFixed(1)} times as often ${when}`;
-  return weather.wet_episodes + weather.dry_episodes > 0 ? "; its ground faults do not follow water" : "";
+/** The same as one text. */
+export function answerSentence(score: SiteScore): string {
+  return answerParts(score)
+    .map(({ text }) => text)
+    .join("");
 }
 
-function otherClause(score: SiteScore): string {
+function weatherClause({ weather }: SiteScore): AnswerPart[] {
+  const { driver, rate_ratio: ratio, low, high } = weather;
+  if (driver === "weather_unknown")
+    return [{ text: "; the weather is not known, so trips could not be set against it" }];
+  if (driver === "not_enough_data") return [{ text: "; too few wet trips to tell whether water drives them" }];
+  const when = WETTER[driver];
+  if (when && ratio !== null) {
+    const ends = low === null ? "" : ` (${low.toFixed(1)} to ${high === null ? "no limit" : high.toFixed(1)})`;
+    return [
+      { text: "; ground faults come " },
+      { text: `${ratio.toFixed(1)}${ends} times as often`, of: "rate-ratio" },
+      { text: ` ${when}` },
+    ];
+  }
+  return weather.wet_episodes + weather.dry_episodes > 0 ? [{ text: "; its ground faults do not follow water" }] : [];
+}
+
+function otherClause(score: SiteScore): AnswerPart[] {
   const { cause, p } = leadingCause(score);
-  if ((BONDING_CAUSES as readonly string[]).includes(cause) || p < 0.3) return "";
-  return ` The likeliest cause of its trips is ${CAUSE_WORDS[cause]} (${percent(p)}).`;
+  if ((BONDING_CAUSES as readonly string[]).includes(cause) || p < 0.3) return [];
+  return [
+    { text: ` The likeliest cause of its trips is ${CAUSE_WORDS[cause]}: ` },
+    { text: causeChance(score, cause), of: `cause-${cause}` },
+    { text: "." },
+  ];
 }

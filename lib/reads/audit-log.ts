@@ -1,8 +1,8 @@
 import "server-only";
 import { Readable } from "node:stream";
 import { z } from "zod";
+import { csvLine } from "../contract/csv-records.ts";
 import { authorise } from "../core/permissions.ts";
-import { csvLine } from "../ingest/csv-records.ts";
 import type { AuditLine } from "../report/audit-line.ts";
 import type { Actor } from "../store/actor.ts";
 import { auditChain } from "../store/audit-chain.ts";

@@ -1,3 +1,4 @@
+import { sentenceIn, type Units } from "../core/units.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { BEFORE_WORK, CAUTIONS } from "../grounding/cautions.ts";
 import type { VisitSheet } from "../report/visit-sheet.ts";
@@ -37,10 +38,10 @@ function stillOpenPart(open: NonNullable<VisitView["visit"]["still_open"]>): Vis
 }
 
 /** The checklist of a queued visit, to be filled in by hand. */
-export function checklistSheet(view: VisitView, madeAt: number): VisitSheet {
+export function checklistSheet(view: VisitView, madeAt: number, units: Units): VisitSheet {
   const { visit, site } = view;
   const cautions = new SheetCautions();
-  const checks = visit.checklist.map((item: ChecklistItem) => blankCheck(item, cautions));
+  const checks = visit.checklist.map((item: ChecklistItem) => blankCheck(item, cautions, units));
   return {
     title: "Grounding checklist",
     subtitle: site.name,
@@ -54,7 +55,7 @@ export function checklistSheet(view: VisitView, madeAt: number): VisitSheet {
       ["Checks", String(checks.length)],
     ],
     cover: [
-      { heading: "Why", paragraphs: [view.answer, ...visit.reasons] },
+      { heading: "Why", paragraphs: [view.answer, ...visit.reasons].map((says) => sentenceIn(units, says)) },
       ...stillOpenPart(visit.still_open ?? []),
       { heading: "Before anything is touched", paragraphs: BEFORE_WORK.map((id) => CAUTIONS[id]) },
       { heading: "Tools", paragraphs: [toolsOf(visit.checklist).join(", ") || "None."] },

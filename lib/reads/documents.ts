@@ -36,6 +36,10 @@ export const SiteScore = z.object({
   causes: z
     .record(z.enum(CAUSES), Probability)
     .describe("Marginal probabilities; causes coexist and need not sum to 1"),
+  cause_bands: z
+    .record(z.enum(CAUSES), z.object({ low: Probability, high: Probability }))
+    .optional()
+    .describe("The 5 % and 95 % points of each cause's probability; absent in scores made before they were kept"),
   weather: WeatherBlock,
   evidence: z.array(
     z.object({

@@ -1,10 +1,12 @@
 import "server-only";
+import { bandedPercent } from "../core/banded.ts";
 import { CAUSES } from "../core/records.ts";
+import { bothIn, type Units } from "../core/units.ts";
 import { isoInZone, localDay } from "../core/zoned-time.ts";
 import { ALWAYS, CAUTIONS, type CautionId } from "../grounding/cautions.ts";
 import type { ReportDocument, ReportSection } from "../report/report-document.ts";
 import type { LogClock } from "../store/log-clocks.ts";
-import { answerSentence, CAUSE_WORDS, percent } from "./answer-sentence.ts";
+import { answerSentence, CAUSE_WORDS, causeChance } from "./answer-sentence.ts";
 import { claimSections } from "./evidence-claim-sections.ts";
 import type { EvidenceFacts } from "./evidence-facts.ts";
 import { handSections } from "./evidence-path.ts";
@@ -21,11 +23,11 @@ const STATED: readonly CautionId[] = [
   "local_authority",
 ];
 
-const band = ({ p, low, high }: { p: number; low: number; high: number }) =>
-  `${percent(p)} (${percent(low)} to ${percent(high)})`;
-
-/** The summary of an evidence file. Every number in it stands in score.json or in one of the lists. */
-export function evidenceDocument(facts: EvidenceFacts, madeAt: number): ReportDocument {
+/**
+ * The summary of an evidence file. Every number in it stands in score.json or in one of the lists, so that figures stay as
+ * they stand there; who reads in US units has theirs in brackets.
+ */
+export function evidenceDocument(facts: EvidenceFacts, madeAt: number, units: Units = "metric"): ReportDocument {
   const { site, score, version } = facts;
   const at = (instant: number) => isoInZone(instant, site.timeZone);
   return {
@@ -46,9 +48,7 @@ export function evidenceDocument(facts: EvidenceFacts, madeAt: number): ReportDo
       ["Fingerprint of what was used", version.input_hash],
     ],
     sections: [
-      summary(facts),
-      ...diagnosis(score),
-      { heading: "Gaps", ...gaps(score) },
+      ...[summary(facts), ...diagnosis(score), { heading: "Gaps", ...gaps(score) }].map((part) => inBoth(units, part)),
       times(facts, at),
       ...recordSections(facts, at),
       ...handSections(facts.hand, { timeZone: site.timeZone, at }),
@@ -56,6 +56,16 @@ export function evidenceDocument(facts: EvidenceFacts, madeAt: number): ReportDo
       { heading: "Before anyone goes near the metal", paragraphs: STATED.map((id) => CAUTIONS[id]) },
       proof(),
     ],
+  };
+}
+
+/** A section of the program's own sentences, with the reader's units beside those of the record. */
+function inBoth(units: Units, { paragraphs, table, ...rest }: ReportSection): ReportSection {
+  const said = (text: string) => (units === "metric" ? text : bothIn(units, text));
+  return {
+    ...rest,
+    paragraphs: paragraphs.map(said),
+    ...(table ? { table: { ...table, rows: table.rows.map((row) => row.map(said)) } } : {}),
   };
 }
 
@@ -83,18 +93,18 @@ function diagnosis(score: EvidenceFacts["score"]): ReportSection[] {
     {
       heading: "Diagnosis",
       paragraphs: [
-        `Bonding or grounding defect present: ${band(score.bonding_defect)}.`,
-        `Touchable metal may be energised: ${band(score.energized_metal)}.`,
+        `Bonding or grounding defect present: ${bandedPercent(score.bonding_defect)}.`,
+        `Touchable metal may be energised: ${bandedPercent(score.energized_metal)}.`,
         "In brackets: the 5 % and 95 % points under the uncertainty of the parameters.",
       ],
       table: {
         columns: [
           { head: "Cause (several may be present)", share: 4 },
-          { head: "Probability", share: 1, right: true },
+          { head: "Probability", share: 2, right: true },
         ],
         rows: CAUSES.toSorted((a, b) => score.causes[b] - score.causes[a]).map((c) => [
           CAUSE_WORDS[c],
-          percent(score.causes[c]),
+          causeChance(score, c),
         ]),
       },
     },

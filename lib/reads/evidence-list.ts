@@ -1,5 +1,5 @@
 import "server-only";
-import { csvLine, guarded } from "../ingest/csv-records.ts";
+import { csvLine, guarded } from "../contract/csv-records.ts";
 import type { PartSource } from "../report/write-evidence.ts";
 
 /** Rows as a CSV part of an evidence file; what a spreadsheet would run as a formula has an apostrophe in front. */

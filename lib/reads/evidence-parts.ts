@@ -1,9 +1,9 @@
 import "server-only";
+import { csvLine, guarded } from "../contract/csv-records.ts";
+import type { ColumnSpec, FileSpec } from "../contract/file-spec.ts";
+import { CONTRACT_FILES } from "../contract/files.ts";
 import { HOUR_MS, type WeatherSeries } from "../core/weather-series.ts";
 import { localDay } from "../core/zoned-time.ts";
-import type { ColumnSpec, FileSpec } from "../ingest/contract/file-spec.ts";
-import { CONTRACT_FILES } from "../ingest/contract/files.ts";
-import { csvLine, guarded } from "../ingest/csv-records.ts";
 import type { PartSource } from "../report/write-evidence.ts";
 import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";

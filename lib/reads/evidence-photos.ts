@@ -3,7 +3,7 @@ import { createHash } from "node:crypto";
 import { createReadStream } from "node:fs";
 import path from "node:path";
 import { z } from "zod";
-import { csvLine, guarded } from "../ingest/csv-records.ts";
+import { csvLine, guarded } from "../contract/csv-records.ts";
 import type { PartSource } from "../report/write-evidence.ts";
 import { dataFolder } from "../store/data-folder.ts";
 import type { Sql } from "../store/transaction.ts";

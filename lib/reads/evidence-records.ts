@@ -1,6 +1,7 @@
+import { bandedPercent } from "../core/banded.ts";
 import { localDay } from "../core/zoned-time.ts";
 import type { ReportSection, ReportTable } from "../report/report-document.ts";
-import { CAUSE_WORDS, percent } from "./answer-sentence.ts";
+import { CAUSE_WORDS } from "./answer-sentence.ts";
 import type { EvidenceFacts } from "./evidence-facts.ts";
 
 const SHOWN_EPISODES = 60;
@@ -60,8 +61,7 @@ function inspections({ inspections: found, site }: EvidenceFacts, at: At): Repor
 
 function repairs({ repairs: found, detail, site }: EvidenceFacts): ReportSection {
   const watch = detail.fixes.map(
-    (f) =>
-      `Repair of ${f.day} (${f.cause}): ${f.says} Still there: ${percent(f.stillThere.p)} (${percent(f.stillThere.low)} to ${percent(f.stillThere.high)}).`,
+    (f) => `Repair of ${f.day} (${f.cause}): ${f.says} Still there: ${bandedPercent(f.stillThere)}.`,
   );
   return {
     ...section("Repairs", `The newest ${found.length}; repairs.csv holds all.`, {

@@ -14,6 +14,7 @@ import { type EvidenceFacts, evidenceFacts } from "./evidence-facts.ts";
 import { recordParts } from "./evidence-parts.ts";
 import { handParts } from "./evidence-path.ts";
 import { photoParts } from "./evidence-photos.ts";
+import { readerUnits } from "./reader-units.ts";
 
 export const SUMMARY_FILE = "evidence.pdf";
 export const SCORE_FILE = "score.json";
@@ -42,7 +43,7 @@ export async function readEvidence<T>(
     if (known.length === 0) throw new AppError("not_found", { message: `There is no site "${siteId}".` });
     const facts = await evidenceFacts(tx, siteId, madeAt);
     if (!facts) throw new AppError("busy", { message: `Site "${siteId}" has no score yet. Try again in a minute.` });
-    const document = evidenceDocument(facts, madeAt);
+    const document = evidenceDocument(facts, madeAt, await readerUnits(tx, actor));
     return use({ about: about(facts, madeAt), document, parts: partsOf(tx, facts, document) });
   });
 }

@@ -1,3 +1,4 @@
+import type { SiteScore } from "./documents.ts";
 import type { ExposureDocument, ExposureSite } from "./exposure-document.ts";
 import type { SiteLossDetail, WhatIfAsked, WhatIfResult } from "./exposure-stored.ts";
 
@@ -36,6 +37,8 @@ export interface ExposureSiteView {
   shortfallOfBook: number | null;
   shortfallOfWhole: number | null;
   cautions: string[];
+  /** The 5 % and 95 % points of each cause by the newest score; null: not kept yet. */
+  causeBands: SiteScore["cause_bands"] | null;
 }
 
 export interface WhatIfView {

@@ -15,6 +15,7 @@ import { EXPOSURE_CAUTIONS, type ExposureDocument, type ExposureSite } from "./e
 import { BooksResult, SiteLossDetail, WhatIfAsked, WhatIfResult } from "./exposure-stored.ts";
 import type { ExposureRun, ExposureSiteView, ExposureView, WhatIfView } from "./exposure-view.ts";
 import { lossRunAbout } from "./loss-run-about.ts";
+import { storedScores } from "./score.ts";
 import { whenFresh } from "./when-fresh.ts";
 
 export const ExposureQuery = z.object({ book: z.string().max(200).optional() });
@@ -174,6 +175,7 @@ export async function readExposureSite(actor: Actor, siteId: string): Promise<Ex
       shortfallOfBook: may(actor, "books.read") ? (shortfallOf(found.book) ?? null) : null,
       shortfallOfWhole: may(actor, "exposure.read") ? (shortfallOf(null) ?? null) : null,
       cautions: [...EXPOSURE_CAUTIONS],
+      causeBands: (await storedScores(tx, siteId))[0]?.cause_bands ?? null,
     };
   });
 }

@@ -16,5 +16,7 @@ export interface FirstRunView {
     sites: number;
     /** Its import while it runs, 0 to 1. */
     loading: number | null;
+    /** It came with a release that did not mark what came with it. */
+    unmarked: boolean;
   };
 }

@@ -15,6 +15,7 @@ const Counts = z.object({
   scored: z.number(),
   demo_sites: z.number(),
   demo_loading: z.number().nullable(),
+  demo_came: z.boolean(),
 });
 
 const count = (n: number, one: string, many = `${one}s`) => `${n.toLocaleString("en-US")} ${n === 1 ? one : many}`;
@@ -39,7 +40,8 @@ export async function readFirstRun(actor: Actor): Promise<FirstRunView> {
       (SELECT count(*)::int FROM demo_mark WHERE account_id = current_account() AND kind = 'site') AS demo_sites,
       (SELECT coalesce(sum(f.bytes_read)::float8 / nullif(sum(f.bytes_total), 0), 0) FROM import_drop d
         LEFT JOIN import_file f USING (account_id, import_id) WHERE d.account_id = current_account()
-        AND d.name = 'Demo fleet (invented)' AND d.status IN ('waiting', 'running') GROUP BY d.import_id LIMIT 1) AS demo_loading`;
+        AND d.name = 'Demo fleet (invented)' AND d.status IN ('waiting', 'running') GROUP BY d.import_id LIMIT 1) AS demo_loading,
+      EXISTS (SELECT 1 FROM import_drop WHERE account_id = current_account() AND name = 'Demo fleet (invented)' AND status = 'done') AS demo_came`;
     return Counts.parse(row);
   });
   const steps = stepsOf(counts);
@@ -47,7 +49,11 @@ export async function readFirstRun(actor: Actor): Promise<FirstRunView> {
     sites: counts.sites,
     steps,
     next: steps.find((step) => !step.done)?.key ?? null,
-    demo: { sites: counts.demo_sites, loading: counts.demo_loading },
+    demo: {
+      sites: counts.demo_sites,
+      loading: counts.demo_loading,
+      unmarked: counts.demo_came && counts.demo_sites === 0 && counts.sites > 0,
+    },
   };
 }
 

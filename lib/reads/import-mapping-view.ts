@@ -1,10 +1,11 @@
 import "server-only";
 import { z } from "zod";
-import { Mapping } from "../ingest/mapping/mapping.ts";
-import type { Question } from "../ingest/mapping/open-questions.ts";
+import type { TalliedReason } from "../contract/row-tally.ts";
+import { Mapping } from "../mapping/mapping.ts";
+import type { Question } from "../mapping/open-questions.ts";
 
-export type { ColumnRule, Mapping } from "../ingest/mapping/mapping.ts";
-export type { Question } from "../ingest/mapping/open-questions.ts";
+export type { ColumnRule, Mapping } from "../mapping/mapping.ts";
+export type { Question } from "../mapping/open-questions.ts";
 
 /** What is asked of a file: how it could be read, or what came of a mapping that somebody is making. */
 export const MappingAsk = z.object({
@@ -16,6 +17,20 @@ export const MappingAsk = z.object({
   mapping: Mapping.nullable().default(null),
 });
 export type MappingAsk = z.infer<typeof MappingAsk>;
+
+/** Count every row of a file under a mapping that leaves nothing open. */
+export const WholeCountAsk = z.object({ file: z.string().min(1).max(300), mapping: Mapping });
+export type WholeCountAsk = z.infer<typeof WholeCountAsk>;
+
+/** How far the count of a whole file is; one line of the answer each. */
+export interface WholeCount {
+  /** Share of the file's bytes that were read. */
+  share: number;
+  rows: number;
+  setAside: number;
+  reasons: TalliedReason[];
+  done: boolean;
+}
 
 /** Begin an import that waits for somebody's word. */
 export const StartImport = z.object({
@@ -45,7 +60,7 @@ export interface MappingPreview {
   looked: number;
   usable: number;
   setAside: number;
-  reasons: { column: string; reason: string; rows: number; line: number; value: string }[];
+  reasons: TalliedReason[];
   header: string[];
   /** First rows as they would be stored, with the line they stand on. */
   rows: { line: number; cells: string[]; setAside: string | null }[];
@@ -67,6 +82,8 @@ export interface MappingView {
   columns: ContractColumn[];
   /** Words of a column that have no meaning yet, or had none before somebody said it. */
   words: Record<string, string[]>;
+  /** Names of zones in the times of a column, with what each may mean; by column of the contract. */
+  zoneNames: Record<string, { name: string; meanings: { offset: string; where: string }[] }[]>;
   codes: { code: string; rows: number; message: string; ground: boolean }[];
   events: readonly string[];
   leftOut: string[];

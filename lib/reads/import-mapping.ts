@@ -2,25 +2,28 @@ import "server-only";
 import { readdirSync, statSync } from "node:fs";
 import path from "node:path";
 import { z } from "zod";
+import { wordsOf } from "../contract/cell.ts";
+import type { FileSpec } from "../contract/file-spec.ts";
+import { CONTRACT_FILES } from "../contract/files.ts";
+import { isReject, type KnownRecords, rowParser } from "../contract/row-parser.ts";
+import { RowTally } from "../contract/row-tally.ts";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { INVERTER_EVENT_NAMES } from "../faults/sunspec-events.ts";
-import { wordsOf } from "../ingest/contract/cell.ts";
-import type { FileSpec } from "../ingest/contract/file-spec.ts";
-import { CONTRACT_FILES } from "../ingest/contract/files.ts";
 import { dropFiles } from "../ingest/drop.ts";
 import type { DropFile } from "../ingest/drop-file.ts";
 import { accountRecords } from "../ingest/known-records.ts";
 import { leftOut, sampleOf } from "../ingest/mapped-file.ts";
-import { cellsOf, takes } from "../ingest/mapping/column-match.ts";
-import { completed, guessMapping } from "../ingest/mapping/guess-mapping.ts";
-import { rowMap } from "../ingest/mapping/map-row.ts";
-import type { Mapping, TableSample } from "../ingest/mapping/mapping.ts";
-import { codesIn, openQuestions, unknownWords } from "../ingest/mapping/open-questions.ts";
-import { unitsOf } from "../ingest/mapping/units.ts";
 import { sourceFile } from "../ingest/read-file.ts";
-import { isReject, rowParser } from "../ingest/row-parser.ts";
 import { uploadFolder } from "../jobs/upload-folder.ts";
+import { cellsOf, takes } from "../mapping/column-match.ts";
+import { completed, guessMapping } from "../mapping/guess-mapping.ts";
+import { rowMap } from "../mapping/map-row.ts";
+import type { Mapping, TableSample } from "../mapping/mapping.ts";
+import { codesIn, openQuestions, unknownWords } from "../mapping/open-questions.ts";
+import { unitsOf } from "../mapping/units.ts";
+import { zoneMeanings } from "../mapping/zone-names.ts";
+import { zoneNamesIn } from "../mapping/zone-names-in.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { defaultsFor } from "./import-defaults.ts";
@@ -28,14 +31,15 @@ import type { ContractColumn, MappingAsk, MappingPreview, MappingView, WaitingFi
 import { profileLookup } from "./import-profiles.ts";
 
 const SHOWN_ROWS = 8;
-const SHOWN_REASONS = 12;
+export const SHOWN_REASONS = 12;
 const Options = z.object({
   portfolio: z.string().optional(),
   station: z.string().optional(),
   format: z.string().optional(),
 });
 
-async function waitingOptions(actor: Actor, importId: string): Promise<z.infer<typeof Options>> {
+/** What was said of an upload that waits. @throws AppError `not_found`, `conflict` when it waits for nothing */
+export async function waitingOptions(actor: Actor, importId: string): Promise<z.infer<typeof Options>> {
   const [drop] = await readTransaction(
     actor,
     (tx) =>
@@ -82,7 +86,7 @@ function lacksColumns({ spec, header }: DropFile, readAs: z.infer<typeof Options
 }
 
 /** The file of an upload by its name, which must be one that lies there. */
-function uploaded(importId: string, file: string): string {
+export function uploadedFile(importId: string, file: string): string {
   const folder = uploadFolder(importId);
   if (!readdirSync(folder).includes(file))
     throw new AppError("not_found", { message: `This upload has no file ${file}.` });
@@ -97,18 +101,20 @@ function uploaded(importId: string, file: string): string {
 export async function readMapping(actor: Actor, importId: string, ask: MappingAsk): Promise<MappingView> {
   authorise(actor, "imports.write");
   const options = await waitingOptions(actor, importId);
-  const source = await sourceFile(uploaded(importId, ask.file));
+  const source = await sourceFile(uploadedFile(importId, ask.file));
   const sample = await sampleOf(source, ask.mapping ?? ask.cut);
   const profile = (await profileLookup(actor))(sample.header);
   const fresh = ask.mapping === null && ask.kind === null && Object.keys(ask.cut).length === 0;
+  const known = await readTransaction(actor, accountRecords);
   const guess = guessMapping(
     sample,
     ask.mapping?.kind ?? ask.kind ?? (fresh ? profile?.mapping.kind : null) ?? undefined,
+    known.zoneOf,
   );
-  const mapping =
-    (ask.mapping ? completed(ask.mapping, sample) : null) ?? (fresh ? profile?.mapping : null) ?? guess.mapping;
+  const said = ask.mapping ?? (fresh ? profile?.mapping : null) ?? null;
+  const mapping = said ? completed(said, sample, known.zoneOf) : guess.mapping;
   const defaults = defaultsFor(mapping.kind ?? "", options);
-  const questions = openQuestions(mapping, sample, defaults);
+  const questions = openQuestions(mapping, sample, defaults, known.zoneOf);
   const spec = CONTRACT_FILES.find((s) => s.kind === mapping.kind) ?? null;
   return {
     file: ask.file,
@@ -122,10 +128,11 @@ export async function readMapping(actor: Actor, importId: string, ask: MappingAs
     kinds: CONTRACT_FILES.map((s) => s.kind),
     columns: spec ? spec.columns.map(contractColumn) : [],
     words: spec ? wordsToSay(mapping, sample, spec) : {},
+    zoneNames: spec ? zonesToSay(mapping, sample, spec) : {},
     codes: codesIn(sample, mapping).slice(0, 60),
     events: [...INVERTER_EVENT_NAMES, "OTHER"],
     leftOut: leftOut(mapping, sample.header),
-    preview: spec && questions.length === 0 ? await preview(actor, { mapping, sample, spec, defaults }) : null,
+    preview: spec && questions.length === 0 ? preview({ mapping, sample, spec, defaults, known }) : null,
     profile: profile ? { name: profile.name, madeBy: profile.madeBy, madeAt: profile.madeAt } : null,
   };
 }
@@ -150,50 +157,50 @@ function wordsToSay(mapping: Mapping, sample: TableSample, spec: FileSpec): Reco
   return out;
 }
 
+/** Names of zones that the times of the file carry, with what each may mean. */
+function zonesToSay(mapping: Mapping, sample: TableSample, spec: FileSpec): MappingView["zoneNames"] {
+  const out: MappingView["zoneNames"] = {};
+  for (const rule of mapping.columns) {
+    const names = zoneNamesIn(sample, spec, mapping.columns, rule, () => undefined).map(({ name }) => ({
+      name,
+      meanings: zoneMeanings(name).map(({ offset, where }) => ({ offset, where })),
+    }));
+    if (names.length > 0) out[rule.to] = names;
+  }
+  return out;
+}
+
 interface PreviewOf {
   mapping: Mapping;
   sample: TableSample;
   spec: FileSpec;
   defaults: Record<string, string>;
+  known: KnownRecords;
 }
 
 /** The rows that were looked at, put through the same reader as the import's. */
-async function preview(actor: Actor, { mapping, sample, spec, defaults }: PreviewOf): Promise<MappingPreview> {
-  const known = await readTransaction(actor, accountRecords);
+function preview({ mapping, sample, spec, defaults, known }: PreviewOf): MappingPreview {
   const rows = rowMap(mapping, spec, sample.header.length);
   const parser = rowParser(spec, rows.header, known, defaults);
-  const reasons = new Map<string, MappingPreview["reasons"][number]>();
+  const tally = new RowTally();
   const shown: MappingPreview["rows"] = [];
-  let setAside = 0;
   for (const [i, cells] of sample.rows.entries()) {
     const mapped = rows.map({ cells, line: sample.headerAt + 2 + i });
     const parsed = parser.parse(mapped);
     const rejected = isReject(parsed) ? parsed : null;
+    tally.add(rejected);
     if (shown.length < SHOWN_ROWS)
       shown.push({
         line: mapped.line,
         cells: mapped.cells,
         setAside: rejected ? `${rejected.column}: ${rejected.reason}` : null,
       });
-    if (!rejected) continue;
-    setAside++;
-    const key = `${rejected.column}\n${rejected.reason}`;
-    const had = reasons.get(key);
-    if (had) had.rows++;
-    else
-      reasons.set(key, {
-        column: rejected.column,
-        reason: rejected.reason,
-        rows: 1,
-        line: rejected.line,
-        value: rejected.value.slice(0, 100),
-      });
   }
   return {
-    looked: sample.rows.length,
-    usable: sample.rows.length - setAside,
-    setAside,
-    reasons: [...reasons.values()].sort((a, b) => b.rows - a.rows).slice(0, SHOWN_REASONS),
+    looked: tally.rows,
+    usable: tally.rows - tally.setAside,
+    setAside: tally.setAside,
+    reasons: tally.reasons(SHOWN_REASONS),
     header: rows.header,
     rows: shown,
   };

@@ -1,6 +1,6 @@
 import "server-only";
 import { authorise } from "../core/permissions.ts";
-import { headerKey, Mapping } from "../ingest/mapping/mapping.ts";
+import { headerKey, Mapping } from "../mapping/mapping.ts";
 import type { Actor } from "../store/actor.ts";
 import { importProfiles } from "../store/import-profiles.ts";
 import { readTransaction } from "../store/transaction.ts";

@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { CAUSES } from "../core/records.ts";
-import { SITE_COLUMNS, USUAL_COLUMNS } from "./ranked-sites-view.ts";
+import { SITE_COLUMNS, SITE_SORTS, USUAL_COLUMNS } from "./ranked-sites-view.ts";
 
 /** The URL is the filter state of the ranked list; this is its only definition. */
 export const RankedSitesQuery = z.object({
@@ -11,7 +11,7 @@ export const RankedSitesQuery = z.object({
     .enum(["", ...CAUSES])
     .catch("")
     .default(""),
-  sort: z.enum(["rank", "probability", "energized", "name", "inspected", "rate_ratio"]).catch("rank").default("rank"),
+  sort: z.enum(SITE_SORTS).catch("rank").default("rank"),
   order: z.enum(["", "asc", "desc"]).catch("").default(""),
   /** Sites that somebody holds: left out, unless they are asked for. Emergencies always show. */
   held: z.enum(["", "all", "only"]).catch("").default(""),

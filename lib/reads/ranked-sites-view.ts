@@ -1,15 +1,18 @@
 import type { Driver } from "../correlate/site-correlation.ts";
 import type { Urgency } from "./documents.ts";
 import type { OpenMakeSafe } from "./make-safe-view.ts";
-import type { RankedSitesQuery } from "./ranked-sites-query.ts";
 
 // What the browser needs of the list. Schemas are in a file of their own: their library stays on the server.
 
 /** Rows of a page of the list. */
 export const PAGE_SIZE = 50;
 
+/** Columns that the list can be ordered by. */
+export const SITE_SORTS = ["rank", "probability", "energized", "name", "inspected", "rate_ratio"] as const;
+export type SiteSort = (typeof SITE_SORTS)[number];
+
 /** Which way round a column is read when nobody said: the pressing end first. */
-export const NATURAL_ORDER: Record<RankedSitesQuery["sort"], "asc" | "desc"> = {
+export const NATURAL_ORDER: Record<SiteSort, "asc" | "desc"> = {
   rank: "asc",
   probability: "desc",
   energized: "desc",
@@ -40,7 +43,6 @@ export interface RankedSiteRow {
   bonding: { p: number; low: number; high: number };
   energized: { p: number; low: number; high: number };
   leadingCause: string;
-  leadingP: number;
   driver: Driver;
   rateRatio: number | null;
   qValue: number | null;
@@ -57,6 +59,8 @@ export interface RankedSitesView {
   asOf: string | null;
   /** All sites of the account; 0 means an empty installation. */
   fleetSites: number;
+  /** Another number than before: scores or ranks moved since. */
+  moves: number;
   /** Sites whose score waits for recomputation. */
   staleSites: number;
   /** Sites that match the filter. */

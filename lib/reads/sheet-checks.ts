@@ -1,4 +1,5 @@
 import type { Check } from "../core/records.ts";
+import { bothIn, type Units } from "../core/units.ts";
 import { ALWAYS, CAUTIONS, type CautionId, cautionsIn } from "../grounding/cautions.ts";
 import { CHECK_CATALOGUE } from "../grounding/check-catalogue.ts";
 import type { SheetCheck, VisitSheet } from "../report/visit-sheet.ts";
@@ -30,14 +31,14 @@ export class SheetCautions {
 }
 
 /** A check to be done, with blanks to fill in. */
-export function blankCheck(item: ChecklistItem, cautions: SheetCautions): SheetCheck {
+export function blankCheck(item: ChecklistItem, cautions: SheetCautions, units: Units): SheetCheck {
   const { tools, photo } = CHECK_CATALOGUE[item.check];
   const bring = tools.length > 0 ? ` Tools: ${tools.join(", ")}.` : "";
   return {
     title: checkTitle(item.check, item.section_id, item.inverter_id),
     lines: [
-      item.says,
-      `Accept: ${item.accept} Reference: ${item.code_reference ?? "none"}.`,
+      bothIn(units, item.says),
+      `Accept: ${bothIn(units, item.accept)} Reference: ${item.code_reference ?? "none"}.`,
       `Photo: ${photo}.${bring}`,
     ],
     cautions: cautions.of(item.caution),

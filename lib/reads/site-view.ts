@@ -1,5 +1,6 @@
 import type { Coverage, Inspection, Inverter, Repair, Section, Site } from "../core/records.ts";
 import type { EvidenceMove } from "../diagnose/score-moves.ts";
+import type { AnswerPart } from "./answer-sentence.ts";
 import type { QueueVisit, SiteScore, Urgency } from "./documents.ts";
 import type { RainStrip } from "./ranked-sites-view.ts";
 import type { PhotoView } from "./visits-view.ts";
@@ -9,8 +10,8 @@ export interface SiteView {
   asOf: string;
   site: Site;
   urgency: Urgency;
-  /** The answer in one sentence. */
-  answer: string;
+  /** The answer in one or two sentences, its figures apart. */
+  answer: AnswerPart[];
   /** The contract's score of this site: the same numbers as the command line. */
   score: SiteScore;
   leadingCause: string;
@@ -67,6 +68,10 @@ export interface SiteView {
     p: number;
     low: number;
     high: number;
+    /** What it was computed from, and by what. */
+    inputHash: string;
+    parameterVersion: string;
+    codeVersion: string;
     /** What moved it since the one before; null: the first, or too long ago to be told. */
     moved: { moves: EvidenceMove[]; rest: number; program: boolean } | null;
   }[];

@@ -9,7 +9,7 @@ import { dataHorizon, siteRecords } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { visitPhotos } from "../store/visit-log.ts";
 import { newestHour } from "../store/weather.ts";
-import { answerSentence, leadingCause } from "./answer-sentence.ts";
+import { answerParts, leadingCause } from "./answer-sentence.ts";
 import { photoView } from "./photo-view.ts";
 import { storedScores } from "./score.ts";
 import { SiteDetail } from "./site-detail.ts";
@@ -25,7 +25,8 @@ const HistoryRow = z.object({
   low: z.number(),
   high: z.number(),
   input_hash: z.string(),
-  program: z.string(),
+  parameter_version: z.string(),
+  code_version: z.string(),
 });
 const KeptRow = z.object({
   input_hash: z.string(),
@@ -67,7 +68,7 @@ function siteView(actor: Actor, siteId: string): Promise<SiteView | null> {
       asOf: new Date(horizon ?? version.as_of.getTime()).toISOString(),
       site: records.site,
       urgency: row.urgency,
-      answer: answerSentence(score),
+      answer: answerParts(score),
       score,
       leadingCause: leadingCause(score).cause,
       visit,
@@ -137,6 +138,9 @@ export async function detailOf(tx: Sql, siteId: string): Promise<SiteDetail> {
   return SiteDetail.parse(row.detail);
 }
 
+const programOf = ({ parameter_version, code_version }: z.infer<typeof HistoryRow>) =>
+  `${parameter_version} ${code_version}`;
+
 /** Of how many of the newest scores it is told what moved them. */
 const TOLD = 30;
 const NAMED_MOVES = 4;
@@ -145,7 +149,7 @@ const NAMED_MOVES = 4;
 async function historyOf(tx: Sql, siteId: string): Promise<SiteView["history"]> {
   const rows = await tx`
     SELECT as_of, computed_at, bonding_p AS p, bonding_low AS low, bonding_high AS high, input_hash,
-      parameter_version || ' ' || code_version AS program FROM score
+      parameter_version, code_version FROM score
     WHERE account_id = current_account() AND site_id = ${siteId} ORDER BY computed_at DESC, input_hash LIMIT 400`;
   const points = z
     .array(HistoryRow)
@@ -169,8 +173,13 @@ async function historyOf(tx: Sql, siteId: string): Promise<SiteView["history"]> 
       p: point.p,
       low: point.low,
       high: point.high,
+      inputHash: point.input_hash,
+      parameterVersion: point.parameter_version,
+      codeVersion: point.code_version,
       moved:
-        before && was && is ? { ...scoreMoves(was, is, NAMED_MOVES), program: before.program !== point.program } : null,
+        before && was && is
+          ? { ...scoreMoves(was, is, NAMED_MOVES), program: programOf(before) !== programOf(point) }
+          : null,
     };
   });
 }

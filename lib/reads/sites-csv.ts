@@ -1,7 +1,7 @@
 import "server-only";
 import { z } from "zod";
+import { csvLine, guarded } from "../contract/csv-records.ts";
 import { authorise } from "../core/permissions.ts";
-import { csvLine, guarded } from "../ingest/csv-records.ts";
 import type { Actor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
 import { readTransaction } from "../store/transaction.ts";

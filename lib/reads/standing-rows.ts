@@ -42,7 +42,6 @@ export const StandingRow = z.object({
   energized_low: z.number(),
   energized_high: z.number(),
   leading_cause: z.enum(CAUSES),
-  leading_p: z.number(),
   driver: z.enum(DRIVERS),
   rate_ratio: z.number().nullable(),
   q_value: z.number().nullable(),
@@ -59,7 +58,7 @@ export type StandingRow = z.infer<typeof StandingRow>;
 /** Columns of StandingRow; the day of the last inspection is the site's own. */
 export const standingColumns = (tx: Sql) => tx`
   st.site_id, st.name, st.portfolio, st.rank, st.urgency, st.bonding_p, st.bonding_low, st.bonding_high,
-  st.energized_p, st.energized_low, st.energized_high, st.leading_cause, st.leading_p, st.driver, st.rate_ratio,
+  st.energized_p, st.energized_low, st.energized_high, st.leading_cause, st.driver, st.rate_ratio,
   st.q_value, st.wet_episodes, st.dry_episodes, to_char(st.last_inspected AT TIME ZONE s.time_zone, 'YYYY-MM-DD') AS last_inspected_day,
   st.strip, to_char(h.held_until, 'YYYY-MM-DD') AS held_until, h.reason AS hold_reason, h.held_by`;
 
@@ -77,7 +76,6 @@ export function rankedRow(row: StandingRow): RankedSiteRow {
     bonding: { p: row.bonding_p, low: row.bonding_low, high: row.bonding_high },
     energized: { p: row.energized_p, low: row.energized_low, high: row.energized_high },
     leadingCause: row.leading_cause,
-    leadingP: row.leading_p,
     driver: row.driver,
     rateRatio: row.rate_ratio,
     qValue: row.q_value,

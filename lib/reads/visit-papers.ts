@@ -11,6 +11,7 @@ import { visitEdits, visitPhotos } from "../store/visit-log.ts";
 import { checklistSheet } from "./checklist-sheet.ts";
 import { QueueVisit } from "./documents.ts";
 import { queueDocument } from "./queue.ts";
+import { readerUnits } from "./reader-units.ts";
 import { readVisit, visitedSite } from "./visit.ts";
 import { printablePhoto } from "./visit-photos.ts";
 import { visitReportSheet } from "./visit-report-sheet.ts";
@@ -27,7 +28,7 @@ export async function readChecklistSheet(actor: Actor, visitId: string, madeAt: 
     throw new AppError("not_found", {
       message: `Visit "${visitId}" is not in the queue, so it has no checklist. Its report may still be there.`,
     });
-  return checklistSheet(view, madeAt);
+  return checklistSheet(view, madeAt, await readTransaction(actor, (tx) => readerUnits(tx, actor)));
 }
 
 const KeptVisit = QueueVisit.omit({ rank: true });
@@ -54,7 +55,9 @@ export async function readVisitReport(actor: Actor, visitId: string, madeAt: num
       SELECT site_id FROM visit_edit WHERE account_id = current_account() AND visit_id = ${visitId}
       UNION ALL SELECT site_id FROM visit_photo WHERE account_id = current_account() AND visit_id = ${visitId} LIMIT 1`;
     const records = row ? (await siteRecords(tx, [row.site_id])).get(row.site_id) : undefined;
-    return records ? { records, edits, photos, checklist: await askedOf(tx, visitId) } : null;
+    return records
+      ? { records, edits, photos, checklist: await askedOf(tx, visitId), units: await readerUnits(tx, actor) }
+      : null;
   });
   if (!found)
     throw new AppError("not_found", { message: `Nothing is written of a visit "${visitId}", so there is no report.` });

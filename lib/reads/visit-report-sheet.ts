@@ -1,4 +1,5 @@
 import { CHECKS, type SiteRecords } from "../core/records.ts";
+import { bothIn, type Units } from "../core/units.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { BEFORE_WORK, CAUTIONS } from "../grounding/cautions.ts";
 import { CHECK_CATALOGUE } from "../grounding/check-catalogue.ts";
@@ -20,6 +21,8 @@ import type { VisitView } from "./visits-view.ts";
 export interface VisitFacts {
   visitId: string;
   site: VisitView["site"];
+  /** Of who reads it. */
+  units: Units;
   records: SiteRecords;
   /** What was asked of it; empty where that is not on record. */
   checklist: readonly ChecklistItem[];
@@ -88,7 +91,7 @@ function foundCheck(item: ChecklistItem, { facts, merged, readings, cautions, at
   const numbers = facts.photos.flatMap((photo, i) => (photo.item === key ? [i + 1] : []));
   return {
     title: checkTitle(item.check, item.section_id, item.inverter_id),
-    lines: [`Accept: ${item.accept} Reference: ${item.code_reference ?? "none"}.`],
+    lines: [`Accept: ${bothIn(facts.units, item.accept)} Reference: ${item.code_reference ?? "none"}.`],
     cautions: cautions.of(item.caution),
     answer: {
       kind: "found",

@@ -1,12 +1,12 @@
+import type { Banded } from "../core/banded.ts";
 import type { Cause, Check } from "../core/records.ts";
 import type { Urgency } from "./documents.ts";
-
-type Banded = { p: number; low: number; high: number };
 
 export interface Believed {
   bonding: Banded;
   energized: Banded;
   causes: Record<Cause, number>;
+  causeBands: Record<Cause, { low: number; high: number }>;
   evidence: { source: string; decibans: number; says: string }[];
   urgency: Urgency;
 }

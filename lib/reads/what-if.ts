@@ -48,11 +48,12 @@ function withFindings(basis: SiteBasis, findings: readonly Finding[]) {
 }
 
 function believed(diagnosis: Diagnosis, urgency: Believed["urgency"]): Believed {
-  const { bondingDefect, energizedMetal, causes, evidence } = diagnosis;
+  const { bondingDefect, energizedMetal, causes, causeBands, evidence } = diagnosis;
   return {
     bonding: bondingDefect,
     energized: energizedMetal,
     causes,
+    causeBands,
     evidence: evidence.map(({ source, decibans, says }) => ({ source, decibans, says })),
     urgency,
   };

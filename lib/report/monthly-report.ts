@@ -1,3 +1,4 @@
+import { bandedPercent } from "../core/banded.ts";
 import type { ReportDocument } from "./report-document.ts";
 
 /** One month of a book of sites. Counts are of sites unless said. */
@@ -30,7 +31,6 @@ export interface BookMonth {
 export const MOST_DEADLINES = 8;
 export const MOST_SITES = 8;
 
-const percent = (p: number) => (p >= 0.995 ? "over 99 %" : p < 0.005 ? "under 1 %" : `${Math.round(p * 100)} %`);
 const short = (text: string, most = 36) =>
   [...text].length > most ? `${[...text].slice(0, most - 3).join("")}...` : text;
 
@@ -91,11 +91,7 @@ export function monthlyReport(of: BookMonth, madeAt: number): ReportDocument {
             { head: "Urgency", share: 2 },
             { head: "Probability", share: 3 },
           ],
-          rows: of.worst.map((s) => [
-            short(s.site),
-            s.urgency.replaceAll("_", " "),
-            `${percent(s.p)} (${percent(s.low)} to ${percent(s.high)})`,
-          ]),
+          rows: of.worst.map((s) => [short(s.site), s.urgency.replaceAll("_", " "), bandedPercent(s)]),
         },
       },
       {

@@ -1,3 +1,4 @@
+import { bandedText } from "../core/banded.ts";
 import type { Check, Inspection } from "../core/records.ts";
 import type { Driver } from "../correlate/site-correlation.ts";
 
@@ -31,7 +32,6 @@ const words = (name: string) => name.replaceAll("_", " ");
 const count = (n: number, one: string) =>
   `${Math.round(n).toLocaleString("en-US")} ${one}${Math.round(n) === 1 ? "" : "s"}`;
 const short = (value: number) => (value >= 10 ? Math.round(value).toString() : value.toFixed(1));
-const two = (p: number) => (p >= 0.995 ? ">0.99" : p < 0.005 ? "<0.01" : p.toFixed(2));
 
 /**
  * A site in three lines for whoever stands at its gate: what happened when it was wet, what the diagnosis says with its
@@ -51,8 +51,8 @@ function whenWet({ driver, rateRatio, low, high, ...w }: StoryInput["weather"]):
   return `${seen}: ${short(rateRatio)} times the dry rate (95 % interval ${short(low)} to ${short(high)}).`;
 }
 
-function diagnosis({ p, low, high }: StoryInput["bonding"], leadingCause: string): string {
-  return `Diagnosis: bonding or grounding defect ${two(p)} (${two(low)} to ${two(high)}); of all causes ${words(leadingCause)} leads.`;
+function diagnosis(bonding: StoryInput["bonding"], leadingCause: string): string {
+  return `Diagnosis: bonding or grounding defect ${bandedText(bonding)}; of all causes ${words(leadingCause)} leads.`;
 }
 
 function measured(inspections: readonly Inspection[]): string {

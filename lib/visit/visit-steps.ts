@@ -1,3 +1,4 @@
+import { type Banded, bandedText } from "../core/banded.ts";
 import { CAUSES, type Cause, type Check, type Instant, type SiteRecords } from "../core/records.ts";
 import { localDay } from "../core/zoned-time.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
@@ -91,7 +92,8 @@ export function visitSteps({
   const lead = CAUSES.reduce((best, cause) => (diagnosis.causes[cause] > diagnosis.causes[best] ? cause : best));
   for (const cause of CAUSES) {
     const p = diagnosis.causes[cause];
-    if (p >= LEAD_PROBABILITY) addCause(list, records, cause, p, cause === lead ? 2 : 3);
+    if (p >= LEAD_PROBABILITY)
+      addCause(list, records, cause, { p, ...diagnosis.causeBands[cause] }, cause === lead ? 2 : 3);
   }
   addWeather(list, records, correlation);
   addOpenQuestions(list, records);
@@ -120,8 +122,8 @@ function addConductor(list: StepList, conductor: JudgedConductor): void {
   else list.add("egc_size", conductor.sectionId, conductor.sectionId ? null : conductor.inverterId, why);
 }
 
-function addCause(list: StepList, records: SiteRecords, cause: Cause, p: number, level: 2 | 3): void {
-  const why = `${cause.replaceAll("_", " ")} has probability ${p.toFixed(2)}.`;
+function addCause(list: StepList, records: SiteRecords, cause: Cause, chance: Banded, level: 2 | 3): void {
+  const why = `${cause.replaceAll("_", " ")} has probability ${bandedText(chance)}.`;
   for (const check of CHECKS_FOR_CAUSE[cause]) {
     const conductorCheck = check === "egc_size" || check === "egc_continuous";
     if (AT_SECTION.has(check) || conductorCheck)

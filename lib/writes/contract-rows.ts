@@ -1,8 +1,8 @@
 import "server-only";
+import type { Reject } from "../contract/row-parser.ts";
 import { specByName } from "../ingest/identify.ts";
 import { importFile } from "../ingest/import-file.ts";
 import { accountRecords } from "../ingest/known-records.ts";
-import type { Reject } from "../ingest/row-parser.ts";
 import type { Sql } from "../store/transaction.ts";
 import type { ContractRow } from "../visit/visit-records.ts";
 

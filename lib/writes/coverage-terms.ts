@@ -1,12 +1,12 @@
 import "server-only";
 import { z } from "zod";
+import type { Reject } from "../contract/row-parser.ts";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { contractTroubles } from "../coverage/contract-troubles.ts";
 import { specByName } from "../ingest/identify.ts";
 import { importFile } from "../ingest/import-file.ts";
 import { accountRecords } from "../ingest/known-records.ts";
-import type { Reject } from "../ingest/row-parser.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import { contractsOf } from "../store/coverage-rows.ts";

@@ -68,7 +68,7 @@ export async function removeDemo(
     if (!mark)
       throw new AppError("conflict", {
         message:
-          "Nothing here is marked as the demo's, so nothing was removed. A demo loaded by an older release goes with its data folder.",
+          "Nothing here is marked as the demo's, so nothing was removed. A demo that an older release loaded is marked on the machine itself: npm run raintrip -- demo --mark",
       });
     const shas = await tx<{ sha256: string }[]>`
       SELECT DISTINCT p.sha256 FROM visit_photo p JOIN demo_mark m ON m.kind = 'site' AND m.id = p.site_id

@@ -1,7 +1,7 @@
 import "server-only";
+import { awg, type CellSchema, number, oneOf, text } from "../contract/cell.ts";
 import { AppError } from "../core/app-error.ts";
 import { CONDUCTOR_MATERIALS, PATH_PIECE_KINDS, PIECE_BOND_METHODS, YES_NO_UNKNOWN } from "../core/records.ts";
-import { awg, type CellSchema, number, oneOf, text } from "../ingest/contract/cell.ts";
 import { specByName } from "../ingest/identify.ts";
 
 /** What of the path can be changed by hand. */

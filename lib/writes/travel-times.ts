@@ -1,10 +1,10 @@
 import "server-only";
 import { readFile } from "node:fs/promises";
 import { z } from "zod";
+import { CsvSplitter } from "../contract/csv-records.ts";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { placeKey } from "../dispatch/routes/plan-input.ts";
-import { CsvSplitter } from "../ingest/csv-records.ts";
 import type { Actor } from "../store/actor.ts";
 import { writeTransaction } from "../store/transaction.ts";
 import { dropTravelTimes, saveTravelTimes, type TravelTime } from "../store/travel-times.ts";

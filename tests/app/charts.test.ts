@@ -1,8 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { evidenceHeight, evidenceOption } from "../../app/_ui/chart/evidence-option.ts";
 import { stepTimes, timelineOption, wallOf } from "../../app/_ui/chart/timeline-option.ts";
-import { banded, decibanText, money, probability, smallNumber } from "../../app/_ui/format.ts";
+import { banded, decibanText, money, smallNumber } from "../../app/_ui/format.ts";
 import { rainStripPaths } from "../../app/_ui/rain-strip-paths.ts";
+import { probabilityText } from "../../lib/core/banded.ts";
 import type { SiteTimeline } from "../../lib/reads/site-view.ts";
 
 const TOKENS = { ink: "#000", soft: "#333", line: "#ccc", water: "#00f", fault: "#808", for: "#a00", against: "#0a0" };
@@ -74,7 +75,7 @@ describe("rainStripPaths", () => {
 describe("format", () => {
   test("a probability goes out with its interval and is never 0 or 1", () => {
     expect(banded({ p: 0.9999, low: 0.42, high: 1 })).toBe(">0.99 (0.42 to >0.99)");
-    expect(probability(0.0001)).toBe("<0.01");
+    expect(probabilityText(0.0001)).toBe("<0.01");
     expect(smallNumber(1e-9)).toBe("< 0.0001");
     expect(smallNumber(null)).toBe("not given");
     expect(decibanText(-0.01)).toBe("0.0");

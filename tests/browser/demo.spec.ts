@@ -100,6 +100,54 @@ test("the time line goes from a year by the day to a month by the hour and back,
   await expect(year).toHaveText(ofYear ?? "");
 });
 
+/** Figures of a part of the page that open no working, and workings that leave out what goes in, how or where from. */
+const unexplained = (page: Page, part: string) =>
+  page.evaluate((name) => {
+    const place = document.querySelector(`[data-part="${name}"]`);
+    if (!place) return [`the page has no ${name}`];
+    const wrong: string[] = [];
+    const walker = document.createTreeWalker(place, NodeFilter.SHOW_TEXT);
+    for (let node = walker.nextNode(); node; node = walker.nextNode()) {
+      const at = node.parentElement as HTMLElement;
+      // A moment is no figure, nor is the name of a site, a section or an inverter; the log of an emergency is what people did.
+      if (!/\d/.test(node.textContent ?? "") || at.closest("time, h1, a[href], option, .make-safe, [data-label=Where]"))
+        continue;
+      const opens = at.closest("button[popovertarget]")?.getAttribute("popovertarget");
+      const working = opens ? document.getElementById(opens) : null;
+      const inputs = [...(working?.querySelectorAll("dd") ?? [])].filter((dd) => dd.textContent?.trim());
+      const told = ["[data-how]", "[data-source]"].every(
+        (which) => (working?.querySelector(which)?.textContent ?? "").length >= 15,
+      );
+      if (inputs.length === 0 || !told)
+        wrong.push(`${name}: ${at.closest("p, tr, li, dd, td")?.textContent} -> ${opens}`);
+    }
+    return wrong;
+  }, part);
+
+test("every figure of the answer, the evidence and the history opens its working, by the keyboard too", async ({
+  page,
+  demo,
+}) => {
+  const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as QueueDocument;
+  for (const siteId of [queue.visits[0]?.site_id, queue.watch[0]?.site_id]) {
+    await page.goto(`${demo.url}/sites/${siteId}`);
+    await expect(page.locator("[data-next-tests=ready]")).toBeVisible();
+    for (const part of ["answer", "evidence", "history"]) expect(await unexplained(page, part)).toEqual([]);
+  }
+  const parts = await page
+    .locator("main [data-part]")
+    .evaluateAll((all) => all.map((e) => e.getAttribute("data-part")));
+  expect(parts).toEqual(["answer", "evidence", "picture", "path", "records", "visits", "coverage", "history"]);
+  const figure = page.locator("[data-part=evidence] .figure").first();
+  await figure.focus();
+  await page.keyboard.press("Enter");
+  const working = page.locator(".working:popover-open");
+  await expect(working.getByRole("heading", { name: "How it is reckoned" })).toBeVisible();
+  await page.keyboard.press("Escape");
+  await expect(working).toHaveCount(0);
+  await expect(figure).toBeFocused();
+});
+
 const severe = (found: Awaited<ReturnType<AxeBuilder["analyze"]>>, where: string) =>
   found.violations
     .filter((v) => v.impact === "serious" || v.impact === "critical")
@@ -179,6 +227,33 @@ test("from the keyboard the focus goes down the page in reading order, is seen, 
   await page.keyboard.press("Enter");
   await page.keyboard.press("Tab");
   expect(await page.evaluate(() => document.querySelector("main")?.contains(document.activeElement))).toBe(true);
+});
+
+test("on a phone the header is one row; its button names the page, opens the others by key and gives the focus back", async ({
+  page,
+  demo,
+}) => {
+  await page.setViewportSize({ width: 390, height: 844 });
+  await page.goto(`${demo.url}/visits`, { waitUntil: "networkidle" });
+  expect((await page.getByRole("banner").boundingBox())?.height).toBeLessThan(64);
+  const button = page.getByRole("button", { name: /^Menu: Visits/ });
+  const pages = page.getByRole("navigation", { name: "Main" });
+  await expect(pages).toBeHidden();
+  for (let stop = 0; stop < 3; stop++) await page.keyboard.press("Tab");
+  await expect(button).toBeFocused();
+  await page.keyboard.press("Enter");
+  await expect(pages).toBeVisible();
+  expect(severe(await new AxeBuilder({ page }).analyze(), "the menu")).toEqual([]);
+  await page.keyboard.press("Tab");
+  await expect(pages.getByRole("link", { name: "Sites" })).toBeFocused();
+  await page.keyboard.press("Escape");
+  await expect(pages).toBeHidden();
+  await expect(button).toBeFocused();
+  await button.click();
+  await pages.getByRole("link", { name: "Sites" }).click();
+  await page.waitForURL(/\/sites$/);
+  await expect(page.getByRole("button", { name: /^Menu: Sites/ })).toBeVisible();
+  await expect(pages).toBeHidden();
 });
 
 test("a page that does not exist says so and leads back", async ({ page, demo }) => {

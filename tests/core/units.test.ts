@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import {
+  bothIn,
   distanceText,
   fahrenheitOf,
   filmText,
@@ -29,6 +30,16 @@ describe("units", () => {
     expect([filmText(0.05, "metric"), filmText(0.05, "us")]).toEqual(["0.05 mm", "2 mil"]);
     expect([temperatureText(-10, "metric"), temperatureText(-10, "us")]).toEqual(["-10 °C", "14 °F"]);
     expect([windText(10, "metric"), windText(10, "us")]).toEqual(["10 m/s", "22 mph"]);
+  });
+  test("figures of a code or a record stay as stated, with the reader's units in brackets", () => {
+    // 8 ft is 2.4384 m, 2.5 ft 762 mm, 18 in 457.2 mm; NEC 2023 250.53 itself rounds them to 2.44 m, 750 mm, 450 mm (from memory).
+    const code = "At least 8 ft in soil, else 2.5 ft deep; none ends within 18 in of earth.";
+    expect(bothIn("us", code)).toBe(code);
+    expect(bothIn("metric", code)).toBe(
+      "At least 8 ft (2.44 m) in soil, else 2.5 ft (762 mm) deep; none ends within 18 in (457 mm) of earth.",
+    );
+    expect(bothIn("metric", "8 ft (2.44 m) in soil")).toBe("8 ft (2.44 m) in soil");
+    expect(bothIn("us", "12 km away, wet is 0.05 mm")).toBe("12 km (7 mi) away, wet is 0.05 mm (2 mil)");
   });
   test("a stored sentence changes its distances and depths and nothing else", () => {
     expect(sentenceIn("us", "Station KXYZ (12 km away, 140 m higher); wet is 0.05 mm or more, 1,200 km in all.")).toBe(

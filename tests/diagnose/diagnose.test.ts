@@ -64,7 +64,8 @@ describe("diagnose", () => {
         const sum = d.evidence.reduce((total, e) => total + e.decibans, 0);
         expect(Math.abs(sum - decibans(logit(d.bondingDefect.p)))).toBeLessThan(1e-6);
         expect(d.evidence.filter((e) => e.source === "prior")).toHaveLength(1);
-        for (const b of [d.bondingDefect, d.energizedMetal]) {
+        const causes = CAUSES.map((cause) => ({ p: d.causes[cause], ...d.causeBands[cause] }));
+        for (const b of [d.bondingDefect, d.energizedMetal, ...causes]) {
           expect(b.low).toBeLessThanOrEqual(b.p);
           expect(b.high).toBeGreaterThanOrEqual(b.p);
           expect(b.low).toBeGreaterThanOrEqual(0);

@@ -54,11 +54,13 @@ describe("diagnose, leave-one-out", () => {
 });
 
 describe("wouldChangeMost", () => {
-  test("names the check that tells most and the belief after either outcome", () => {
+  test("names the check that tells most and how far either outcome moves the odds, no probability bare", () => {
     const tests = nextTests({ records: twoSections(), correlation: rain(), asOf: AS_OF }, DEFAULT_PARAMETERS);
     const says = wouldChangeMost(tests);
     expect(says).toContain((tests[0]?.check ?? "").replaceAll("_", " "));
-    expect(says).toContain(`${Math.round(100 * (tests[0]?.ifFails ?? 0))} %`);
+    const odds = (p = 0) => 10 * Math.log10(p / (1 - p));
+    expect(says).toContain(`adds ${(odds(tests[0]?.ifFails) - odds(tests[0]?.now)).toFixed(1)} decibans`);
+    expect(says).not.toContain("%");
   });
   test("says nothing where nothing would tell", () => {
     expect(wouldChangeMost([])).toBeNull();

@@ -15,12 +15,13 @@ import os from "node:os";
 import path from "node:path";
 import postgres from "postgres";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { CONTRACT_FILES } from "../../lib/ingest/contract/files.ts";
+import { CONTRACT_FILES } from "../../lib/contract/files.ts";
 import { installQueue } from "../../lib/jobs/boss.ts";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readEvidence } from "../../lib/reads/evidence.ts";
 import { evidenceDocument } from "../../lib/reads/evidence-document.ts";
 import { evidenceFacts } from "../../lib/reads/evidence-facts.ts";
+import { readerUnits } from "../../lib/reads/reader-units.ts";
 import { readScore } from "../../lib/reads/score.ts";
 import { drawReport } from "../../lib/report/draw-report.ts";
 import { EvidenceManifest, manifestText } from "../../lib/report/evidence-manifest.ts";
@@ -37,6 +38,7 @@ import { enterDiscovery } from "../../lib/writes/discovery.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { makeEvidence } from "../../lib/writes/make-evidence.ts";
 import { recordNotice } from "../../lib/writes/notice-sent.ts";
+import { setOwnUnits } from "../../lib/writes/own-units.ts";
 import { keepVisitPhoto } from "../../lib/writes/visit-photo.ts";
 import { makeWorld } from "../../seed/world.ts";
 import { truthOf, writeDemoDrop } from "../../seed/write-demo.ts";
@@ -399,6 +401,23 @@ describe("evidence.pdf", () => {
       "Log log/G: its clock ran ahead by 5 h and 1 h more in summer time, accepted by local on 2026-11-19 (set to UTC).",
     );
     expect(text).toContain("Log log/H: used as logged. A correction by -1 h is proposed and not accepted.");
+  });
+
+  test("who reads in US units has theirs beside each figure of the record, which stays as score.json has it", async () => {
+    await setOwnUnits(LOCAL_ACTOR, { units: "us" });
+    const { document, detail } = await readTransaction(LOCAL_ACTOR, async (tx) => {
+      const facts = await evidenceFacts(tx, siteId, NOW);
+      if (!facts) throw new Error("the site has no score");
+      const detail = { ...facts.detail, station: { ...facts.detail.station, says: "Its station is 12 km away." } };
+      return { detail, document: evidenceDocument({ ...facts, detail }, NOW, await readerUnits(tx, LOCAL_ACTOR)) };
+    });
+    await setOwnUnits(LOCAL_ACTOR, { units: "metric" });
+    expect(detail.station.says).toBe("Its station is 12 km away.");
+    const text = (await pdfPages(await drawReport(document)))
+      .map((p) => p.body)
+      .join(" ")
+      .replace(/\s+/g, " ");
+    expect(text).toContain("Its station is 12 km (7 mi) away.");
   });
 
   test("calls nothing safe", async () => {

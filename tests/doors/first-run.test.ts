@@ -1,16 +1,35 @@
+import { EventEmitter } from "node:events";
 import { expect, test, vi } from "vitest";
+import { loadDemo, markEarlierDemo } from "../../lib/cli/demo.ts";
+import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readFirstRun } from "../../lib/reads/first-run.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { auditChain } from "../../lib/store/audit-chain.ts";
-import { readTransaction } from "../../lib/store/transaction.ts";
+import { readTransaction, writeTransaction } from "../../lib/store/transaction.ts";
 import { keysOfAccount, markDemo } from "../../lib/writes/demo-mark.ts";
 import { makeDemoPeople } from "../../lib/writes/demo-people.ts";
 import { createImport, runImport } from "../../lib/writes/import-drop.ts";
-import { loadDemoFleet, removeDemo } from "../../lib/writes/load-demo.ts";
+import { demoIsLoading, loadDemoFleet, removeDemo } from "../../lib/writes/load-demo.ts";
 import { BASE_DROP, dropFolder } from "../support/drop-folder.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 vi.mock("../../lib/jobs/wake-worker.ts", () => ({ wakeScoring: async () => {}, wakeWorker: async () => {} }));
+/** The demo in small. */
+const SMALL = { seed: "demo", sites: 6, days: 60, endDay: "2026-10-31" };
+const began: string[][] = [];
+// The page begins the command in a process of its own; here it runs in this one, on this file's database.
+vi.mock("node:child_process", async (original) => ({
+  ...(await original<typeof import("node:child_process")>()),
+  spawn: (_node: string, args: string[]) => {
+    const child = new EventEmitter();
+    began.push(args.slice(-1));
+    loadDemo(() => {}, SMALL).then(
+      () => child.emit("exit", 0),
+      (error) => child.emit("error", error),
+    );
+    return child;
+  },
+}));
 useTestDatabase();
 
 const importDrop = async (files: Record<string, string>) => {
@@ -39,6 +58,26 @@ const rowCounts = () =>
     }
     return out;
   });
+
+const demoIsOver = () => vi.waitFor(() => expect(demoIsLoading()).toBe(false), { timeout: 60_000, interval: 50 });
+
+test("the demo loaded from the page is seen while it comes, ranked, and removed without a trace", async () => {
+  const empty = await rowCounts();
+  await loadDemoFleet(LOCAL_ACTOR);
+  expect(began).toEqual([["demo"]]);
+  await expect(loadDemoFleet(LOCAL_ACTOR)).rejects.toThrow("is being loaded");
+  await demoIsOver();
+  const loaded = await readFirstRun(LOCAL_ACTOR);
+  expect(loaded).toMatchObject({ sites: 6, next: null, demo: { sites: 6, loading: null, unmarked: false } });
+  expect(loaded.steps.every((step) => step.done)).toBe(true);
+  await expect(loadDemoFleet(LOCAL_ACTOR)).rejects.toThrow("There are sites already");
+
+  expect(await removeDemo(LOCAL_ACTOR, { confirm: "remove" })).toMatchObject({ sites: 6 });
+  // The set-up's link is made anew, and how much waits to be scored is one row of the account's: nothing does.
+  const but = { person_link: undefined, scoring_state: undefined };
+  expect({ ...(await rowCounts()), ...but }).toEqual({ ...empty, ...but });
+  expect((await readFirstRun(LOCAL_ACTOR)).next).toBe("sites");
+});
 
 test("the steps say what is done and what is next, from the account's own records", async () => {
   const next = async () => (await readFirstRun(LOCAL_ACTOR)).next;
@@ -95,4 +134,25 @@ test("removing the demo takes what came with it and nothing else, and the audit 
   expect(await readTransaction(LOCAL_ACTOR, (tx) => auditChain(tx, LOCAL_ACTOR.accountId))).toMatchObject({
     firstBroken: null,
   });
+});
+
+test("a demo that carries no marks is said to, marked by its names, and removed; own sites stay", async () => {
+  await expect(markEarlierDemo(SMALL)).rejects.toThrow("No demo was loaded here");
+  await refreshScores(LOCAL_ACTOR, { now: Date.now() });
+  const own = await rowCounts();
+  await loadDemo(() => {}, SMALL);
+  await writeTransaction(LOCAL_ACTOR, async (tx) => {
+    await tx`DELETE FROM demo_mark`;
+    return { result: null, note: null };
+  });
+  expect((await readFirstRun(LOCAL_ACTOR)).demo).toEqual({ sites: 0, loading: null, unmarked: true });
+  await expect(removeDemo(LOCAL_ACTOR, { confirm: "remove" })).rejects.toThrow("demo --mark");
+  expect(await markEarlierDemo(SMALL)).toBe(6);
+  expect((await readFirstRun(LOCAL_ACTOR)).demo).toEqual({ sites: 6, loading: null, unmarked: false });
+  expect(await removeDemo(LOCAL_ACTOR, { confirm: "remove" })).toMatchObject({ sites: 6 });
+  // Its people and their link went; own sites were scored anew beside it, and a score is kept for good. What was learned from
+  // all sites together is reckoned anew with the next scores.
+  const but = { person_link: undefined, score: undefined, learned_proposal: undefined };
+  expect({ ...(await rowCounts()), ...but }).toEqual({ ...own, ...but });
+  expect((await readFirstRun(LOCAL_ACTOR)).sites).toBe(2);
 });

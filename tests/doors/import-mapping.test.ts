@@ -5,6 +5,7 @@ import { uploadFolder } from "../../lib/jobs/upload-folder.ts";
 import { readMapping, readWaitingFiles } from "../../lib/reads/import-mapping.ts";
 import { MappingAsk } from "../../lib/reads/import-mapping-view.ts";
 import { readImport } from "../../lib/reads/imports.ts";
+import { countWholeFile } from "../../lib/reads/whole-file-count.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
 import { correctRows } from "../../lib/writes/correct-rows.ts";
@@ -112,4 +113,47 @@ test("a file that only its name makes one of the contract is asked about; one th
     ["faults.csv", null],
     ["sites.csv", "sites"],
   ]);
+});
+
+test("a file longer than what is looked at is counted whole, with its rows set aside; nothing is stored by it", async () => {
+  const rows = Array.from({ length: 9000 }, (_, i) => {
+    const day = String((i % 28) + 1).padStart(2, "0");
+    return `${i === 8_500 ? "S9" : "S1"},I1,GF-01,Ground fault,01/${day}/2025 6:${String(i % 60).padStart(2, "0")} AM EST,,ab`;
+  });
+  const importId = await waiting({
+    "alarms.csv": `Plant,Device,Alarm Code,Alarm Text,Start Time,End Time,Ack\n${rows.join("\n")}\n`,
+  });
+  const guessed = await ask(importId, {});
+  // A site in New York says whose EST it is: nothing of the clock is left to ask.
+  expect(guessed.mapping.columns.find((c) => c.to === "started_at")).toMatchObject({ words: { est: "-05:00" } });
+  expect(guessed.zoneNames.started_at).toEqual([
+    { name: "EST", meanings: [{ offset: "-05:00", where: "eastern North America" }] },
+  ]);
+  expect(guessed.questions.map((q) => `${q.about} ${q.part}`)).toEqual([
+    "ended_at form",
+    "ended_at zone",
+    "vocabulary vocabulary",
+  ]);
+  const mapping = {
+    ...guessed.mapping,
+    columns: guessed.mapping.columns.filter((c) => c.to !== "ended_at"),
+    vocabulary: { system: "alarms", events: { "GF-01": "GROUND_FAULT" } },
+  };
+  const looked = await ask(importId, { mapping });
+  expect(looked).toMatchObject({ whole: false, preview: { setAside: 0 } });
+  expect(looked.preview?.looked).toBeLessThan(8_500);
+
+  const before = await faults();
+  const told = [];
+  for await (const count of await countWholeFile(LOCAL_ACTOR, importId, { file: "alarms.csv", mapping }))
+    told.push(count);
+  expect(told.length).toBeGreaterThan(1);
+  expect(told.at(-1)).toEqual({
+    ...{ share: 1, done: true, rows: 9000, setAside: 1 },
+    reasons: [{ column: "site_id", reason: expect.stringContaining("no such site"), rows: 1, line: 8502, value: "S9" }],
+  });
+  expect(await faults()).toEqual(before);
+  await expect(
+    countWholeFile(LOCAL_ACTOR, importId, { file: "alarms.csv", mapping: { ...mapping, vocabulary: null } }),
+  ).rejects.toThrow("cannot be read yet");
 });

@@ -3,7 +3,9 @@ import os from "node:os";
 import path from "node:path";
 import sharp from "sharp";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { bothIn, type Units } from "../../lib/core/units.ts";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
+import { checklistSheet } from "../../lib/reads/checklist-sheet.ts";
 import { readVisit } from "../../lib/reads/visit.ts";
 import { readChecklistSheet, readVisitReport, readWrittenVisits, visitPaper } from "../../lib/reads/visit-papers.ts";
 import { readVisits } from "../../lib/reads/visits.ts";
@@ -66,11 +68,29 @@ describe("readChecklistSheet", () => {
     expect(checkPages.some((page) => page.body.includes("continued"))).toBe(false);
     const text = solid(pages.map((page) => page.body).join(""));
     for (const item of asked)
-      for (const words of [item.says, item.accept, item.code_reference ?? ""]) expect(text).toContain(solid(words));
+      for (const words of [bothIn("metric", item.says), bothIn("metric", item.accept), item.code_reference ?? ""])
+        expect(text).toContain(solid(words));
     expect(text).toContain(solid(`NEC ${view?.site.necEdition}`));
     expect(text).toContain(solid("Prove absence live-dead-live"));
     for (const page of checkPages) expect(page.body).toContain("Treat all metal as live.");
     for (const page of pages) expect(page.foot).toContain(`code edition NEC ${view?.site.necEdition}`);
+  });
+
+  test("is in the units of who asks; a code's own figures stay as stated, with the reader's in brackets", async () => {
+    const view = await readVisit(LOCAL_ACTOR, visitId);
+    const [item] = view?.visit.checklist ?? [];
+    if (!view || !item) throw new Error("the visit has a checklist");
+    const rod = { ...item, check: "electrode_depth" as const, accept: "A rod has at least 8 ft in contact with soil." };
+    const asked = { ...view, visit: { ...view.visit, reasons: ["The station is 12 km away."], checklist: [rod] } };
+    const textIn = async (units: Units) =>
+      (await pdfPages(await drawVisitSheet(checklistSheet(asked, NOW, units)))).map((page) => page.body).join(" ");
+    // 8 ft is 2.4384 m, 12 km are 7.456 miles (NIST SP 811, appendix B.8).
+    const metric = await textIn("metric");
+    expect(metric).toContain("8 ft (2.44 m) in contact");
+    expect(metric).toContain("12 km away");
+    const us = await textIn("us");
+    expect(us).toContain("8 ft in contact");
+    expect(us).toContain("7 mi away");
   });
 
   test("a visit that is not in the queue has no checklist, and nothing written is no report", async () => {

@@ -1,7 +1,7 @@
+import type { FileSpec } from "../../lib/contract/file-spec.ts";
+import { CONTRACT_FILES } from "../../lib/contract/files.ts";
 import { integerBelow, type Rng } from "../../lib/core/random.ts";
 import * as r from "../../lib/core/records.ts";
-import type { FileSpec } from "../../lib/ingest/contract/file-spec.ts";
-import { CONTRACT_FILES } from "../../lib/ingest/contract/files.ts";
 import { chance, csvText, hostileCell, noise, pick } from "./draw.ts";
 
 /** Cells that a column may hold, so that rows also get far: into staging, merge and keys. */

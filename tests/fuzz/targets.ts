@@ -3,13 +3,13 @@ import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSyn
 import os from "node:os";
 import path from "node:path";
 import { gunzipSync, gzipSync } from "node:zlib";
+import { type CsvRecord, CsvSplitter, csvLine, guarded, unguarded } from "../../lib/contract/csv-records.ts";
+import { CONTRACT_FILES } from "../../lib/contract/files.ts";
+import { isReject, type KnownRecords, type RowParser, rowParser } from "../../lib/contract/row-parser.ts";
 import { AppError } from "../../lib/core/app-error.ts";
 import { integerBelow, type Rng, seededRng } from "../../lib/core/random.ts";
-import { CONTRACT_FILES } from "../../lib/ingest/contract/files.ts";
-import { type CsvRecord, CsvSplitter, csvLine, guarded, unguarded } from "../../lib/ingest/csv-records.ts";
 import { dropFiles } from "../../lib/ingest/drop.ts";
 import { normalHeader } from "../../lib/ingest/identify.ts";
-import { isReject, type KnownRecords, type RowParser, rowParser } from "../../lib/ingest/row-parser.ts";
 import { FeedError } from "../../lib/live/feed-error.ts";
 import { nwsForecast } from "../../lib/live/nws-forecast.ts";
 import { nwsObservations } from "../../lib/live/nws-observations.ts";

@@ -1,11 +1,11 @@
 import { describe, expect, test } from "vitest";
+import { awg as awgCell, oneOf } from "../../lib/contract/cell.ts";
 import type { SiteRecords } from "../../lib/core/records.ts";
 import { CHECKS } from "../../lib/core/records.ts";
 import { bondingPath } from "../../lib/grounding/bonding-path.ts";
 import { codeReference } from "../../lib/grounding/code-reference.ts";
 import { judgeConductor } from "../../lib/grounding/judge-conductor.ts";
 import { pathReport } from "../../lib/grounding/path-report.ts";
-import { awg as awgCell, oneOf } from "../../lib/ingest/contract/cell.ts";
 import {
   AS_OF,
   sampleInspection,

@@ -1,7 +1,7 @@
 import { createHash } from "node:crypto";
 import { describe, expect, test } from "vitest";
-import { CONTRACT_FILES } from "../../lib/ingest/contract/files.ts";
-import { rowParser } from "../../lib/ingest/row-parser.ts";
+import { CONTRACT_FILES } from "../../lib/contract/files.ts";
+import { rowParser } from "../../lib/contract/row-parser.ts";
 import { demoDrop } from "../../seed/drop.ts";
 import { DEMO, makeWorld } from "../../seed/world.ts";
 

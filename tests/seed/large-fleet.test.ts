@@ -3,9 +3,9 @@ import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { afterAll, describe, expect, test } from "vitest";
-import { CONTRACT_FILES } from "../../lib/ingest/contract/files.ts";
-import { CsvSplitter } from "../../lib/ingest/csv-records.ts";
-import { isReject, rowParser } from "../../lib/ingest/row-parser.ts";
+import { CsvSplitter } from "../../lib/contract/csv-records.ts";
+import { CONTRACT_FILES } from "../../lib/contract/files.ts";
+import { isReject, rowParser } from "../../lib/contract/row-parser.ts";
 import { largeFleetStations } from "../../seed/large-fleet.ts";
 import { writeLargeFleet } from "../../seed/write-large-fleet.ts";
 

@@ -123,6 +123,7 @@ export const ROUTES: Record<string, Rule | Row> = {
 
   "GET /api/pages/sites": "sites.read",
   "GET /api/pages/sites/map": "sites.read",
+  "GET /api/pages/sites/moves": "sites.read",
   "GET /api/pages/sites/csv": "sites.read",
   "GET /api/pages/sites/setting": "sites.read",
   "POST /api/pages/sites/setting": { rule: "fleet.read", body: {} },
@@ -213,6 +214,13 @@ export const ROUTES: Record<string, Rule | Row> = {
   "POST /api/pages/imports/[importId]/cancel": "imports.write",
   "GET /api/pages/imports/[importId]/mapping": "imports.write",
   "POST /api/pages/imports/[importId]/mapping": { rule: "imports.write", body: { file: "a.csv" } },
+  "POST /api/pages/imports/[importId]/whole": {
+    rule: "imports.write",
+    body: {
+      file: "a.csv",
+      mapping: { kind: null, delimiter: ",", headerAt: 0, decimal: null, blanks: [], columns: [] },
+    },
+  },
   "POST /api/pages/imports/[importId]/start": { rule: "imports.write", body: { files: {} } },
   "POST /api/pages/imports/[importId]/corrections": {
     rule: "imports.write",

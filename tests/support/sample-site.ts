@@ -181,10 +181,14 @@ export function sampleRecords(over: Partial<SiteRecords> = {}): SiteRecords {
 
 export function sampleDiagnosis(causes: Partial<Record<Cause, number>> = {}, over: Partial<Diagnosis> = {}): Diagnosis {
   const bonding = Math.max(causes.open_section_bond ?? 0.02, causes.high_resistance_bond ?? 0.02);
+  const all = { ...(Object.fromEntries(CAUSES.map((cause) => [cause, 0.02])) as Record<Cause, number>), ...causes };
   return {
     bondingDefect: { p: bonding, low: bonding / 2, high: Math.min(1, bonding * 1.5) },
     energizedMetal: { p: 0.01, low: 0.002, high: 0.03 },
-    causes: { ...(Object.fromEntries(CAUSES.map((cause) => [cause, 0.02])) as Record<Cause, number>), ...causes },
+    causes: all,
+    causeBands: Object.fromEntries(
+      CAUSES.map((cause) => [cause, { low: all[cause] / 2, high: Math.min(1, all[cause] * 1.5) }]),
+    ) as Diagnosis["causeBands"],
     evidence: [],
     gaps: [],
     notes: [],

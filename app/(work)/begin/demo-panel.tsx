@@ -26,6 +26,19 @@ export function DemoPanel() {
     },
   });
   const trouble = load.error ?? remove.error;
+  if (data?.demo.unmarked)
+    return (
+      <IfMay operation="demo.manage">
+        <section className="panel" aria-label="Demo">
+          <h2 className="first">Demo fleet</h2>
+          <p>
+            The demo here came with an older release, which did not mark what belongs to it. Run{" "}
+            <code>npm run raintrip -- demo --mark</code> on the machine; then it can be removed here. Your own sites
+            stay.
+          </p>
+        </section>
+      </IfMay>
+    );
   if (!data || (data.sites > 0 && data.demo.sites === 0 && data.demo.loading === null)) return null;
   return (
     <IfMay operation="demo.manage">

@@ -3,7 +3,7 @@
 import { useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
 import { utcTime } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { ImportSummary } from "@/lib/reads/imports-view.ts";
 import { UploadBox } from "./upload-box.tsx";
 import { WeatherFeedPanel } from "./weather-feed-panel.tsx";
@@ -48,48 +48,21 @@ export function ImportsView() {
 
 function ImportsTable({ imports }: { imports: ImportSummary[] }) {
   return (
-    <Wide label="Drops so far">
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Drop</th>
-            <th scope="col">Asked for</th>
-            <th scope="col">State</th>
-            <th scope="col" className="num">
-              Rows
-            </th>
-            <th scope="col" className="num">
-              Accepted
-            </th>
-            <th scope="col" className="num">
-              Unchanged
-            </th>
-            <th scope="col" className="num">
-              Set aside
-            </th>
-          </tr>
-        </thead>
-        <tbody>
-          {imports.map((i) => (
-            <tr key={i.importId}>
-              <td>
-                <Link href={`/imports/${encodeURIComponent(i.importId)}`}>{i.name}</Link>
-              </td>
-              <td>
-                {utcTime(i.requestedAt)} by {i.requestedBy}
-              </td>
-              <td>
-                <ImportState item={i} />
-              </td>
-              <td className="num">{i.rows.toLocaleString("en-US")}</td>
-              <td className="num">{i.accepted.toLocaleString("en-US")}</td>
-              <td className="num">{i.unchanged.toLocaleString("en-US")}</td>
-              <td className="num">{i.setAside.toLocaleString("en-US")}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Drops so far"
+      className="ranked"
+      rows={imports}
+      keyOf={(i) => i.importId}
+      columns={[
+        { name: "Drop", cell: (i) => <Link href={`/imports/${encodeURIComponent(i.importId)}`}>{i.name}</Link> },
+        { name: "Asked for", label: "Asked for", cell: (i) => `${utcTime(i.requestedAt)} by ${i.requestedBy}` },
+        { name: "State", label: "State", cell: (i) => <ImportState item={i} /> },
+        { name: "Rows", label: "Rows", num: true, cell: (i) => i.rows.toLocaleString("en-US") },
+        { name: "Accepted", label: "Accepted", num: true, cell: (i) => i.accepted.toLocaleString("en-US") },
+        { name: "Unchanged", label: "Unchanged", num: true, cell: (i) => i.unchanged.toLocaleString("en-US") },
+        { name: "Set aside", label: "Set aside", num: true, cell: (i) => i.setAside.toLocaleString("en-US") },
+      ]}
+    />
   );
 }
 

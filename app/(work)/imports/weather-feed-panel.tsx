@@ -4,7 +4,7 @@ import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
 import { ageText, utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { WeatherFeedView } from "@/lib/reads/weather-feed-view.ts";
 
 const FEED = "/api/pages/weather-feed";
@@ -89,30 +89,16 @@ function RunLine({ run, now }: { run: WeatherFeedView["run"]; now: string }) {
 
 function StationTable({ view }: { view: WeatherFeedView }) {
   return (
-    <Wide label="Stations of the weather feed">
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">Station</th>
-            <th scope="col">Newest hour</th>
-            <th scope="col">Asked</th>
-            <th scope="col">State</th>
-          </tr>
-        </thead>
-        <tbody>
-          {view.stations.map((s) => (
-            <tr key={s.stationId}>
-              <th scope="row">
-                {s.stationId}
-                {s.name ? ` ${s.name}` : ""}
-              </th>
-              <td>{s.lastHour ? `observed ${ageText(s.lastHour, view.now)}` : "none yet"}</td>
-              <td>{s.askedAt ? ageText(s.askedAt, view.now) : "not yet"}</td>
-              <td>{s.error ?? "answers"}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Stations of the weather feed"
+      rows={view.stations}
+      keyOf={(s) => s.stationId}
+      columns={[
+        { name: "Station", head: true, cell: (s) => `${s.stationId}${s.name ? ` ${s.name}` : ""}` },
+        { name: "Newest hour", cell: (s) => (s.lastHour ? `observed ${ageText(s.lastHour, view.now)}` : "none yet") },
+        { name: "Asked", cell: (s) => (s.askedAt ? ageText(s.askedAt, view.now) : "not yet") },
+        { name: "State", cell: (s) => s.error ?? "answers" },
+      ]}
+    />
   );
 }

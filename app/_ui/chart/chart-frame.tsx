@@ -18,17 +18,30 @@ interface Props {
   isNarrow?: boolean;
   onZoom?: (range: ZoomRange) => void;
   controls?: ReactNode;
+  /** Dragging over the picture zooms to what it was dragged over. */
+  brush?: boolean;
 }
 
 /** A chart with the sentence that explains it, its numbers as a table and both as files. `build` must be stable between renders. */
-export function ChartFrame({ name, title, says, build, table, heightPx = 260, isNarrow, onZoom, controls }: Props) {
+export function ChartFrame({
+  name,
+  title,
+  says,
+  build,
+  table,
+  heightPx = 260,
+  isNarrow,
+  onZoom,
+  controls,
+  brush,
+}: Props) {
   const ref = useRef<HTMLDivElement>(null);
   const tokens = useTokens();
   const option = useMemo(() => {
     const built = build(tokens);
     return { ...built, aria: { ...built.aria, enabled: true, label: { description: `${title}. ${says}` } } };
   }, [build, tokens, title, says]);
-  const chart = useEChart(ref, option, onZoom);
+  const chart = useEChart(ref, option, onZoom, brush);
   return (
     <Frame
       name={name}

@@ -3,6 +3,7 @@
 import { type ReactNode, useState } from "react";
 import { CHART } from "@/app/_words/shared.ts";
 import { safeCsv } from "@/lib/core/safe-csv.ts";
+import { Figure } from "../figure.tsx";
 import { Table } from "../table.tsx";
 import { downloadBlob, pictureOf } from "./download.ts";
 
@@ -12,6 +13,9 @@ export interface ChartTable {
   /** Columns that hold words and stand left; the first always does. */
   wordColumns?: readonly number[];
   foot?: readonly string[];
+  /** The working that a cell opens; its figures are then controls. */
+  workingOf?: (row: number, column: number) => string | undefined;
+  footWorking?: string;
   open?: boolean;
   /** What the fold-out is called, where "The same as a table" would not be true. */
   summary?: string;
@@ -78,6 +82,11 @@ export function Frame({ name, title, says, table, toCanvas, controls, children }
   );
 }
 
+/** A cell; where it has a working and says a figure, it opens it. */
+function Cell({ text, of }: { text: string; of: string | undefined }) {
+  return of && /\d/.test(text) ? <Figure of={of}>{text}</Figure> : text;
+}
+
 /** Long tables are made when they are opened. */
 const LONG_ROWS = 120;
 
@@ -95,11 +104,13 @@ function TableFold({ title, table }: { title: string; table: ChartTable }) {
             columns={table.head.map((name, k) => ({
               name,
               num: !isWord(k),
-              cell: (row: readonly string[]) => row[k],
+              cell: (row: readonly string[], i: number) => <Cell text={row[k] ?? ""} of={table.workingOf?.(i, k)} />,
             }))}
             rows={table.rows}
             keyOf={(row, i) => `${i} ${row[0]}`}
-            {...(table.foot ? { foot: table.foot } : {})}
+            {...(table.foot
+              ? { foot: table.foot.map((text) => <Cell key={text} text={text} of={table.footWorking} />) }
+              : {})}
           />
         </>
       ) : null}

@@ -1,10 +1,13 @@
+import { HISTORY_OPTION } from "@/app/_words/charts.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
+import { timeInZone } from "../format.ts";
 import type { Tokens } from "./tokens.ts";
 import type { ChartOption } from "./use-echart.ts";
 
 /** A site's probability over its scores: a step from score to score inside its 5 % to 95 % band. */
-export function historyOption(history: SiteView["history"], tokens: Tokens): ChartOption {
-  const at = (h: SiteView["history"][number]) => Date.parse(h.computedAt);
+export function historyOption(history: SiteView["history"], tokens: Tokens, zone: string): ChartOption {
+  // The axis reads in the site's time: its wall clock as if it were UTC.
+  const at = (h: SiteView["history"][number]) => Date.parse(`${timeInZone(h.computedAt, zone).replace(" ", "T")}Z`);
   const axis = { axisLabel: { color: tokens.soft }, axisLine: { lineStyle: { color: tokens.line } } };
   const line = { type: "line" as const, step: "end" as const, showSymbol: false, silent: true };
   return {
@@ -35,7 +38,7 @@ export function historyOption(history: SiteView["history"], tokens: Tokens): Cha
       },
       {
         ...line,
-        name: "bonding or grounding defect",
+        name: HISTORY_OPTION.bondingOrGroundingDefect,
         silent: false,
         showSymbol: true,
         symbolSize: 6,

@@ -1,7 +1,8 @@
+import { TIMELINE_OPTION } from "@/app/_words/charts.ts";
 import { inchesOf, milsOf, type Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 import type { Tokens } from "./tokens.ts";
-import type { ChartOption } from "./use-echart.ts";
+import { BRUSH_TOOL, type ChartOption } from "./use-echart.ts";
 
 const STEP_MS = { hour: 3_600_000, day: 86_400_000 } as const;
 
@@ -48,7 +49,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
       {
         type: "value",
         gridIndex: 0,
-        name: timeline.step === "hour" ? `rain, ${rainUnit} in the hour` : `rain, ${rainUnit} a day`,
+        name: timeline.step === "hour" ? TIMELINE_OPTION.rainInTheHour(rainUnit) : `rain, ${rainUnit} a day`,
         min: 0,
         ...named,
         ...lines,
@@ -56,7 +57,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
       {
         type: "value",
         gridIndex: 1,
-        name: units === "us" ? "film of water, mil" : "film of water, mm",
+        name: units === "us" ? TIMELINE_OPTION.filmOfWaterMil : TIMELINE_OPTION.filmOfWaterMm,
         min: 0,
         ...(units === "us" ? { max: 40, interval: 20 } : { max: 1, interval: 0.5 }),
         ...named,
@@ -65,7 +66,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
       {
         type: "value",
         gridIndex: 2,
-        name: "ground faults",
+        name: TIMELINE_OPTION.groundFaults,
         min: 0,
         max: 1,
         nameTextStyle: named.nameTextStyle,
@@ -73,8 +74,9 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
         splitLine: { show: false },
       },
     ],
+    toolbox: BRUSH_TOOL,
     dataZoom: [
-      { type: "inside", xAxisIndex: [0, 1, 2], filterMode: "none" },
+      { type: "inside", xAxisIndex: [0, 1, 2], filterMode: "none", moveOnMouseMove: false },
       {
         ...{ type: "slider", xAxisIndex: [0, 1, 2], filterMode: "none", bottom: 6, height: 22 },
         ...{ borderColor: tokens.line, backgroundColor: "transparent", fillerColor: "rgba(128, 128, 128, 0.15)" },
@@ -97,7 +99,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
         data: timeline.rainMm.map((mm, i) => [times[i] as number, rainOf(mm)]),
       },
       {
-        name: "film of water",
+        name: TIMELINE_OPTION.filmOfWater,
         type: "line",
         xAxisIndex: 1,
         yAxisIndex: 1,
@@ -110,7 +112,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
         data: timeline.filmMm.map((mm, i) => [times[i] as number, filmOf(mm)]),
       },
       {
-        name: "ground fault",
+        name: TIMELINE_OPTION.groundFault,
         type: "scatter",
         xAxisIndex: 2,
         yAxisIndex: 2,

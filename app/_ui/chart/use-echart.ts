@@ -3,6 +3,7 @@
 import type { EChartsOption, SeriesOption } from "echarts";
 import type { ECharts } from "echarts/core";
 import { type RefObject, useEffect, useRef } from "react";
+import { USE_ECHART } from "@/app/_words/charts.ts";
 
 export type ChartOption = EChartsOption & { series: SeriesOption[] };
 export interface ZoomRange {
@@ -29,6 +30,7 @@ async function engine() {
     components.AriaComponent,
     components.MarkLineComponent,
     components.LegendComponent,
+    components.ToolboxComponent,
     renderers.CanvasRenderer,
   ]);
   return core;
@@ -69,9 +71,22 @@ const WRAPPED = { width: 340, overflow: "break" } as { width: number };
 /** Tooltips are drawn, not written as HTML: nothing of a text is ever run, and no style attribute is needed. */
 const drawn = (option: ChartOption): ChartOption => ({
   ...option,
-  textStyle: { fontFamily: '"Inter Variable", system-ui, sans-serif' },
+  textStyle: { fontFamily: USE_ECHART.interVariableSystemUi },
   tooltip: { ...option.tooltip, renderMode: "richText", textStyle: WRAPPED },
 });
+
+/** What a chart needs for zooming to a span that is drawn over it; its own buttons are not shown. */
+export const BRUSH_TOOL = {
+  itemSize: 0,
+  showTitle: false,
+  feature: { dataZoom: { yAxisIndex: false as const, filterMode: "none" as const } },
+};
+
+/** A pointer that is dragged over the picture chooses a span. A finger goes on moving the page and the picture. */
+function brushed(chart: ECharts): void {
+  if (matchMedia("(pointer: coarse)").matches) return;
+  chart.dispatchAction({ type: "takeGlobalCursor", key: "dataZoomSelect", dataZoomSelectActive: true });
+}
 
 function setHeight(element: HTMLElement): void {
   if (element.dataset.height) element.style.height = `${element.dataset.height}px`;
@@ -86,6 +101,7 @@ export function useEChart(
   ref: RefObject<HTMLDivElement | null>,
   option: ChartOption,
   onZoom?: (range: ZoomRange) => void,
+  brush = false,
 ): RefObject<ECharts | null> {
   const chart = useRef<ECharts | null>(null);
   const latest = useRef(option);
@@ -111,6 +127,7 @@ export function useEChart(
           if (first) zoom.current?.({ start: first.start, end: first.end });
         });
         made.setOption(drawn(latest.current), { notMerge: true });
+        if (brush) brushed(made);
         observer = new ResizeObserver(() => made.resize());
         observer.observe(element);
       });
@@ -120,13 +137,14 @@ export function useEChart(
       chart.current?.dispose();
       chart.current = null;
     };
-  }, [ref]);
+  }, [ref, brush]);
   useEffect(() => {
     ref.current?.removeAttribute("data-painted");
     if (ref.current) setHeight(ref.current);
     chart.current?.setOption(drawn(option), { notMerge: true });
+    if (brush && chart.current) brushed(chart.current);
     // What is about to be printed is taken from the canvas at once, so nothing may wait for the next frame.
     if (matchMedia("print").matches) chart.current?.getZr().flush();
-  }, [ref, option]);
+  }, [ref, option, brush]);
   return chart;
 }

@@ -3,7 +3,7 @@ import path from "node:path";
 import { gunzipSync } from "node:zlib";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { CsvSplitter } from "../../../lib/ingest/csv-records.ts";
+import { CsvSplitter } from "../../../lib/contract/csv-records.ts";
 import type { WeatherLine } from "../../../lib/weather/formats/hour-fold.ts";
 import { decodeMetar, hourPrecipitation } from "../../../lib/weather/formats/metar.ts";
 import { detectFormat, openReader, WEATHER_FORMATS, type WeatherFormat } from "../../../lib/weather/formats/reader.ts";

@@ -2,7 +2,8 @@
 
 import { useState } from "react";
 import { words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
+import { MAPPING } from "@/app/_words/mapping.ts";
 import type { Mapping, MappingView } from "@/lib/reads/import-mapping-view.ts";
 
 const SUNSPEC = "sunspec_evt1";
@@ -46,45 +47,40 @@ export function CodesTable({
         </label>
       </p>
       {said?.system === SUNSPEC ? null : (
-        <Wide label={`Codes of ${view.file}`}>
-          <table>
-            <thead>
-              <tr>
-                <th scope="col">Code</th>
-                <th scope="col">Message of one such row</th>
-                <th scope="col" className="num">
-                  Rows
-                </th>
-                <th scope="col">Means</th>
-              </tr>
-            </thead>
-            <tbody>
-              {view.codes.map(({ code, message, rows, ground }) => (
-                <tr key={code}>
-                  <td>{code}</td>
-                  <td>
-                    {message}
-                    {ground ? <span className="soft"> reads like a ground fault: is it?</span> : null}
-                  </td>
-                  <td className="num">{rows.toLocaleString("en-US")}</td>
-                  <td>
-                    <select
-                      aria-label={`${code} means`}
-                      value={of(code)}
-                      onChange={(event) => choose(code, event.target.value)}
-                    >
-                      {view.events.map((event) => (
-                        <option key={event} value={event}>
-                          {event === "OTHER" ? "another fault" : words(event.toLowerCase())}
-                        </option>
-                      ))}
-                    </select>
-                  </td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+        <Table
+          label={`Codes of ${view.file}`}
+          rows={view.codes}
+          keyOf={({ code }) => code}
+          columns={[
+            { name: "Code", cell: ({ code }) => code },
+            {
+              name: "Message of one such row",
+              cell: ({ message, ground }) => (
+                <>
+                  {message}
+                  {ground ? <span className="soft"> reads like a ground fault: is it?</span> : null}
+                </>
+              ),
+            },
+            { name: MAPPING.rows, num: true, cell: ({ rows }) => rows.toLocaleString("en-US") },
+            {
+              name: MAPPING.means,
+              cell: ({ code }) => (
+                <select
+                  aria-label={MAPPING.meaningOf(code)}
+                  value={of(code)}
+                  onChange={(event) => choose(code, event.target.value)}
+                >
+                  {view.events.map((event) => (
+                    <option key={event} value={event}>
+                      {event === "OTHER" ? "another fault" : words(event.toLowerCase())}
+                    </option>
+                  ))}
+                </select>
+              ),
+            },
+          ]}
+        />
       )}
     </>
   );

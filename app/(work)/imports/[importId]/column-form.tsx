@@ -1,6 +1,7 @@
 "use client";
 
 import { useMemo } from "react";
+import { MAPPING } from "@/app/_words/mapping.ts";
 import type { ColumnRule, MappingView } from "@/lib/reads/import-mapping-view.ts";
 
 const FORMS = {
@@ -47,6 +48,17 @@ export function ColumnForm({ view, rule, onChange }: Props) {
             site={view.mapping.kind !== "weather"}
             onChange={(zone) => onChange({ zone })}
           />
+        ) : null}
+        {column.takes === "time" && view.mapping.kind === "weather" ? (
+          <select
+            aria-label={MAPPING.hourOf(heading)}
+            value={rule.hour ?? ""}
+            onChange={(event) => onChange({ hour: event.target.value as ColumnRule["hour"] })}
+          >
+            {rule.hour ? null : <option value="">{MAPPING.whichHour}</option>}
+            <option value="ends">{MAPPING.hourEnds}</option>
+            <option value="starts">{MAPPING.hourStarts}</option>
+          </select>
         ) : null}
       </span>
     );

@@ -10,6 +10,7 @@ import { ColumnTable } from "./column-table.tsx";
 import { FixedValues } from "./fixed-values.tsx";
 import { MappingPreview } from "./mapping-preview.tsx";
 import { WordsTable } from "./words-table.tsx";
+import { ZoneNamesTable } from "./zone-names-table.tsx";
 
 const DELIMITERS = { ",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars" } as const;
 
@@ -128,11 +129,14 @@ export function FileMapping({ base, file, settle }: Props) {
       <ColumnTable view={data} onChange={sayColumns} />
       <FixedValues view={data} onChange={sayColumns} />
       <WordsTable view={data} onChange={sayColumns} />
+      <ZoneNamesTable view={data} onChange={sayColumns} />
       <CodesTable view={data} onChange={(vocabulary) => say({ vocabulary })} />
       {data.leftOut.length > 0 && mapping.kind ? (
         <p className="note gap">Not read: {data.leftOut.join(", ")}. What they hold is not stored.</p>
       ) : null}
-      {data.preview ? <MappingPreview preview={data.preview} whole={data.whole} /> : null}
+      {data.preview ? (
+        <MappingPreview base={base} file={file} mapping={mapping} preview={data.preview} whole={data.whole} />
+      ) : null}
       <label className="field">
         Remember this for files with the same headings as (empty: do not remember)
         <input type="text" value={name} maxLength={100} onChange={(event) => setRemember(event.target.value)} />

@@ -1,8 +1,8 @@
 "use client";
 
 import { words } from "@/app/_ui/format.ts";
+import { bareRule } from "@/lib/mapping/bare-rule.ts";
 import type { ColumnRule, MappingView } from "@/lib/reads/import-mapping-view.ts";
-import { newRule } from "./new-rule.ts";
 import { TypedText } from "./typed-text.tsx";
 
 /** What no column of the file holds, said once for all of its rows. */
@@ -16,7 +16,7 @@ export function FixedValues({ view, onChange }: { view: MappingView; onChange: (
   if (shown.length === 0) return null;
   const say = (to: string, fixed: string) => {
     const others = rules.filter((rule) => rule.to !== to);
-    onChange(fixed === "" ? others : [...others, { ...newRule(to, null), fixed }]);
+    onChange(fixed === "" ? others : [...others, { ...bareRule(to, null), fixed }]);
   };
   return (
     <>

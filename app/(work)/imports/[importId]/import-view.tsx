@@ -3,7 +3,7 @@
 import { useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
 import { utcTime } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { ImportView as View } from "@/lib/reads/imports-view.ts";
 import { ImportState } from "../imports-view.tsx";
 import { MappingWork } from "./mapping-work.tsx";
@@ -70,40 +70,27 @@ export function ImportView({ importId }: { importId: string }) {
 
 function FilesTable({ view }: { view: View }) {
   return (
-    <Wide label="Files of this drop">
-      <table>
-        <caption className="visually-hidden">Files of this drop</caption>
-        <thead>
-          <tr>
-            <th scope="col">File</th>
-            <th scope="col">State</th>
-            {["Rows", "Accepted", "Unchanged", "Set aside"].map((name) => (
-              <th key={name} scope="col" className="num">
-                {name}
-              </th>
-            ))}
-            <th scope="col">Notes</th>
-          </tr>
-        </thead>
-        <tbody>
-          {view.files.map((f) => (
-            <tr key={f.file}>
-              <td>{f.file}</td>
-              <td>
-                {f.status === "reading" && f.bytesTotal
-                  ? `reading ${Math.floor((100 * f.bytesRead) / f.bytesTotal)} %`
-                  : f.status}
-              </td>
-              {[f.rows, f.accepted, f.unchanged, f.setAside].map((n, i) => (
-                <td key={i} className="num">
-                  {n.toLocaleString("en-US")}
-                </td>
-              ))}
-              <td>{f.notes.join(". ")}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label="Files of this drop"
+      className="ranked"
+      rows={view.files}
+      keyOf={(f) => f.file}
+      columns={[
+        { name: "File", cell: (f) => f.file },
+        {
+          name: "State",
+          label: "State",
+          cell: (f) =>
+            f.status === "reading" && f.bytesTotal
+              ? `reading ${Math.floor((100 * f.bytesRead) / f.bytesTotal)} %`
+              : f.status,
+        },
+        { name: "Rows", label: "Rows", num: true, cell: (f) => f.rows.toLocaleString("en-US") },
+        { name: "Accepted", label: "Accepted", num: true, cell: (f) => f.accepted.toLocaleString("en-US") },
+        { name: "Unchanged", label: "Unchanged", num: true, cell: (f) => f.unchanged.toLocaleString("en-US") },
+        { name: "Set aside", label: "Set aside", num: true, cell: (f) => f.setAside.toLocaleString("en-US") },
+        { name: "Notes", label: "Notes", cell: (f) => f.notes.join(". ") },
+      ]}
+    />
   );
 }

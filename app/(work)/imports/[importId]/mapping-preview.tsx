@@ -1,76 +1,41 @@
-import { words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
-import type { MappingPreview as Preview } from "@/lib/reads/import-mapping-view.ts";
+import { Table } from "@/app/_ui/table.tsx";
+import { MAPPING } from "@/app/_words/mapping.ts";
+import type { Mapping, MappingPreview as Preview } from "@/lib/reads/import-mapping-view.ts";
+import { ReasonsTable } from "./reasons-table.tsx";
+import { WholeCountPanel } from "./whole-count-panel.tsx";
 
 const number = (n: number) => n.toLocaleString("en-US");
 
-/** What would be stored and what would be set aside, of the rows that were looked at. */
-export function MappingPreview({ preview, whole }: { preview: Preview; whole: boolean }) {
+interface Props {
+  base: string;
+  file: string;
+  mapping: Mapping;
+  preview: Preview;
+  whole: boolean;
+}
+
+/** What would be stored and what would be set aside: of the rows that were looked at, and then of all. */
+export function MappingPreview({ base, file, mapping, preview, whole }: Props) {
   return (
-    <section aria-label="Preview">
-      <h3>What would come of it</h3>
+    <section aria-label={MAPPING.preview}>
+      <h3>{MAPPING.whatComes}</h3>
       <p role="status">
-        {whole ? "Of" : "Of the first"} {number(preview.looked)} rows {number(preview.usable)} can be used and{" "}
-        {number(preview.setAside)} would be set aside. A row set aside is kept and can be corrected.
+        {MAPPING.usable(whole, number(preview.looked), number(preview.usable), number(preview.setAside))}
       </p>
-      {preview.reasons.length > 0 ? (
-        <Wide label="Why rows would be set aside">
-          <table>
-            <thead>
-              <tr>
-                <th scope="col" className="num">
-                  Rows
-                </th>
-                <th scope="col">Column</th>
-                <th scope="col">Why</th>
-                <th scope="col">First of them</th>
-              </tr>
-            </thead>
-            <tbody>
-              {preview.reasons.map((r) => (
-                <tr key={`${r.column}/${r.reason}`}>
-                  <td className="num">{number(r.rows)}</td>
-                  <td>{words(r.column)}</td>
-                  <td>{r.reason}</td>
-                  <td className="soft">
-                    line {r.line}: {r.value || "empty"}
-                  </td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
-      ) : null}
+      {preview.reasons.length > 0 ? <ReasonsTable label={MAPPING.whySetAside} reasons={preview.reasons} /> : null}
+      {whole ? null : <WholeCountPanel base={base} file={file} mapping={mapping} />}
       <details open>
-        <summary>First rows as they would be stored</summary>
-        <Wide label="First rows as they would be stored">
-          <table>
-            <thead>
-              <tr>
-                <th scope="col" className="num">
-                  Line
-                </th>
-                {preview.header.map((name) => (
-                  <th key={name} scope="col">
-                    {name}
-                  </th>
-                ))}
-                <th scope="col">Would be</th>
-              </tr>
-            </thead>
-            <tbody>
-              {preview.rows.map((row) => (
-                <tr key={row.line}>
-                  <td className="num">{row.line}</td>
-                  {preview.header.map((name, i) => (
-                    <td key={name}>{row.cells[i] ?? ""}</td>
-                  ))}
-                  <td>{row.setAside ? `set aside: ${row.setAside}` : "used"}</td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </Wide>
+        <summary>{MAPPING.firstRows}</summary>
+        <Table
+          label={MAPPING.firstRows}
+          rows={preview.rows}
+          keyOf={(row) => row.line}
+          columns={[
+            { name: MAPPING.line, num: true, cell: (row) => row.line },
+            ...preview.header.map((name, i) => ({ name, cell: (row: Preview["rows"][number]) => row.cells[i] ?? "" })),
+            { name: MAPPING.wouldBe, cell: (row) => (row.setAside ? MAPPING.aside(row.setAside) : MAPPING.used) },
+          ]}
+        />
       </details>
     </section>
   );

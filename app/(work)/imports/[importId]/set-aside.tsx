@@ -5,7 +5,7 @@ import Link from "next/link";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import type { ImportView as View } from "@/lib/reads/imports-view.ts";
 
 type Row = View["setAsideRows"][number];
@@ -27,6 +27,8 @@ export function SetAside({ view, onSent }: { view: View; onSent: () => void }) {
       onSent();
     },
   });
+  const edit = (row: Row) => (cells: string[] | null) =>
+    setEdited(({ [keyOf(row)]: _, ...others }) => (cells ? { ...others, [keyOf(row)]: cells } : others));
   if (view.setAsideRows.length === 0) return null;
   const changed = Object.keys(edited).length;
   return (
@@ -38,34 +40,26 @@ export function SetAside({ view, onSent }: { view: View; onSent: () => void }) {
           Download the rows set aside
         </a>
       </p>
-      <Wide label="Rows set aside">
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">File</th>
-              <th scope="col" className="num">
-                Line
-              </th>
-              <th scope="col">Column</th>
-              <th scope="col">Value</th>
-              <th scope="col">Why</th>
-              <th scope="col">Correct</th>
-            </tr>
-          </thead>
-          <tbody>
-            {view.setAsideRows.map((row) => (
-              <AsideRow
-                key={keyOf(row)}
-                row={row}
-                cells={edited[keyOf(row)] ?? null}
-                onEdit={(cells) =>
-                  setEdited(({ [keyOf(row)]: _, ...others }) => (cells ? { ...others, [keyOf(row)]: cells } : others))
-                }
-              />
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label="Rows set aside"
+        rows={view.setAsideRows}
+        keyOf={keyOf}
+        columns={[
+          { name: "File", cell: (row) => row.file },
+          { name: "Line", num: true, cell: (row) => row.line },
+          { name: "Column", cell: (row) => row.column },
+          { name: "Value", cell: (row) => row.value },
+          { name: "Why", cell: (row) => row.reason },
+          {
+            name: "Correct",
+            cell: (row) => <Correct row={row} cells={edited[keyOf(row)] ?? null} onEdit={edit(row)} />,
+          },
+        ]}
+        below={(row) => {
+          const cells = edited[keyOf(row)];
+          return cells ? <RowCells row={row} cells={cells} onEdit={edit(row)} /> : null;
+        }}
+      />
       {view.setAside > view.setAsideRows.length ? (
         <p className="soft">
           The first {view.setAsideRows.length} of {view.setAside}; the download has all.
@@ -89,59 +83,40 @@ export function SetAside({ view, onSent }: { view: View; onSent: () => void }) {
   );
 }
 
-function AsideRow({
-  row,
-  cells,
-  onEdit,
-}: {
+interface RowProps {
   row: Row;
-  cells: string[] | null;
   onEdit: (cells: string[] | null) => void;
-}) {
+}
+
+function Correct({ row, cells, onEdit }: RowProps & { cells: string[] | null }) {
+  if (row.sentIn) return <Link href={`/imports/${encodeURIComponent(row.sentIn)}`}>sent in again</Link>;
+  if (row.header.length === 0) return <span className="soft">in the download</span>;
   return (
-    <>
-      <tr>
-        <td>{row.file}</td>
-        <td className="num">{row.line}</td>
-        <td>{row.column}</td>
-        <td>{row.value}</td>
-        <td>{row.reason}</td>
-        <td>
-          {row.sentIn ? (
-            <Link href={`/imports/${encodeURIComponent(row.sentIn)}`}>sent in again</Link>
-          ) : row.header.length === 0 ? (
-            <span className="soft">in the download</span>
-          ) : (
-            <button
-              type="button"
-              className="button"
-              aria-expanded={cells !== null}
-              onClick={() => onEdit(cells ? null : row.cells)}
-            >
-              {cells ? "Leave as it was" : "Correct"}
-            </button>
-          )}
-        </td>
-      </tr>
-      {cells ? (
-        <tr>
-          <td colSpan={6}>
-            <div className="filters">
-              {row.header.map((name, i) => (
-                <label key={`${i}/${name}`}>
-                  {name}
-                  {name === row.column ? " (the reason)" : ""}
-                  <input
-                    type="text"
-                    value={cells[i] ?? ""}
-                    onChange={(event) => onEdit(cells.map((cell, at) => (at === i ? event.target.value : cell)))}
-                  />
-                </label>
-              ))}
-            </div>
-          </td>
-        </tr>
-      ) : null}
-    </>
+    <button
+      type="button"
+      className="button"
+      aria-expanded={cells !== null}
+      onClick={() => onEdit(cells ? null : row.cells)}
+    >
+      {cells ? "Leave as it was" : "Correct"}
+    </button>
+  );
+}
+
+function RowCells({ row, cells, onEdit }: RowProps & { cells: string[] }) {
+  return (
+    <div className="filters">
+      {row.header.map((name, i) => (
+        <label key={`${i}/${name}`}>
+          {name}
+          {name === row.column ? " (the reason)" : ""}
+          <input
+            type="text"
+            value={cells[i] ?? ""}
+            onChange={(event) => onEdit(cells.map((cell, at) => (at === i ? event.target.value : cell)))}
+          />
+        </label>
+      ))}
+    </div>
   );
 }

@@ -1,7 +1,8 @@
 "use client";
 
 import { words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
+import { MAPPING } from "@/app/_words/mapping.ts";
 import type { ColumnRule, MappingView } from "@/lib/reads/import-mapping-view.ts";
 
 /** Words of the file and what they mean, where the contract has words of its own. */
@@ -17,40 +18,33 @@ export function WordsTable({ view, onChange }: { view: MappingView; onChange: (c
   return (
     <>
       <h3>What its words mean</h3>
-      <Wide label={`Words of ${view.file}`}>
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">Column</th>
-              <th scope="col">Word of the file</th>
-              <th scope="col">Means</th>
-            </tr>
-          </thead>
-          <tbody>
-            {rows.map(({ rule, own, word }) => (
-              <tr key={`${rule.to}/${word}`}>
-                <td>{words(rule.to)}</td>
-                <td>{word}</td>
-                <td>
-                  <select
-                    aria-label={`${word} means`}
-                    value={rule.words[word] ?? ""}
-                    onChange={(event) => say(rule.to, word, event.target.value)}
-                  >
-                    {rule.words[word] === undefined ? <option value="">say what</option> : null}
-                    {own.map((known) => (
-                      <option key={known} value={known}>
-                        {words(known)}
-                      </option>
-                    ))}
-                    <option value={word}>none of these: set such rows aside</option>
-                  </select>
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label={`Words of ${view.file}`}
+        rows={rows}
+        keyOf={({ rule, word }) => `${rule.to}/${word}`}
+        columns={[
+          { name: MAPPING.column, cell: ({ rule }) => words(rule.to) },
+          { name: MAPPING.wordOfFile, cell: ({ word }) => word },
+          {
+            name: MAPPING.means,
+            cell: ({ rule, own, word }) => (
+              <select
+                aria-label={MAPPING.meaningOf(word)}
+                value={rule.words[word] ?? ""}
+                onChange={(event) => say(rule.to, word, event.target.value)}
+              >
+                {rule.words[word] === undefined ? <option value="">{MAPPING.sayWhat}</option> : null}
+                {own.map((known) => (
+                  <option key={known} value={known}>
+                    {words(known)}
+                  </option>
+                ))}
+                <option value={word}>none of these: set such rows aside</option>
+              </select>
+            ),
+          },
+        ]}
+      />
     </>
   );
 }

@@ -1,22 +1,26 @@
+import { Figure } from "@/app/_ui/figure.tsx";
 import { words } from "@/app/_ui/format.ts";
+import { CAUSES_TABLE } from "@/app/_words/site.ts";
 import { BONDING_CAUSES, CAUSES } from "@/lib/core/records.ts";
-import type { SiteScore } from "@/lib/reads/documents.ts";
+import type { SiteView } from "@/lib/reads/site-view.ts";
+import { causeFigure } from "./workings.tsx";
 
 /** Each cause by itself; causes coexist, so these need not add up to one. */
-export function CausesTable({ score }: { score: SiteScore }) {
+export function CausesTable({ view }: { view: SiteView }) {
+  const { score } = view;
   const family = new Set<string>(BONDING_CAUSES);
   const sorted = [...CAUSES].sort((a, b) => score.causes[b] - score.causes[a]);
   return (
     <section>
-      <h2>Causes</h2>
-      <p className="soft">Probability of each by itself. Causes can be there together.</p>
+      <h2>{CAUSES_TABLE.causes}</h2>
+      <p className="soft">{CAUSES_TABLE.probabilityOfEachBy}</p>
       <table>
         <thead>
           <tr>
-            <th scope="col">Cause</th>
-            <th scope="col">Family</th>
+            <th scope="col">{CAUSES_TABLE.cause}</th>
+            <th scope="col">{CAUSES_TABLE.family}</th>
             <th scope="col" className="num">
-              Probability
+              {CAUSES_TABLE.probability}
             </th>
           </tr>
         </thead>
@@ -24,8 +28,10 @@ export function CausesTable({ score }: { score: SiteScore }) {
           {sorted.map((cause) => (
             <tr key={cause}>
               <td>{words(cause)}</td>
-              <td className="soft">{family.has(cause) ? "bonding" : "other"}</td>
-              <td className="num">{score.causes[cause].toFixed(3)}</td>
+              <td className="soft">{family.has(cause) ? CAUSES_TABLE.bonding : CAUSES_TABLE.other}</td>
+              <td className="num">
+                <Figure of={`cause-${cause}`}>{causeFigure(view, cause)}</Figure>
+              </td>
             </tr>
           ))}
         </tbody>

@@ -1,7 +1,9 @@
 import { decibanText, words } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { DRIVERS_TABLE } from "@/app/_words/site.ts";
 import type { DriverPosterior } from "@/lib/correlate/drivers.ts";
 
+const MOST_DECIBANS = 40;
 /** Prior probabilities that the comparison starts from. */
 const PRIOR = { none: 0.4, each: 0.1 };
 
@@ -10,7 +12,11 @@ function decibansOf(share: number, prior: number): string {
   return decibanText(10 * Math.log10(p / (1 - p)) - 10 * Math.log10(prior / (1 - prior)));
 }
 
-const shareText = (p: number) => (p < 0.005 ? "< 0.01" : p > 0.995 ? "> 0.99" : p.toFixed(2));
+/** How much less likely than the first, as a ratio of the two; a ratio of posteriors needs no interval of its own. */
+function behindText(share: number, best: number): string {
+  const by = 10 * Math.log10(best / Math.max(share, 1e-9));
+  return by > MOST_DECIBANS ? DRIVERS_TABLE.moreThan(MOST_DECIBANS) : decibanText(by);
+}
 
 /** What drives the onsets, compared. */
 export function DriversTable({ drivers }: { drivers: DriverPosterior }) {
@@ -18,23 +24,21 @@ export function DriversTable({ drivers }: { drivers: DriverPosterior }) {
     { name: "none", share: drivers.none, prior: PRIOR.none },
     ...Object.entries(drivers.byDriver).map(([name, share]) => ({ name, share, prior: PRIOR.each })),
   ].sort((a, b) => b.share - a.share);
+  const best = rows[0]?.share ?? 1;
   return (
-    <section aria-label="What drives them">
-      <h3>What drives them</h3>
-      <p className="soft">
-        Each driver against a rate that follows only this site’s own season and time of day. Probabilities are relative
-        to this list; they are not the probability of a defect. Decibans: how far the onsets moved each from its prior.
-      </p>
-      <Wide label="Drivers compared">
+    <section aria-label={DRIVERS_TABLE.whatDrivesThem}>
+      <h3>{DRIVERS_TABLE.whatDrivesThem}</h3>
+      <p className="soft">{DRIVERS_TABLE.eachDriverAgainstA}</p>
+      <Wide label={DRIVERS_TABLE.driversCompared}>
         <table>
           <thead>
             <tr>
-              <th scope="col">Driver</th>
+              <th scope="col">{DRIVERS_TABLE.driver}</th>
               <th scope="col" className="num">
-                Share
+                {DRIVERS_TABLE.movedByTheOnsets}
               </th>
               <th scope="col" className="num">
-                Decibans
+                {DRIVERS_TABLE.behindTheFirstDecibans}
               </th>
             </tr>
           </thead>
@@ -42,11 +46,8 @@ export function DriversTable({ drivers }: { drivers: DriverPosterior }) {
             {rows.map((r) => (
               <tr key={r.name}>
                 <td>{words(r.name)}</td>
-                <td className="num">
-                  <svg className="share" width={Math.round(60 * r.share)} height={8} aria-hidden="true" />{" "}
-                  {shareText(r.share)}
-                </td>
                 <td className="num">{decibansOf(r.share, r.prior)}</td>
+                <td className="num">{behindText(r.share, best)}</td>
               </tr>
             ))}
           </tbody>

@@ -1,5 +1,7 @@
-import { decibanText } from "@/app/_ui/format.ts";
+import { Figure } from "@/app/_ui/figure.tsx";
+import { decibanText, words } from "@/app/_ui/format.ts";
 import { Sentence } from "@/app/_ui/units.tsx";
+import { REASONS } from "@/app/_words/site.ts";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 
 type Item = SiteScore["evidence"][number];
@@ -15,28 +17,37 @@ export function Reasons({ evidence }: { evidence: Item[] }) {
   return (
     <div className="pair">
       <Reason
-        title="Strongest reason for a defect"
+        title={REASONS.strongestReasonForA}
         item={most(1)}
-        none="Nothing recorded of this site speaks for one."
+        evidence={evidence}
+        none={REASONS.nothingRecordedOfThis}
       />
       <Reason
-        title="Strongest reason against"
+        title={REASONS.strongestReasonAgainst}
         item={most(-1)}
-        none="Nothing recorded of this site speaks against one."
+        evidence={evidence}
+        none={REASONS.nothingRecordedOfThisSite}
       />
     </div>
   );
 }
 
-function Reason({ title, item, none }: { title: string; item: Item | null; none: string }) {
+interface ReasonProps {
+  title: string;
+  item: Item | null;
+  evidence: Item[];
+  none: string;
+}
+
+function Reason({ title, item, evidence, none }: ReasonProps) {
   return (
     <section className="note">
       <strong>{title}</strong>
       <p>
         {item ? (
-          <>
-            <Sentence says={item.says} /> ({decibanText(item.decibans)} decibans, {item.source})
-          </>
+          <Figure of={`evidence-${evidence.indexOf(item)}`}>
+            <Sentence says={item.says} /> {REASONS.decibans(decibanText(item.decibans), words(item.source))}
+          </Figure>
         ) : (
           none
         )}

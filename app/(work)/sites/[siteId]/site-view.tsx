@@ -1,13 +1,16 @@
 import Link from "next/link";
+import { Figure, Workings } from "@/app/_ui/figure.tsx";
 import { money, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStripChart } from "@/app/_ui/rain-strip-chart.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { Term } from "@/app/_ui/term.tsx";
+import { Sentence } from "@/app/_ui/units.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { WorthTable } from "@/app/_ui/worth-table.tsx";
+import { SITE_VIEW } from "@/app/_words/site.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
 import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
@@ -23,11 +26,12 @@ import { MakeSafePanel } from "./make-safe-panel.tsx";
 import { NextTests } from "./next-tests.tsx";
 import { Reasons } from "./reasons.tsx";
 import { ScoreHistory } from "./score-history.tsx";
-import { SiteRecordsTables } from "./site-records-tables.tsx";
+import { SiteContracts, SiteRecordsTables } from "./site-records-tables.tsx";
 import { TimelineChart } from "./timeline-chart.tsx";
 import { WeatherPanel } from "./weather-panel.tsx";
 import { WeatherPicture } from "./weather-picture.tsx";
 import { WhatIf } from "./what-if.tsx";
+import { reasonWorking, siteWorkings } from "./workings.tsx";
 
 interface Props {
   view: View;
@@ -40,43 +44,87 @@ interface Props {
 }
 
 export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written }: Props) {
-  const { site, score } = view;
+  const { site } = view;
   return (
     <>
       <p>
-        <Link href="/sites">Ranked sites</Link>
+        <Link href="/sites">{SITE_VIEW.rankedSites}</Link>
       </p>
-      <h1>{site.name}</h1>
+      <section aria-label={SITE_VIEW.theAnswer} data-part="answer">
+        <h1>{site.name}</h1>
+        <p className="soft">
+          <a href="#records">{site.siteId}</a> · {site.portfolio} ·{" "}
+          <Figure of="size">{SITE_VIEW.kwDc(site.dcKw)}</Figure> {SITE_VIEW.recordsUpTo(site.timeZone)}{" "}
+          <When at={view.asOf} />
+        </p>
+        <p className="answer">
+          <Urgency value={view.urgency} /> <Isolated since={makeSafe?.open?.isolatedSince} />{" "}
+          <strong>
+            {view.answer.map(({ text, of }) =>
+              of ? (
+                <Figure key={text} of={of}>
+                  {text}
+                </Figure>
+              ) : (
+                text
+              ),
+            )}
+          </strong>
+        </p>
+        {makeSafe ? <MakeSafePanel siteId={site.siteId} view={makeSafe} /> : null}
+        <Proposal view={view} />
+        <TwoNumbers view={view} />
+      </section>
+      <Evidence view={view} />
+      <section aria-label={SITE_VIEW.rainAndFaults} data-part="picture">
+        <h2>{SITE_VIEW.twelveMonths}</h2>
+        <RainStripChart strip={view.strip} />
+        <h2>{SITE_VIEW.rainFilmOfWater}</h2>
+        {timeline ? (
+          <TimelineChart siteId={site.siteId} first={timeline} />
+        ) : (
+          <p className="empty">{SITE_VIEW.noTimeLineYet}</p>
+        )}
+        <WeatherPicture siteId={site.siteId} />
+      </section>
+      {path ? <GroundingPath view={path} edit={edit} /> : null}
+      <section aria-label={SITE_VIEW.records} id="records" data-part="records">
+        <SiteRecordsTables view={view} />
+      </section>
+      <section aria-label={SITE_VIEW.visits} data-part="visits">
+        <h2>{SITE_VIEW.visitReports}</h2>
+        <WrittenVisits visits={written} />
+        <FixWatch siteId={site.siteId} fixes={fixes} />
+      </section>
+      <section aria-label={SITE_VIEW.coverage} data-part="coverage">
+        <SiteContracts view={view} />
+        <h2>{SITE_VIEW.evidenceFile}</h2>
+        <EvidenceButton siteId={site.siteId} />
+      </section>
+      <section aria-label={SITE_VIEW.history} data-part="history">
+        <ScoreHistory history={view.history} zone={site.timeZone} />
+        <Tracing view={view} />
+      </section>
+      <Workings list={siteWorkings(view)} />
+    </>
+  );
+}
+
+function Evidence({ view }: { view: View }) {
+  const { site, score } = view;
+  return (
+    <section aria-label={SITE_VIEW.evidence} data-part="evidence">
+      <h2>{SITE_VIEW.whyEvidenceInDecibans}</h2>
       <p className="soft">
-        {site.siteId} · {site.portfolio} · {site.dcKw} kW DC · {site.timeZone} · records up to <When at={view.asOf} />
-      </p>
-      <p className="answer">
-        <Urgency value={view.urgency} /> <Isolated since={makeSafe?.open?.isolatedSince} />{" "}
-        <strong>{view.answer}</strong>
-      </p>
-      {makeSafe ? <MakeSafePanel siteId={site.siteId} view={makeSafe} /> : null}
-      <p className="no-print">
-        <Link href={`/coverage/sites/${encodeURIComponent(site.siteId)}`}>
-          Warranties, policies and deadlines of this site
-        </Link>
-      </p>
-      <TwoNumbers view={view} />
-      <Proposal view={view} />
-      <h2>Twelve months</h2>
-      <RainStripChart strip={view.strip} />
-      <h2>Why: evidence, in decibans</h2>
-      <p className="soft">
-        Each item moves the odds of a bonding or grounding defect; together they give exactly the probability above. Ten
-        decibans make it ten times as likely.
+        {SITE_VIEW.eachItemMovesThe} <Term id="deciban">{SITE_VIEW.decibans}</Term> {SITE_VIEW.makeItTenTimes}
       </p>
       <Reasons evidence={score.evidence} />
       <EvidenceChart evidence={score.evidence} />
       <div className="pair">
-        <CausesTable score={score} />
+        <CausesTable view={view} />
         <WeatherPanel view={view} />
       </div>
-      <WeatherPicture siteId={site.siteId} />
-      {path ? <GroundingPath view={path} edit={edit} /> : null}
+      <GapsAndNotes view={view} />
       <NextTests siteId={site.siteId} />
       <IfMay operation="site.what_if">
         <WhatIf
@@ -85,20 +133,7 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
           inverterIds={view.inverters.map((v) => v.inverterId)}
         />
       </IfMay>
-      <h2>Rain, film of water and ground faults</h2>
-      {timeline ? <TimelineChart siteId={site.siteId} first={timeline} /> : <p className="empty">No time line yet.</p>}
-      <FixWatch siteId={site.siteId} fixes={fixes} />
-      <section aria-label="Visit reports">
-        <h2>Visit reports</h2>
-        <WrittenVisits visits={written} />
-      </section>
-      <GapsAndNotes view={view} />
-      <ScoreHistory history={view.history} />
-      <SiteRecordsTables view={view} />
-      <Tracing view={view} />
-      <h2>Evidence file</h2>
-      <EvidenceButton siteId={site.siteId} />
-    </>
+    </section>
   );
 }
 
@@ -106,21 +141,21 @@ function TwoNumbers({ view }: { view: View }) {
   const { bonding_defect, energized_metal } = view.score;
   return (
     <div className="pair">
-      <section className="panel" aria-label="Probability of a bonding or grounding defect">
-        <h2 className="first">Bonding or grounding defect</h2>
-        <Probability value={bonding_defect} />
+      <section className="panel" aria-label={SITE_VIEW.probabilityOfABonding}>
+        <h2 className="first">{SITE_VIEW.bondingOrGroundingDefect}</h2>
+        <Figure of="bonding">
+          <Probability value={bonding_defect} />
+        </Figure>
         <p className="soft">
-          At least one cause of the bonding family is there now. The bar runs from 0 to 1; the band is the 5 % to 95 %
-          range.
+          {SITE_VIEW.atLeastOneCause} <Term id="band">{SITE_VIEW.band}</Term>.
         </p>
       </section>
-      <section className="panel" aria-label="Probability that touchable metal may be energised">
-        <h2 className="first">Metal that may be energised</h2>
-        <Probability value={energized_metal} />
-        <p className="soft">
-          A defect and a leak at once. Another question than the one beside it: a defect alone is silent until something
-          leaks.
-        </p>
+      <section className="panel" aria-label={SITE_VIEW.probabilityThatTouchableMetal}>
+        <h2 className="first">{SITE_VIEW.metalThatMayBe}</h2>
+        <Figure of="energized">
+          <Probability value={energized_metal} />
+        </Figure>
+        <p className="soft">{SITE_VIEW.aDefectAndA}</p>
       </section>
     </div>
   );
@@ -130,37 +165,43 @@ function Proposal({ view }: { view: View }) {
   const { visit, watch, currency } = view;
   if (visit) {
     return (
-      <section className={`note${visit.urgency === "make_safe" ? " danger" : ""}`} aria-label="Queued visit">
+      <section className={`note${visit.urgency === "make_safe" ? " danger" : ""}`} aria-label={SITE_VIEW.queuedVisit}>
         <strong>
-          Visit {visit.rank} in the queue, about {visit.hours_on_site} h on site
+          <Figure of="rank">{SITE_VIEW.visitInTheQueue(visit.rank)}</Figure>,{" "}
+          <Figure of="on-site">{SITE_VIEW.aboutHOnSite(visit.hours_on_site)}</Figure>
         </strong>{" "}
-        (expected to avoid {money(visit.expected_loss_avoided, currency)} a year for {money(visit.visit_cost, currency)}
-        ). <Link href={`/visits/${encodeURIComponent(visit.visit_id)}`}>Checklist</Link>,{" "}
+        (
+        <Figure of="worth">
+          {SITE_VIEW.expectedToAvoidA(money(visit.expected_loss_avoided, currency), money(visit.visit_cost, currency))}
+        </Figure>
+        ). <Link href={`/visits/${encodeURIComponent(visit.visit_id)}`}>{SITE_VIEW.checklist}</Link>,{" "}
         <PaperLink visitId={visit.visit_id} paper="checklist" />
         <ul>
           {visit.reasons.map((reason) => (
-            <li key={reason}>{reason}</li>
+            <li key={reason}>
+              <Told says={reason} of={reasonWorking(reason)} />
+            </li>
           ))}
         </ul>
-        <WorthFold view={view} />
       </section>
     );
   }
   return (
-    <section className="note" aria-label="On watch">
-      <strong>On watch.</strong> {watch?.reason} What would change it: {watch?.wouldChange}
-      <WorthFold view={view} />
+    <section className="note" aria-label={SITE_VIEW.onWatch}>
+      <strong>{SITE_VIEW.onWatch2}</strong> <Told says={watch?.reason ?? ""} of="worth" /> {SITE_VIEW.whatWouldChangeIt}{" "}
+      <Told says={watch?.wouldChange ?? ""} of="worth" />
     </section>
   );
 }
 
-function WorthFold({ view: { terms, currency, watch } }: { view: View }) {
-  if (terms.length === 0) return null;
-  return (
-    <details>
-      <summary>What {watch ? "a visit would be" : "the visit is"} worth, term by term</summary>
-      <WorthTable terms={terms} currency={currency} wouldChange={watch?.wouldChange ?? null} />
-    </details>
+/** A sentence of the program; where it holds a figure, all of it opens the working. */
+function Told({ says, of }: { says: string; of: string }) {
+  return /\d/.test(says) ? (
+    <Figure of={of}>
+      <Sentence says={says} />
+    </Figure>
+  ) : (
+    <Sentence says={says} />
   );
 }
 
@@ -169,20 +210,20 @@ function GapsAndNotes({ view }: { view: View }) {
   return (
     <div className="pair">
       <section>
-        <h2>Gaps</h2>
-        {gaps.length === 0 ? <p>No gap is known. That is no clearance.</p> : null}
+        <h2>{SITE_VIEW.gaps}</h2>
+        {gaps.length === 0 ? <p>{SITE_VIEW.noGapIsKnown}</p> : null}
         {gaps.map((gap) => (
           <p key={gap.says} className="note gap">
-            <strong>{words(gap.what)}</strong>: {gap.says}
+            <strong>{words(gap.what)}</strong>: <Told says={gap.says} of="gap" />
           </p>
         ))}
       </section>
       <section>
-        <h2>Notes</h2>
-        {notes.length === 0 ? <p className="soft">None.</p> : null}
+        <h2>{SITE_VIEW.notes}</h2>
+        {notes.length === 0 ? <p className="soft">{SITE_VIEW.none}</p> : null}
         {notes.map((note) => (
           <p key={note} className="note">
-            {note}
+            <Told says={note} of="note" />
           </p>
         ))}
       </section>
@@ -199,7 +240,9 @@ function Counts({ title, unit, counts }: { title: string; unit: string; counts: 
           <tr key={name}>
             <th scope="row">{words(name.replace(/[A-Z]/g, (letter) => `_${letter.toLowerCase()}`))}</th>
             <td className="num">
-              {Math.round(n).toLocaleString("en-US")} {unit}
+              <Figure of="log">
+                {Math.round(n).toLocaleString("en-US")} {unit}
+              </Figure>
             </td>
           </tr>
         ))}
@@ -212,17 +255,30 @@ function Tracing({ view }: { view: View }) {
   const { computedFrom } = view;
   return (
     <section>
-      <h2>How this score came about</h2>
+      <h2>{SITE_VIEW.howThisScoreCame}</h2>
       <p className="soft">
-        Computed <When at={computedFrom.computedAt} /> from input {computedFrom.inputHash}, parameters{" "}
-        {computedFrom.parameterVersion}, program {computedFrom.codeVersion}; {view.faultRows} fault rows,{" "}
-        {view.episodesTotal} ground-fault episodes.
+        {SITE_VIEW.computed} <When at={computedFrom.computedAt} /> {SITE_VIEW.from}{" "}
+        <Figure of="bonding">
+          {SITE_VIEW.inputParametersProgram(
+            computedFrom.inputHash,
+            computedFrom.parameterVersion,
+            computedFrom.codeVersion,
+          )}
+        </Figure>
+        ;{" "}
+        <Figure of="counts">
+          {SITE_VIEW.faultRowsGroundFault(
+            view.faultRows.toLocaleString("en-US"),
+            view.episodesTotal.toLocaleString("en-US"),
+          )}
+        </Figure>
+        .
       </p>
       <details>
-        <summary>How the log was read, and which hours count</summary>
+        <summary>{SITE_VIEW.howTheLogWas}</summary>
         <div className="pair">
-          <Counts title="Fault log" unit="" counts={view.logCounts} />
-          <Counts title="Unit-hours left out" unit="h" counts={view.excludedUnitHours} />
+          <Counts title={SITE_VIEW.faultLog} unit="" counts={view.logCounts} />
+          <Counts title={SITE_VIEW.unitHoursLeftOut} unit="h" counts={view.excludedUnitHours} />
         </div>
       </details>
     </section>

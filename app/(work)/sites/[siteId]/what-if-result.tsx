@@ -1,7 +1,8 @@
-import { decibanText, words } from "@/app/_ui/format.ts";
+import { banded, decibanText, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { WHAT_IF_RESULT } from "@/app/_words/site.ts";
 import { CAUSES } from "@/lib/core/records.ts";
 import type { WhatIfView } from "@/lib/reads/what-if-view.ts";
 
@@ -9,26 +10,30 @@ const MOST_CAUSES = 5;
 
 /** The belief now and with the findings set, side by side. */
 export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) {
-  const moved = CAUSES.map((cause) => ({ cause, from: before.causes[cause], to: after.causes[cause] }))
-    .sort((a, b) => Math.abs(b.to - b.from) - Math.abs(a.to - a.from))
+  const moved = CAUSES.map((cause) => ({
+    cause,
+    from: { p: before.causes[cause], ...before.causeBands[cause] },
+    to: { p: after.causes[cause], ...after.causeBands[cause] },
+  }))
+    .sort((a, b) => Math.abs(b.to.p - b.from.p) - Math.abs(a.to.p - a.from.p))
     .slice(0, MOST_CAUSES);
   const total = (source: string, side: typeof before) =>
     side.evidence.filter((e) => e.source === source).reduce((sum, e) => sum + e.decibans, 0);
   const sources = [...new Set([...before.evidence, ...after.evidence].map((e) => e.source))];
   return (
-    <Wide label="Belief now and then">
+    <Wide label={WHAT_IF_RESULT.beliefNowAndThen}>
       <table className="ranked" data-what-if-result>
         <thead>
           <tr>
-            <th scope="col">Of the site</th>
-            <th scope="col">Now</th>
-            <th scope="col">With these findings</th>
+            <th scope="col">{WHAT_IF_RESULT.ofTheSite}</th>
+            <th scope="col">{WHAT_IF_RESULT.now}</th>
+            <th scope="col">{WHAT_IF_RESULT.withTheseFindings}</th>
           </tr>
         </thead>
         <tbody>
           <tr>
             <th scope="row" className="site">
-              Bonding or grounding defect
+              {WHAT_IF_RESULT.bondingOrGroundingDefect}
             </th>
             <td data-label="Now">
               <Probability value={before.bonding} />
@@ -39,7 +44,7 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
           </tr>
           <tr>
             <th scope="row" className="site">
-              Metal that may be energised
+              {WHAT_IF_RESULT.metalThatMayBe}
             </th>
             <td data-label="Now">
               <Probability value={before.energized} />
@@ -50,7 +55,7 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
           </tr>
           <tr>
             <th scope="row" className="site">
-              Urgency
+              {WHAT_IF_RESULT.urgency}
             </th>
             <td data-label="Now">
               <Urgency value={before.urgency} />
@@ -62,10 +67,10 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
           {moved.map(({ cause, from, to }) => (
             <tr key={cause}>
               <th scope="row" className="site">
-                {words(cause)}, by itself
+                {WHAT_IF_RESULT.byItself(words(cause))}
               </th>
-              <td data-label="Now">{from.toFixed(3)}</td>
-              <td data-label="With these findings">{to.toFixed(3)}</td>
+              <td data-label="Now">{banded(from)}</td>
+              <td data-label="With these findings">{banded(to)}</td>
             </tr>
           ))}
           {sources
@@ -73,7 +78,7 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
             .map((source) => (
               <tr key={source}>
                 <th scope="row" className="site">
-                  Evidence: {source}, decibans
+                  {WHAT_IF_RESULT.evidenceDecibans(source)}
                 </th>
                 <td data-label="Now">{decibanText(total(source, before))}</td>
                 <td data-label="With these findings">{decibanText(total(source, after))}</td>

@@ -1,0 +1,2 @@
+/** The pages of the header, which a phone shows as a menu. */
+export const MENU_ID = "pages";
