@@ -13,6 +13,7 @@ import { roadPlaces } from "../dispatch/routes/road-table.ts";
 import { type PlanAsk, planInThread } from "../jobs/plan-thread.ts";
 import type { Actor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
+import { siteHolds } from "../store/site-holds.ts";
 import { crews, sitesOf, visitsOf } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { positionOf, storedWays } from "../store/travel-times.ts";
@@ -21,7 +22,7 @@ import { wetLook } from "../visit/wet-look.ts";
 import { basesOffLand } from "./bases-on-land.ts";
 import type { PlanDocument, QueueDocument } from "./documents.ts";
 import { siteOutlooks } from "./plan-outlook.ts";
-import { queueDocument } from "./queue.ts";
+import { holdSays, queueDocument } from "./queue.ts";
 import { whenFresh } from "./when-fresh.ts";
 
 const DAY_HOURS = 24;
@@ -126,13 +127,16 @@ export async function planInput(
   const queue = wanted ? null : await queueDocument(tx);
   const asked = wanted ?? (queue ? await visitsToPlan(tx, queue) : []);
   const looks = await openWetLooks(tx);
+  const holds = await siteHolds(tx);
   const siteIds = [...new Set(asked.map((visit) => visit.siteId))];
   const sites = await sitesOf(tx, siteIds);
   const booked = new Map((await visitsOf(tx, siteIds)).map((visit) => [visit.visitId, visit]));
   const visits = asked.flatMap(({ siteId, ...visit }): VisitToPlan[] => {
     const site = sites.get(siteId);
     if (!site) return [];
-    const now = { ...visit, site, booked: booked.get(visit.visitId) ?? null };
+    const hold = holds.get(siteId);
+    const held = hold ? { held: { until: hold.until, says: holdSays(hold) } } : {};
+    const now = { ...visit, site, booked: booked.get(visit.visitId) ?? null, ...held };
     return [visit.inTheWet && !looks.has(visit.visitId) ? { ...now, inTheWet: "taken_back" as const } : now];
   });
   const { roadFactor, speedKmh, defaultHourlyCost, defaultCostPerKm } = DEFAULT_DISPATCH_PARAMETERS;

@@ -16,6 +16,7 @@ import { photoFrames } from "./backup-photos.ts";
 import { copyOut, settleCopyText } from "./copy-stream.ts";
 import type { DatabaseAddress } from "./embedded.ts";
 import { gzipInto } from "./gzip-into.ts";
+import { promptSocket } from "./prompt-socket.ts";
 import { accountIds, appliedMigrations, rowsOf, type StoredTable, storedTables } from "./stored-tables.ts";
 import type { Sql } from "./transaction.ts";
 
@@ -40,7 +41,10 @@ export async function backUp(address: DatabaseAddress, file: string, madeAt: num
   if (existsSync(target))
     throw new AppError("wrong_use", { message: `${target} exists. A backup never overwrites: name another file.` });
   const unfinished = `${target}.unfinished-${process.pid}`;
-  const owner = postgres(address.ownerUrl, { max: 1, onnotice: () => {}, connect_timeout: 10 });
+  const owner = postgres(address.ownerUrl, {
+    ...{ max: 1, onnotice: () => {}, connect_timeout: 10 },
+    ...promptSocket(address.ownerUrl),
+  });
   try {
     const done = await owner.begin("read only isolation level repeatable read", async (tx) => {
       await settleCopyText(tx);

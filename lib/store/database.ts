@@ -6,6 +6,7 @@ import { ensureDataFolder } from "./data-folder.ts";
 import { attachEmbedded, type DatabaseAddress, releaseEmbedded } from "./embedded.ts";
 import { PrismaClient } from "./generated/client.ts";
 import { endOnLostSocket } from "./lost-socket.ts";
+import { promptSocket } from "./prompt-socket.ts";
 
 /**
  * The open database of this process: postgres.js for COPY and set-based SQL, Prisma for records, and a small pool that looks
@@ -69,6 +70,7 @@ export function openDatabase(address: DatabaseAddress): Database {
       prepare: !isPooled,
       onnotice: () => {},
       connect_timeout: 10,
+      ...promptSocket(url),
       connection: { application_name: "raintrip", TimeZone: "UTC", ...(switched ? { role: "raintrip_app" } : {}) },
     });
   const options = `-c TimeZone=UTC${switched ? " -c role=raintrip_app" : ""}`;

@@ -22,6 +22,7 @@ import {
 import { PhotoCheck, restorePhotos } from "./backup-photos.ts";
 import { copyIn, settleCopyText } from "./copy-stream.ts";
 import type { DatabaseAddress } from "./embedded.ts";
+import { promptSocket } from "./prompt-socket.ts";
 import { appliedMigrations, copyStatement, type StoredTable, storedTables } from "./stored-tables.ts";
 import type { Sql } from "./transaction.ts";
 
@@ -47,7 +48,10 @@ export interface RestoreDone {
  */
 export async function restore(address: DatabaseAddress, file: string, patienceMs = 10_000): Promise<RestoreDone> {
   const checked = await checkBackup(file);
-  const owner = postgres(address.ownerUrl, { max: 1, onnotice: () => {}, connect_timeout: 10 });
+  const owner = postgres(address.ownerUrl, {
+    ...{ max: 1, onnotice: () => {}, connect_timeout: 10 },
+    ...promptSocket(address.ownerUrl),
+  });
   let takeBackPhotos = () => {};
   try {
     return (await owner.begin(async (tx) => {
@@ -193,7 +197,8 @@ async function fillTables(tx: Sql, file: string): Promise<void> {
   while (!next.done) {
     const frame = next.value;
     next = await frames.next();
-    if (frame.kind !== "T") continue;
+    // Most tables of a small installation are empty, and a COPY costs the wait for its end even then.
+    if (frame.kind !== "T" || next.done || next.value.kind !== "R") continue;
     const { table, columns } = parsed(TableStart, frame);
     async function* rows() {
       for (; !next.done && next.value.kind === "R"; next = await frames.next()) yield next.value.payload;

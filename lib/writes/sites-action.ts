@@ -68,7 +68,10 @@ async function hold(tx: Sql, actor: Actor, { until, reason }: SitesAction, sites
       held_by = EXCLUDED.held_by, held_at = clock_timestamp()`;
   const refused = sites
     .filter((s) => s.urgency === "make_safe")
-    .map((s) => ({ siteId: s.site_id, why: "make safe: an emergency cannot be held" }));
+    .map((s) => ({
+      siteId: s.site_id,
+      why: "make safe: an emergency cannot be held, because people may touch live metal meanwhile",
+    }));
   return { changed: may, refused };
 }
 

@@ -34,7 +34,7 @@ export async function screensOf(url: string, request: APIRequestContext): Promis
     siteId: visit?.site_id,
     visitId: visit?.visit_id,
     book: exposure.books[0]?.book ?? undefined,
-    planId: /\/plan\/(?!earned|going-out)([\w-]+)"/.exec(html)?.[1],
+    planId: /\/plan\/(?!earned|going-out|travel-times)([\w-]+)"/.exec(html)?.[1],
     importId: /\/imports\/([\w-]+)"/.exec(imports)?.[1],
   };
   const pages = readdirSync(APP, { recursive: true, encoding: "utf8" })

@@ -48,6 +48,25 @@ describe("planInstance", () => {
     }
   });
 
+  test("a held site is passed over until its day; an emergency and what was promised are not held", () => {
+    const held = { until: "2026-06-01", says: "Held until 2026-06-01 by A. Manager: roof works." };
+    const booked = {
+      ...{ visitId: "promised", siteId: "S-promised", crewId: "C1", status: "promised" as const, note: null },
+      ...{ promisedFrom: Date.parse("2026-06-01T14:00:00Z"), promisedTo: Date.parse("2026-06-01T15:00:00Z") },
+    };
+    const visits = [
+      visit("held", { held }),
+      visit("hazard", { held, urgency: "make_safe" }),
+      visit("promised", { held, booked }),
+    ];
+    expect(planned(input(visits, [crew()])).unserved).toMatchObject([
+      { visitId: "held", code: "held", why: held.says },
+    ]);
+    const two = planned({ ...input([visit("held", { held })], [crew()]), days: 2 });
+    expect(two.unserved).toEqual([]);
+    expect(two.days.map((day) => day.shift.day)).toEqual(["2026-06-02"]);
+  });
+
   test("serves make-safe first when the hours are not enough, whatever the money", () => {
     const visits = [
       visit("rich", { hoursOnSite: 6, avoided: 1e6 }),

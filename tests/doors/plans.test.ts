@@ -5,6 +5,8 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readPlanBoard, readPlans } from "../../lib/reads/plan-board.ts";
 import { readMoves } from "../../lib/reads/plan-moves.ts";
+import { readQueue } from "../../lib/reads/queue.ts";
+import { SitesAction } from "../../lib/reads/ranked-sites-query.ts";
 import { readVisit } from "../../lib/reads/visit.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { storedPlan } from "../../lib/store/plans.ts";
@@ -13,7 +15,7 @@ import { saveSiteForecast } from "../../lib/store/weather-feed.ts";
 import { changePlan, type PlanEdit } from "../../lib/writes/change-plan.ts";
 import { confirmPlan } from "../../lib/writes/confirm-plan.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
-
+import { actOnSites } from "../../lib/writes/sites-action.ts";
 import { removeTravelTimes, takeTravelTimes } from "../../lib/writes/travel-times.ts";
 import { changeWetLook } from "../../lib/writes/wet-look.ts";
 import { writeDemoDrop } from "../../seed/write-demo.ts";
@@ -251,6 +253,31 @@ describe("a plan of crews and ways that cannot all be right", () => {
     } finally {
       for (const { id, lon, starts, days } of before) await set(id, lon, starts, days);
     }
+  });
+});
+
+describe("a hold", () => {
+  test("keeps a proposal out of the plan until its day, with its reason; an emergency and a promise it does not keep", async () => {
+    const before = await board((await made()).planId);
+    const visit = stopsOf(before).find((v) => v.urgency !== "make_safe" && v.visitId.startsWith("visit-"));
+    if (!visit) throw new Error("the demo has no plain stop");
+    const act = (more: object) => actOnSites(LOCAL_ACTOR, SitesAction.parse({ siteIds: [visit.siteId], ...more }));
+    expect((await act({ action: "hold", until: "2026-12-31", reason: "roof works by the owner" })).done).toBe(1);
+    const queued = (await readQueue(LOCAL_ACTOR)).visits.find((v) => v.visit_id === visit.visitId);
+    expect(queued?.reasons[0]).toMatch(/^Held until 2026-12-31 by .+: roof works by the owner\./);
+    // The plan from before says what is no more right of it; the next one leaves the visit out and says why.
+    expect((await board(before.planId)).broken.join(" ")).toContain(visit.visitId);
+    const view = await board((await made()).planId);
+    expect(view.unserved.find((u) => u.visitId === visit.visitId)).toMatchObject({
+      code: "held",
+      why: expect.stringContaining("Held until 2026-12-31"),
+    });
+    expect(stopsOf(view).some((stop) => stop.visitId === visit.visitId)).toBe(false);
+    expect((await act({ action: "release" })).done).toBe(1);
+    expect((await readQueue(LOCAL_ACTOR)).visits.find((v) => v.visit_id === visit.visitId)?.reasons[0]).not.toMatch(
+      /Held/,
+    );
+    expect(stopsOf(await board((await made()).planId)).some((stop) => stop.visitId === visit.visitId)).toBe(true);
   });
 });
 

@@ -41,7 +41,9 @@ test("the list: held sites leave it, emergencies cannot be held, a part of the m
   );
   expect(await act({ action: "hold", until: "2099-01-01", reason: "roof works" })).toEqual({
     done: 1,
-    skipped: [{ siteId: "S2", why: "make safe: an emergency cannot be held" }],
+    skipped: [
+      { siteId: "S2", why: "make safe: an emergency cannot be held, because people may touch live metal meanwhile" },
+    ],
   });
   expect(await list()).toEqual(["S2"]);
   expect(await list({ held: "only" })).toEqual(["S1"]);

@@ -50,16 +50,17 @@ function ImportsTable({ imports }: { imports: ImportSummary[] }) {
   return (
     <Table
       label="Drops so far"
+      className="ranked"
       rows={imports}
       keyOf={(i) => i.importId}
       columns={[
         { name: "Drop", cell: (i) => <Link href={`/imports/${encodeURIComponent(i.importId)}`}>{i.name}</Link> },
-        { name: "Asked for", cell: (i) => `${utcTime(i.requestedAt)} by ${i.requestedBy}` },
-        { name: "State", cell: (i) => <ImportState item={i} /> },
-        { name: "Rows", num: true, cell: (i) => i.rows.toLocaleString("en-US") },
-        { name: "Accepted", num: true, cell: (i) => i.accepted.toLocaleString("en-US") },
-        { name: "Unchanged", num: true, cell: (i) => i.unchanged.toLocaleString("en-US") },
-        { name: "Set aside", num: true, cell: (i) => i.setAside.toLocaleString("en-US") },
+        { name: "Asked for", label: "Asked for", cell: (i) => `${utcTime(i.requestedAt)} by ${i.requestedBy}` },
+        { name: "State", label: "State", cell: (i) => <ImportState item={i} /> },
+        { name: "Rows", label: "Rows", num: true, cell: (i) => i.rows.toLocaleString("en-US") },
+        { name: "Accepted", label: "Accepted", num: true, cell: (i) => i.accepted.toLocaleString("en-US") },
+        { name: "Unchanged", label: "Unchanged", num: true, cell: (i) => i.unchanged.toLocaleString("en-US") },
+        { name: "Set aside", label: "Set aside", num: true, cell: (i) => i.setAside.toLocaleString("en-US") },
       ]}
     />
   );

@@ -22,6 +22,8 @@ export function evidenceOption(evidence: SiteScore["evidence"], tokens: Tokens):
     grid: { left: 130, right: 60, top: 8, bottom: 40 },
     xAxis: {
       type: "value",
+      // On a phone the figure of the longest bar to the left would stand on the names of the items.
+      min: ({ min, max }: { min: number; max: number }) => (min < 0 ? Math.floor(min - 0.15 * (max - min)) : 0),
       name: EVIDENCE_OPTION.decibansLeftAgainstRight,
       nameLocation: "middle",
       nameGap: 26,

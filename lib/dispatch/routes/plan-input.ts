@@ -1,4 +1,4 @@
-import type { Crew, Instant, Site, Skill, Visit } from "../../core/records.ts";
+import type { Crew, Instant, LocalDay, Site, Skill, Visit } from "../../core/records.ts";
 import type { Urgency } from "../urgency.ts";
 
 /** One visit of the queue as the plan needs it. */
@@ -19,7 +19,13 @@ export interface VisitToPlan {
    * not allowed any more. Absent: nobody is sent onto wet metal.
    */
   inTheWet?: "allowed" | "taken_back" | undefined;
+  /** Somebody holds the site up to and with that day. Binds neither an emergency nor what was promised. */
+  held?: { until: LocalDay; says: string } | undefined;
 }
+
+/** The hold that keeps a visit from a plan; null when none does. */
+export const bindingHold = ({ urgency, booked, held }: VisitToPlan): VisitToPlan["held"] | null =>
+  held && urgency !== "make_safe" && booked?.status !== "promised" ? held : null;
 
 /** What is expected of the hour that ends at `at`; null where nobody knows. */
 export interface OutlookHour {
@@ -73,6 +79,7 @@ export interface PlanInput {
 
 export const UNSERVED_CODES = [
   "no_crew_day",
+  "held",
   "longer_than_shift",
   "other_crew_promised",
   "skill_missing",

@@ -1,6 +1,13 @@
 import type { Crew, Instant, Visit } from "../../core/records.ts";
 import { clockOn, type Shift, shiftsOf } from "./crew-days.ts";
-import { type OutlookHour, type PlanInput, type Refusal, UNSERVED_CODES, type VisitToPlan } from "./plan-input.ts";
+import {
+  bindingHold,
+  type OutlookHour,
+  type PlanInput,
+  type Refusal,
+  UNSERVED_CODES,
+  type VisitToPlan,
+} from "./plan-input.ts";
 import { roadPlaces, roadTable } from "./road-table.ts";
 import { type Offer, type RouteInstance, type RouteStop, routeCost, type Tier } from "./route-instance.ts";
 import { accessSpan, fitSpans, groundRefusal, roofRefusal, type Span } from "./working-windows.ts";
@@ -153,6 +160,8 @@ function offerOf(
   dayNumber: number,
 ): Offer | Refusal {
   const serviceMs = visit.hoursOnSite * 60 * MINUTE_MS;
+  const hold = bindingHold(visit);
+  if (hold && shift.day <= hold.until) return { code: "held", why: hold.says };
   const promise = promiseOf(visit, input.from);
   const barred = (promise && promisedElsewhere(promise, shift)) ?? crewRefusal(visit, shift, serviceMs, way);
   if (barred) return barred;

@@ -128,8 +128,10 @@ function binding({ booked, site }: VisitToPlan, input: PlanInput): VisitToPlan["
   return passed ? null : booked;
 }
 
-function crewRules(visit: VisitToPlan, { shift: { crew } }: PlannedDay, input: PlanInput): string[] {
+function crewRules(visit: VisitToPlan, { shift: { crew, day } }: PlannedDay, input: PlanInput): string[] {
   const broken: string[] = [];
+  const mayWait = visit.urgency !== "make_safe" && visit.booked?.status !== "promised";
+  if (mayWait && visit.held && day <= visit.held.until) broken.push(`held until ${visit.held.until}`);
   for (const skill of visit.skills) if (!crew.skills.includes(skill)) broken.push(`${crew.crewId} lacks ${skill}`);
   const pair = crew.people !== null && crew.people >= 2 && crew.qualifiedPeople !== null && crew.qualifiedPeople >= 1;
   if (!pair && visit.urgency === "make_safe") broken.push("make-safe work without two people, one qualified");

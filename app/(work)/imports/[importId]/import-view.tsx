@@ -72,22 +72,24 @@ function FilesTable({ view }: { view: View }) {
   return (
     <Table
       label="Files of this drop"
+      className="ranked"
       rows={view.files}
       keyOf={(f) => f.file}
       columns={[
         { name: "File", cell: (f) => f.file },
         {
           name: "State",
+          label: "State",
           cell: (f) =>
             f.status === "reading" && f.bytesTotal
               ? `reading ${Math.floor((100 * f.bytesRead) / f.bytesTotal)} %`
               : f.status,
         },
-        { name: "Rows", num: true, cell: (f) => f.rows.toLocaleString("en-US") },
-        { name: "Accepted", num: true, cell: (f) => f.accepted.toLocaleString("en-US") },
-        { name: "Unchanged", num: true, cell: (f) => f.unchanged.toLocaleString("en-US") },
-        { name: "Set aside", num: true, cell: (f) => f.setAside.toLocaleString("en-US") },
-        { name: "Notes", cell: (f) => f.notes.join(". ") },
+        { name: "Rows", label: "Rows", num: true, cell: (f) => f.rows.toLocaleString("en-US") },
+        { name: "Accepted", label: "Accepted", num: true, cell: (f) => f.accepted.toLocaleString("en-US") },
+        { name: "Unchanged", label: "Unchanged", num: true, cell: (f) => f.unchanged.toLocaleString("en-US") },
+        { name: "Set aside", label: "Set aside", num: true, cell: (f) => f.setAside.toLocaleString("en-US") },
+        { name: "Notes", label: "Notes", cell: (f) => f.notes.join(". ") },
       ]}
     />
   );
