@@ -1,9 +1,10 @@
 import type { MetadataRoute } from "next";
+import { MANIFEST } from "@/app/_words/shell.ts";
 
 export default function manifest(): MetadataRoute.Manifest {
   return {
-    name: "Raintrip visits",
-    short_name: "Raintrip",
+    name: MANIFEST.raintripVisits,
+    short_name: MANIFEST.raintrip,
     start_url: "/visits/today",
     display: "standalone",
     background_color: "#fbfaf7",

@@ -1,4 +1,5 @@
 "use client";
+import { CLIENT } from "@/app/_words/sign-in.ts";
 
 /**
  * Ask the sign-in part of the server.
@@ -16,9 +17,9 @@ export async function post<T>(path: string, body: unknown): Promise<T> {
 }
 
 function sentence(status: number, message: string | undefined): string {
-  if (status === 401) return "This address and password do not go together. Check both and try again.";
-  if (status === 429 && !message?.includes("wrong passwords")) return "Too many tries from here. Wait a minute.";
-  return message ?? `The server answered ${status}.`;
+  if (status === 401) return CLIENT.thisAddressAndPassword;
+  if (status === 429 && !message?.includes("wrong passwords")) return CLIENT.tooManyTriesFrom;
+  return message ?? CLIENT.theServerAnswered(status);
 }
 
 /** Where to go after signing in: a page of this installation, never another site. */

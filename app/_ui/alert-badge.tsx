@@ -2,12 +2,13 @@
 
 import { useQuery } from "@tanstack/react-query";
 import { NAV } from "@/app/_words/shared.ts";
+import { ALERT_BADGE } from "@/app/_words/ui.ts";
 
 const LOOK_MS = 15_000;
 
 async function fetchCount(): Promise<number> {
   const reply = await fetch("/api/pages/alerts/count");
-  if (!reply.ok) throw new Error(`The server answered ${reply.status}.`);
+  if (!reply.ok) throw new Error(ALERT_BADGE.theServerAnswered(reply.status));
   return ((await reply.json()) as { waiting: number }).waiting;
 }
 

@@ -1,4 +1,5 @@
 import { FIX } from "@/app/_words/shared.ts";
+import { FIX_STATE } from "@/app/_words/ui.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 
 const SIGNS: Record<FixLine["state"], string> = {
@@ -21,11 +22,11 @@ export function FixState({ fix }: { fix: Pick<FixLine, "state" | "reopened"> }) 
 
 /** Wet hours still needed, and when they are expected. */
 export function wetHoursText({ wetHoursToGo, expectedBy, expectedFrom, reopened }: FixLine): string {
-  if (reopened) return "open again: silence no longer settles it";
-  if (wetHoursToGo === null) return "silence alone would not get there";
-  if (wetHoursToGo === 0) return "none: 95 % is reached";
+  if (reopened) return FIX_STATE.openAgainSilenceNo;
+  if (wetHoursToGo === null) return FIX_STATE.silenceAloneWouldNot;
+  if (wetHoursToGo === 0) return FIX_STATE.noneIsReached;
   const hours = `${Math.max(1, Math.round(wetHoursToGo))} unit-hours`;
-  if (expectedBy === null) return `${hours}; a date cannot be given`;
-  const from = expectedFrom === "station" ? "by the station’s usual wetness" : "by the pace of the log";
+  if (expectedBy === null) return FIX_STATE.aDateCannotBe(hours);
+  const from = expectedFrom === "station" ? FIX_STATE.byTheStationsUsual : FIX_STATE.byThePaceOf;
   return `${hours}, about ${expectedBy.slice(0, 10)} ${from}`;
 }

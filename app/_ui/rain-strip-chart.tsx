@@ -1,6 +1,7 @@
 "use client";
 
 import { useRef } from "react";
+import { RAIN_STRIP_CHART } from "@/app/_words/ui.ts";
 import type { RainStrip as Strip } from "@/lib/reads/ranked-sites-view.ts";
 import { Frame } from "./chart/frame.tsx";
 import { svgCanvas } from "./chart/svg-canvas.ts";
@@ -9,7 +10,7 @@ import { RainStrip, RainStripLegend } from "./rain-strip.tsx";
 import { stripDays } from "./rain-strip-paths.ts";
 import { useUnits } from "./units.tsx";
 
-const figure = (value: number | null) => (value === null ? "not known" : number(value));
+const figure = (value: number | null) => (value === null ? RAIN_STRIP_CHART.notKnown : number(value));
 
 /** The strip of a site by itself, with its sentence, its days as a table and both as files. */
 export function RainStripChart({ strip }: { strip: Strip }) {
@@ -19,13 +20,13 @@ export function RainStripChart({ strip }: { strip: Strip }) {
   return (
     <Frame
       name="twelve-months"
-      title="Twelve months of rain, dew and ground faults"
-      says="One day to a place from left to right: rain and dew stand above the line, ground-fault onsets hang below it. Marks below that follow the bars above are faults that follow the rain; a dotted line is weather that nobody observed."
+      title={RAIN_STRIP_CHART.twelveMonthsOfRain}
+      says={RAIN_STRIP_CHART.oneDayToA}
       table={{
-        head: ["Day", "Rain", "Dew, h", "Ground-fault onsets"],
+        head: [RAIN_STRIP_CHART.day, RAIN_STRIP_CHART.rain, RAIN_STRIP_CHART.dewH, RAIN_STRIP_CHART.groundFaultOnsets],
         rows: days.map((d) => [
           d.day,
-          d.rainMm === null ? "not known" : rainText(d.rainMm, units),
+          d.rainMm === null ? RAIN_STRIP_CHART.notKnown : rainText(d.rainMm, units),
           figure(d.dewHours),
           String(d.onsets),
         ]),

@@ -1,3 +1,4 @@
+import { RAIN_STRIP_PATHS } from "@/app/_words/ui.ts";
 import type { RainStrip } from "@/lib/reads/ranked-sites-view.ts";
 
 /** Height of the drawing and its line between water and faults, in its own units. */
@@ -47,10 +48,10 @@ export function rainStripPaths(strip: RainStrip): StripPaths {
   });
   const faults =
     onsets === 0
-      ? "no ground fault"
-      : `${onsets} ground-fault onset${onsets === 1 ? "" : "s"}, ${onWetDays} on a rain day or the day after`;
-  const unknown = unknownDays > 0 ? `, weather not known on ${unknownDays} days` : "";
-  return { ...paths, says: `Twelve months to ${strip.endDay}: ${rainDays} rain days${unknown}, ${faults}.` };
+      ? RAIN_STRIP_PATHS.noGroundFault
+      : RAIN_STRIP_PATHS.groundFaultOnsetOn(onsets, onsets === 1 ? "" : "s", onWetDays);
+  const unknown = unknownDays > 0 ? RAIN_STRIP_PATHS.weatherNotKnownOn(unknownDays) : "";
+  return { ...paths, says: RAIN_STRIP_PATHS.twelveMonthsToRain(strip.endDay, rainDays, unknown, faults) };
 }
 
 /** The days of a strip, oldest first; null is weather that was not observed. */

@@ -1,3 +1,4 @@
+import { RAIN_STRIP } from "@/app/_words/ui.ts";
 import type { RainStrip as Strip } from "@/lib/reads/ranked-sites-view.ts";
 import { rainStripPaths, STRIP_HEIGHT } from "./rain-strip-paths.ts";
 
@@ -27,19 +28,19 @@ export function RainStripLegend() {
     <p className="legend">
       <span>
         <i className="of-water" />
-        rain
+        {RAIN_STRIP.rain}
       </span>
       <span>
         <i className="of-dew" />
-        dew
+        {RAIN_STRIP.dew}
       </span>
       <span>
         <i className="of-fault" />
-        ground-fault onsets, below the line
+        {RAIN_STRIP.groundFaultOnsetsBelow}
       </span>
       <span>
         <i className="of-unknown" />
-        weather not known
+        {RAIN_STRIP.weatherNotKnown}
       </span>
     </p>
   );

@@ -1,4 +1,5 @@
 "use client";
+import { SHRINK_PHOTO } from "@/app/_words/ui.ts";
 
 const LONGEST_PX = 1600;
 /** From here on a picture that cannot be opened is most likely too large for the phone's memory. */
@@ -10,9 +11,9 @@ const LARGE_BYTES = 10_000_000;
  */
 export async function shrinkPhoto(file: Blob): Promise<Blob> {
   const picture = await createImageBitmap(file).catch(() => {
-    if (file.size < LARGE_BYTES) throw new Error("This file is not a picture that the phone can read.");
+    if (file.size < LARGE_BYTES) throw new Error(SHRINK_PHOTO.thisFileIsNot);
     const mb = Math.round(file.size / 1e6);
-    throw new Error(`This photo has ${mb} MB and the phone cannot open it. Take it again at a lower size.`);
+    throw new Error(SHRINK_PHOTO.thisPhotoHasMb(mb));
   });
   const scale = Math.min(1, LONGEST_PX / Math.max(picture.width, picture.height));
   const canvas = document.createElement("canvas");
@@ -22,7 +23,7 @@ export async function shrinkPhoto(file: Blob): Promise<Blob> {
   picture.close();
   return new Promise((resolve, reject) =>
     canvas.toBlob(
-      (blob) => (blob ? resolve(blob) : reject(new Error("The photo could not be made smaller."))),
+      (blob) => (blob ? resolve(blob) : reject(new Error(SHRINK_PHOTO.thePhotoCouldNot))),
       "image/jpeg",
       0.8,
     ),

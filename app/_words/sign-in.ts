@@ -65,3 +65,17 @@ export const YOU = {
   changePassword: "Change the password",
   passwordChanged: "The password was changed, and all your other sessions were ended.",
 } as const;
+
+export const CLIENT = {
+  thisAddressAndPassword: "This address and password do not go together. Check both and try again.",
+  tooManyTriesFrom: "Too many tries from here. Wait a minute.",
+  theServerAnswered: (status: number) => `The server answered ${status}.`,
+} as const;
+
+export const JOIN_PAGE = {
+  join: "Join",
+} as const;
+
+export const SIGN_IN_PAGE = {
+  signIn: "Sign in",
+} as const;

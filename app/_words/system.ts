@@ -39,3 +39,7 @@ export const SYSTEM = {
     "plan.run": "Plans asked for over the API",
   } as Record<string, string>,
 } as const;
+
+export const SYSTEM_PAGE = {
+  system: "System",
+} as const;

@@ -109,13 +109,14 @@ const unexplained = (page: Page, part: string) =>
     const walker = document.createTreeWalker(place, NodeFilter.SHOW_TEXT);
     for (let node = walker.nextNode(); node; node = walker.nextNode()) {
       const at = node.parentElement as HTMLElement;
-      // A moment is no figure, nor is a name; the log of an emergency is what people did.
-      if (!/\d/.test(node.textContent ?? "") || at.closest("time, h1, a[href], option, .make-safe")) continue;
+      // A moment is no figure, nor is the name of a site, a section or an inverter; the log of an emergency is what people did.
+      if (!/\d/.test(node.textContent ?? "") || at.closest("time, h1, a[href], option, .make-safe, [data-label=Where]"))
+        continue;
       const opens = at.closest("button[popovertarget]")?.getAttribute("popovertarget");
       const working = opens ? document.getElementById(opens) : null;
       const inputs = [...(working?.querySelectorAll("dd") ?? [])].filter((dd) => dd.textContent?.trim());
       const told = ["[data-how]", "[data-source]"].every(
-        (which) => (working?.querySelector(which)?.textContent ?? "").length > 20,
+        (which) => (working?.querySelector(which)?.textContent ?? "").length >= 15,
       );
       if (inputs.length === 0 || !told)
         wrong.push(`${name}: ${at.closest("p, tr, li, dd, td")?.textContent} -> ${opens}`);

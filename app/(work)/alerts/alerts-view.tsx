@@ -6,6 +6,7 @@ import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Empty, Trouble } from "@/app/_ui/said.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { ALERTS_VIEW } from "@/app/_words/alerts.ts";
 import type { AlertLine, AlertsView as View } from "@/lib/reads/alerts-view.ts";
 import { DutyForm } from "./duty-form.tsx";
 
@@ -13,7 +14,7 @@ const REFRESH_MS = 10_000;
 
 async function fetchAlerts(): Promise<View> {
   const reply = await fetch("/api/pages/alerts");
-  if (!reply.ok) throw new Error(`The alerts could not be refreshed (${reply.status}).`);
+  if (!reply.ok) throw new Error(ALERTS_VIEW.theAlertsCouldNot(reply.status));
   return (await reply.json()) as View;
 }
 
@@ -21,24 +22,21 @@ async function fetchAlerts(): Promise<View> {
 export function AlertsView() {
   const { data, error } = useQuery({ queryKey: ["alerts"], queryFn: fetchAlerts, refetchInterval: REFRESH_MS });
   const [name, setName] = useState("");
-  if (!data) return error ? <p role="alert">{error.message}</p> : <p role="status">Loading the alerts …</p>;
+  if (!data) return error ? <p role="alert">{error.message}</p> : <p role="status">{ALERTS_VIEW.loadingTheAlerts}</p>;
   const open = data.alerts.filter((alert) => alert.acknowledgedBy === null);
   const taken = data.alerts.filter((alert) => alert.acknowledgedBy !== null);
   return (
     <>
-      <h1>Alerts</h1>
-      <p className="soft">
-        Each waits for somebody who takes it by name. An emergency that nobody takes within 15 minutes asks the next
-        person below. Nothing is ever deleted here.
-      </p>
-      <Trouble says={error?.message}> What is shown may be old.</Trouble>
-      <h2>Nobody has these ({data.waiting})</h2>
+      <h1>{ALERTS_VIEW.alerts}</h1>
+      <p className="soft">{ALERTS_VIEW.eachWaitsForSomebody}</p>
+      <Trouble says={error?.message}> {ALERTS_VIEW.whatIsShownMay}</Trouble>
+      <h2>{ALERTS_VIEW.nobodyHasThese(data.waiting)}</h2>
       {open.length === 0 ? (
-        <Empty>No alert waits. That is no clearance.</Empty>
+        <Empty>{ALERTS_VIEW.noAlertWaitsThat}</Empty>
       ) : (
         <>
           <label className="field alert-name">
-            Your name
+            {ALERTS_VIEW.yourName}
             <input type="text" value={name} onChange={(event) => setName(event.target.value)} autoComplete="name" />
           </label>
           <ul className="alerts" data-alerts="open">
@@ -48,20 +46,20 @@ export function AlertsView() {
           </ul>
         </>
       )}
-      {data.waiting > open.length ? <p>and {data.waiting - open.length} more, shown as these are taken.</p> : null}
+      {data.waiting > open.length ? <p>{ALERTS_VIEW.andMoreShownAs(data.waiting - open.length)}</p> : null}
       <DutyForm duty={data.duty} />
-      <h2>Somebody has these</h2>
-      {taken.length === 0 ? <p className="soft">None yet.</p> : null}
+      <h2>{ALERTS_VIEW.somebodyHasThese}</h2>
+      {taken.length === 0 ? <p className="soft">{ALERTS_VIEW.noneYet}</p> : null}
       <ul className="alerts" data-alerts="taken">
         {taken.map((alert) => (
           <li key={`${alert.kind}/${alert.subject}`}>
             <Words alert={alert} />
             <p className="soft">
-              {alert.acknowledgedBy} has it
+              {alert.acknowledgedBy} {ALERTS_VIEW.hasIt}
               {alert.acknowledgedAt ? (
                 <>
                   {" "}
-                  since <When at={alert.acknowledgedAt} />
+                  {ALERTS_VIEW.since} <When at={alert.acknowledgedAt} />
                 </>
               ) : null}
               .
@@ -82,7 +80,9 @@ function Words({ alert }: { alert: AlertLine }) {
       </span>
       <br />
       {alert.says}{" "}
-      {alert.visitId ? <Link href={`/visits/${encodeURIComponent(alert.visitId)}`}>Visit {alert.visitId}</Link> : null}
+      {alert.visitId ? (
+        <Link href={`/visits/${encodeURIComponent(alert.visitId)}`}>{ALERTS_VIEW.visit(alert.visitId)}</Link>
+      ) : null}
     </p>
   );
 }
@@ -92,7 +92,7 @@ function OpenAlert({ alert, name }: { alert: AlertLine; name: string }) {
   const [trouble, setTrouble] = useState<string | null>(null);
   const [isBusy, setIsBusy] = useState(false);
   const take = async () => {
-    if (name.trim() === "") return setTrouble("Write your name above first.");
+    if (name.trim() === "") return setTrouble(ALERTS_VIEW.writeYourNameAbove);
     setIsBusy(true);
     setTrouble(null);
     try {
@@ -107,7 +107,7 @@ function OpenAlert({ alert, name }: { alert: AlertLine; name: string }) {
     <li className="note danger">
       <Words alert={alert} />
       <button type="button" className="button main" disabled={isBusy} onClick={take}>
-        I have it
+        {ALERTS_VIEW.iHaveIt}
       </button>
       {trouble ? <p role="alert">{trouble}</p> : null}
     </li>

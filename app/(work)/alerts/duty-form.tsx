@@ -4,6 +4,7 @@ import { useQueryClient } from "@tanstack/react-query";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Note } from "@/app/_ui/said.tsx";
+import { DUTY_FORM } from "@/app/_words/alerts.ts";
 import type { AlertsView } from "@/lib/reads/alerts-view.ts";
 
 type Person = AlertsView["duty"][number];
@@ -20,7 +21,7 @@ export function DutyForm({ duty }: { duty: Person[] }) {
   const save = async () => {
     try {
       await postJson("/api/pages/alerts/duty", { people: people.filter((one) => one.name.trim() || one.phone.trim()) });
-      setSaid("Kept.");
+      setSaid(DUTY_FORM.kept);
       setEdited(null);
       await client.invalidateQueries({ queryKey: ["alerts"] });
     } catch (error) {
@@ -28,33 +29,31 @@ export function DutyForm({ duty }: { duty: Person[] }) {
     }
   };
   return (
-    <section aria-label="Who answers">
-      <h2>Who answers</h2>
-      {duty.length === 0 ? (
-        <Note kind="danger">Nobody is named. An unanswered emergency then has nobody to be asked next.</Note>
-      ) : null}
+    <section aria-label={DUTY_FORM.whoAnswers}>
+      <h2>{DUTY_FORM.whoAnswers}</h2>
+      {duty.length === 0 ? <Note kind="danger">{DUTY_FORM.nobodyIsNamedAn}</Note> : null}
       {people.map((person, i) => (
         <div key={i} className="filters">
           <label>
-            {i + 1}. Name
+            {DUTY_FORM.name(i + 1)}
             <input type="text" value={person.name} onChange={(event) => change(i, { name: event.target.value })} />
           </label>
           <label>
-            Number
+            {DUTY_FORM.number}
             <input type="text" value={person.phone} onChange={(event) => change(i, { phone: event.target.value })} />
           </label>
         </div>
       ))}
       <div className="buttons">
         <button type="button" className="button" onClick={() => setEdited([...people, NOBODY])}>
-          Add a person
+          {DUTY_FORM.addAPerson}
         </button>
         <button type="button" className="button main" disabled={edited === null} onClick={save}>
-          Keep this order
+          {DUTY_FORM.keepThisOrder}
         </button>
       </div>
       <p className="soft" role="status">
-        {said ?? "A person leaves the list when both fields are empty."}
+        {said ?? DUTY_FORM.aPersonLeavesThe}
       </p>
     </section>
   );

@@ -2,6 +2,7 @@ import Link from "next/link";
 import { estimateText, money, rangedMoney, utcTime, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { BOOKS_VIEW } from "@/app/_words/books.ts";
 import type { BookLine, BooksView as View } from "@/lib/reads/books-view.ts";
 import { KIND_WORDS, leftWords } from "../coverage/deadline-words.ts";
 import { Cautions } from "../exposure/cautions.tsx";
@@ -11,22 +12,16 @@ import { Trend } from "../exposure/trend.tsx";
 export function BooksView({ view }: { view: View }) {
   return (
     <>
-      <h1>Books at a glance</h1>
-      <p className="soft">
-        What each book of sites stands to lose in the coming year if nobody goes, which days come next, and what was
-        found.{view.asOf ? ` Records up to ${utcTime(view.asOf)}.` : ""}
-      </p>
+      <h1>{BOOKS_VIEW.booksAtAGlance}</h1>
+      <p className="soft">{BOOKS_VIEW.whatEachBookOf(view.asOf ? BOOKS_VIEW.recordsUpTo(utcTime(view.asOf)) : "")}</p>
       {view.stale ? (
         <p className="note gap" role="status">
-          <strong>Stale.</strong> Scores, contracts or parameters have moved since these figures were drawn; new ones
-          follow by themselves.
+          <strong>{BOOKS_VIEW.stale}</strong> {BOOKS_VIEW.scoresContractsOrParameters}
         </p>
       ) : null}
       <Cautions says={view.cautions} />
       {view.books.length === 0 ? (
-        <p className="empty">
-          No book of sites is yours to see. Ask an administrator, who gives books to their owners.
-        </p>
+        <p className="empty">{BOOKS_VIEW.noBookOfSites}</p>
       ) : (
         view.books.map((book) => <Book key={book.book} book={book} currency={view.currency} />)
       )}
@@ -41,39 +36,36 @@ function Book({ book, currency }: { book: BookLine; currency: string }) {
     <section aria-label={book.book} data-book={book.book}>
       <h2>{book.book}</h2>
       <Facts book={book} currency={currency} />
-      <h3>Days that come next ({deadlines.total})</h3>
+      <h3>{BOOKS_VIEW.daysThatComeNext(deadlines.total)}</h3>
       {deadlines.next.length === 0 ? (
-        <p className="empty">
-          No deadline is known: nothing is entered as discovered, and nothing suspected under a contract in force. That
-          is no clearance.
-        </p>
+        <p className="empty">{BOOKS_VIEW.noDeadlineIsKnown}</p>
       ) : (
         <ul data-next-deadlines>
           {deadlines.next.map((d) => (
             <li key={d.siteId + d.coverageId + d.kind}>
-              <strong>{d.dueOn === null ? "Read the contract, notify now" : `${d.dueOn}, ${leftWords(d)}`}</strong>:{" "}
+              <strong>{d.dueOn === null ? BOOKS_VIEW.readTheContractNotify : `${d.dueOn}, ${leftWords(d)}`}</strong>:{" "}
               {KIND_WORDS[d.kind].toLowerCase()}
-              {d.kind === "prudent_notice" ? ", suspected and not discovered" : ""},{" "}
-              <Link href={`/coverage/sites/${encodeURIComponent(d.siteId)}`}>{d.siteName}</Link>, contract{" "}
-              {d.coverageId}
+              {d.kind === "prudent_notice" ? BOOKS_VIEW.suspectedAndNotDiscovered : ""},{" "}
+              <Link href={`/coverage/sites/${encodeURIComponent(d.siteId)}`}>{d.siteName}</Link>
+              {BOOKS_VIEW.contract(d.coverageId)}
             </li>
           ))}
         </ul>
       )}
       <p>
-        <Link href={`/coverage${asked}`}>All deadlines and contracts</Link> ·{" "}
-        <Link href={`/coverage/calendar${asked}`}>Calendar</Link>
+        <Link href={`/coverage${asked}`}>{BOOKS_VIEW.allDeadlinesAndContracts}</Link> ·{" "}
+        <Link href={`/coverage/calendar${asked}`}>{BOOKS_VIEW.calendar}</Link>
         {book.reports.map((r) => (
           <span key={r.reportId}>
             {" "}
-            · <a href={`/api/pages/coverage/reports/${r.reportId}`}>Report {r.month}</a>
+            · <a href={`/api/pages/coverage/reports/${r.reportId}`}>{BOOKS_VIEW.report(r.month)}</a>
           </span>
         ))}
       </p>
       <WorstSites book={book} currency={currency} />
       {exposure ? (
         <details>
-          <summary>Trend by month</summary>
+          <summary>{BOOKS_VIEW.trendByMonth}</summary>
           <Trend trend={exposure.trend} />
         </details>
       ) : null}
@@ -87,48 +79,58 @@ function Facts({ book, currency }: { book: BookLine; currency: string }) {
   return (
     <dl className="facts" data-book-glance>
       <div>
-        <dt>Expected loss of the coming year, net</dt>
+        <dt>{BOOKS_VIEW.expectedLossOfThe}</dt>
         <dd>
-          <strong>{exposure ? rangedMoney(exposure.expected_net, currency) : "not drawn yet"}</strong>
+          <strong>{exposure ? rangedMoney(exposure.expected_net, currency) : BOOKS_VIEW.notDrawnYet}</strong>
         </dd>
       </div>
       <div>
-        <dt>Gross, and what may be recovered of it</dt>
+        <dt>{BOOKS_VIEW.grossAndWhatMay}</dt>
         <dd>
           {exposure
             ? `${rangedMoney(exposure.expected_gross, currency)}; ${money(exposure.expected_gross.value - exposure.expected_net.value, currency)}`
-            : "not drawn yet"}
+            : BOOKS_VIEW.notDrawnYet}
         </dd>
       </div>
       <div>
-        <dt>Expected shortfall, 97.5 %: mean of the worst years</dt>
-        <dd>{shortfall ? estimateText(shortfall, currency) : "not drawn yet"}</dd>
+        <dt>{BOOKS_VIEW.expectedShortfallMeanOf}</dt>
+        <dd>{shortfall ? estimateText(shortfall, currency) : BOOKS_VIEW.notDrawnYet}</dd>
       </div>
       <div>
-        <dt>Recovery that missing proof costs</dt>
-        <dd>{exposure ? money(exposure.proof.all, currency) : "not drawn yet"}</dd>
+        <dt>{BOOKS_VIEW.recoveryThatMissingProof}</dt>
+        <dd>{exposure ? money(exposure.proof.all, currency) : BOOKS_VIEW.notDrawnYet}</dd>
       </div>
       <div>
-        <dt>Sites</dt>
+        <dt>{BOOKS_VIEW.sites}</dt>
         <dd>
-          {book.sites}, {Math.round(book.kw).toLocaleString("en-US")} kW DC: {byUrgency.make_safe} make safe,{" "}
-          {byUrgency.urgent} urgent, {byUrgency.planned} planned, {byUrgency.watch} on watch
+          {BOOKS_VIEW.kwDcMakeSafe(
+            book.sites,
+            Math.round(book.kw).toLocaleString("en-US"),
+            byUrgency.make_safe,
+            byUrgency.urgent,
+            byUrgency.planned,
+            byUrgency.watch,
+          )}
         </dd>
       </div>
       <div>
-        <dt>Bonding or grounding defects</dt>
+        <dt>{BOOKS_VIEW.bondingOrGroundingDefects}</dt>
         <dd>
           {exposure
-            ? `${exposure.defects.expected.value.toFixed(1)} expected (${exposure.defects.expected.low.toFixed(1)} to ${exposure.defects.expected.high.toFixed(1)}); found: ${exposure.defects.open} open, ${exposure.defects.put_right} put right, ${exposure.defects.held} repairs known to have held`
-            : "not drawn yet"}
+            ? BOOKS_VIEW.expectedToFoundOpen(
+                exposure.defects.expected.value.toFixed(1),
+                exposure.defects.expected.low.toFixed(1),
+                exposure.defects.expected.high.toFixed(1),
+                exposure.defects.open,
+                exposure.defects.put_right,
+                exposure.defects.held,
+              )
+            : BOOKS_VIEW.notDrawnYet}
         </dd>
       </div>
       <div>
-        <dt>Deadlines</dt>
-        <dd>
-          {deadlines.total}, of which {deadlines.pressing} press; {money(deadlines.atRisk, currency)} of expected
-          recovery hang on them
-        </dd>
+        <dt>{BOOKS_VIEW.deadlines}</dt>
+        <dd>{BOOKS_VIEW.ofWhichPressOf(deadlines.total, deadlines.pressing, money(deadlines.atRisk, currency))}</dd>
       </div>
     </dl>
   );
@@ -138,14 +140,14 @@ function WorstSites({ book, currency }: { book: BookLine; currency: string }) {
   if (book.worst.length === 0) return null;
   return (
     <>
-      <h3>Sites with the greatest expected loss</h3>
+      <h3>{BOOKS_VIEW.sitesWithTheGreatest}</h3>
       <Table
-        label={`Sites of ${book.book}`}
+        label={BOOKS_VIEW.sitesOf(book.book)}
         className="ranked"
         data={{ "data-worst-sites": true }}
         columns={[
           {
-            name: "Site",
+            name: BOOKS_VIEW.site,
             className: "site",
             cell: (s) => (
               <>
@@ -154,12 +156,18 @@ function WorstSites({ book, currency }: { book: BookLine; currency: string }) {
               </>
             ),
           },
-          { name: "Bonding defect", cell: (s) => <Probability value={s.bonding} /> },
-          { name: "Expected, net", num: true, label: "Expected, net", cell: (s) => rangedMoney(s.net, currency) },
+          { name: BOOKS_VIEW.bondingDefect, cell: (s) => <Probability value={s.bonding} /> },
           {
-            name: "Missing proof worth most",
-            label: "Missing proof",
-            cell: (s) => (s.missing ? `${words(s.missing.name)}, ${money(s.missing.worth, currency)}` : "none known"),
+            name: BOOKS_VIEW.expectedNet,
+            num: true,
+            label: BOOKS_VIEW.expectedNet,
+            cell: (s) => rangedMoney(s.net, currency),
+          },
+          {
+            name: BOOKS_VIEW.missingProofWorthMost,
+            label: BOOKS_VIEW.missingProof,
+            cell: (s) =>
+              s.missing ? `${words(s.missing.name)}, ${money(s.missing.worth, currency)}` : BOOKS_VIEW.noneKnown,
           },
         ]}
         rows={book.worst}

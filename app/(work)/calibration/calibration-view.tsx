@@ -1,44 +1,42 @@
 import Link from "next/link";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { CALIBRATION_VIEW } from "@/app/_words/calibration.ts";
 import type { CalibrationGroup, CalibrationView as View } from "@/lib/reads/calibration-view.ts";
 import { ReliabilityChart } from "./reliability-chart.tsx";
 
 export function CalibrationView({ view }: { view: View }) {
   return (
     <>
-      <h1>Calibration</h1>
-      <p className="soft">
-        Do stated probabilities of a bonding or grounding defect agree with what visits found? Each confirmed visit is
-        set against the last score before it, never a later one. A visit that did not look for the likeliest cause
-        settles nothing and is left out.
-      </p>
+      <h1>{CALIBRATION_VIEW.calibration}</h1>
+      <p className="soft">{CALIBRATION_VIEW.doStatedProbabilitiesOf}</p>
       <p
         className={`note${view.alarm ? " danger" : view.judged ? "" : " gap"}`}
         role={view.alarm ? "alert" : undefined}
       >
-        <strong>{view.alarm ? "Calibration has drifted. " : view.judged ? "" : "Too young to judge. "}</strong>
+        <strong>
+          {view.alarm ? CALIBRATION_VIEW.calibrationHasDrifted : view.judged ? "" : CALIBRATION_VIEW.tooYoungToJudge}
+        </strong>
         {view.says}
         {view.alarm ? (
           <>
             {" "}
-            Look at what confirmed visits propose on <Link href="/parameters">Parameters</Link>.
+            {CALIBRATION_VIEW.lookAtWhatConfirmed} <Link href="/parameters">{CALIBRATION_VIEW.parameters}</Link>.
           </>
         ) : null}
       </p>
       <p className="soft">
-        {view.outcomes} outcomes, {view.found} with a defect found. Left out: {view.withoutScore} confirmed visits
-        before the first score of their site, {view.unsettled} that did not settle the question.
+        {CALIBRATION_VIEW.outcomesWithADefect(view.outcomes, view.found, view.withoutScore, view.unsettled)}
       </p>
       {view.scores === null ? (
-        <Empty>No confirmed visit came after a score yet. Outcomes come in with inspections.csv and repairs.csv.</Empty>
+        <Empty>{CALIBRATION_VIEW.noConfirmedVisitCame}</Empty>
       ) : (
         <>
-          <h2>Stated and found</h2>
+          <h2>{CALIBRATION_VIEW.statedAndFound}</h2>
           <ReliabilityChart bins={view.bins} />
           <Scores view={view} />
-          <Groups title="By installer" of="Installer" groups={view.installers} />
-          <Groups title="By inspector" of="Inspector" groups={view.inspectors} />
+          <Groups title={CALIBRATION_VIEW.byInstaller} of={CALIBRATION_VIEW.installer} groups={view.installers} />
+          <Groups title={CALIBRATION_VIEW.byInspector} of={CALIBRATION_VIEW.inspector} groups={view.inspectors} />
         </>
       )}
     </>
@@ -48,19 +46,21 @@ export function CalibrationView({ view }: { view: View }) {
 function Scores({ view }: { view: View }) {
   return (
     <>
-      <h2>Against simple rules</h2>
+      <h2>{CALIBRATION_VIEW.againstSimpleRules}</h2>
       <p className="soft">
-        Lower is better. {view.auc === null ? "" : `Area under the ROC curve: ${view.auc.toFixed(2)}. `}
-        {view.judged ? "" : "With so few outcomes these figures move a lot from one visit to the next."}
+        {CALIBRATION_VIEW.lowerIsBetter(
+          view.auc === null ? "" : CALIBRATION_VIEW.areaUnderTheRoc(view.auc.toFixed(2)),
+          view.judged ? "" : CALIBRATION_VIEW.withSoFewOutcomes,
+        )}
       </p>
       <Table
-        label="Scores against simple rules"
+        label={CALIBRATION_VIEW.scoresAgainstSimpleRules}
         data={{ "data-scores": true }}
         columns={[
-          { name: "Forecast", head: true, cell: (row) => row.name },
-          { name: "What it states", cell: (row) => row.what },
-          { name: "Brier score", num: true, cell: (row) => row.brier.toFixed(3) },
-          { name: "Log score, nats", num: true, cell: (row) => row.logScore.toFixed(3) },
+          { name: CALIBRATION_VIEW.forecast, head: true, cell: (row) => row.name },
+          { name: CALIBRATION_VIEW.whatItStates, cell: (row) => row.what },
+          { name: CALIBRATION_VIEW.brierScore, num: true, cell: (row) => row.brier.toFixed(3) },
+          { name: CALIBRATION_VIEW.logScoreNats, num: true, cell: (row) => row.logScore.toFixed(3) },
         ]}
         rows={view.scores ?? []}
         keyOf={(row) => row.name}
@@ -74,31 +74,27 @@ function Groups({ title, of, groups }: { title: string; of: string; groups: Cali
     <>
       <h2>{title}</h2>
       {groups.length === 0 ? (
-        <p className="soft">No outcome names one.</p>
+        <p className="soft">{CALIBRATION_VIEW.noOutcomeNamesOne}</p>
       ) : (
         <Table
           label={title}
           columns={[
             { name: of, head: true, cell: (g) => g.name },
-            { name: "Outcomes", num: true, cell: (g) => g.outcomes },
-            { name: "Stated, mean", num: true, cell: (g) => g.stated.toFixed(2) },
+            { name: CALIBRATION_VIEW.outcomes, num: true, cell: (g) => g.outcomes },
+            { name: CALIBRATION_VIEW.statedMean, num: true, cell: (g) => g.stated.toFixed(2) },
             {
-              name: "Found (95 % interval)",
+              name: CALIBRATION_VIEW.foundInterval,
               num: true,
-              cell: (g) => (
-                <>
-                  {g.share.toFixed(2)} ({g.low.toFixed(2)} to {g.high.toFixed(2)})
-                </>
-              ),
+              cell: (g) => <>{CALIBRATION_VIEW.to(g.share.toFixed(2), g.low.toFixed(2), g.high.toFixed(2))}</>,
             },
             {
-              name: "Agreement",
+              name: CALIBRATION_VIEW.agreement,
               cell: (g) =>
                 g.apart
                   ? g.stated < g.low
-                    ? "more found than stated"
-                    : "fewer found than stated"
-                  : "within the interval",
+                    ? CALIBRATION_VIEW.moreFoundThanStated
+                    : CALIBRATION_VIEW.fewerFoundThanStated
+                  : CALIBRATION_VIEW.withinTheInterval,
             },
           ]}
           rows={groups}

@@ -4,6 +4,7 @@ import { useCallback } from "react";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import { reliabilityOption } from "@/app/_ui/chart/reliability-option.ts";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
+import { RELIABILITY_CHART } from "@/app/_words/calibration.ts";
 import type { ReliabilityBin } from "@/lib/diagnose/calibration.ts";
 
 const foundText = (b: ReliabilityBin) =>
@@ -14,20 +15,26 @@ export function ReliabilityChart({ bins }: { bins: ReliabilityBin[] }) {
   return (
     <ChartFrame
       name="reliability"
-      title="Share found against stated probability"
-      says="A mark on the dashed line agrees. The bar is the 95 % interval of what was found; a diamond lies off its interval."
+      title={RELIABILITY_CHART.shareFoundAgainstStated}
+      says={RELIABILITY_CHART.aMarkOnThe}
       build={build}
       heightPx={380}
       isNarrow
       table={{
-        head: ["Stated", "Outcomes", "Mean", "Found", "Agrees"],
+        head: [
+          RELIABILITY_CHART.stated,
+          RELIABILITY_CHART.outcomes,
+          RELIABILITY_CHART.mean,
+          RELIABILITY_CHART.found,
+          RELIABILITY_CHART.agrees,
+        ],
         wordColumns: [4],
         rows: bins.map((b) => [
           `${b.from.toFixed(1)}–${b.to.toFixed(1)}`,
           String(b.trials),
           b.stated === null ? "–" : b.stated.toFixed(2),
           foundText(b),
-          b.agrees === null ? "no outcome" : b.agrees ? "yes" : "no",
+          b.agrees === null ? RELIABILITY_CHART.noOutcome : b.agrees ? "yes" : "no",
         ]),
         file: {
           head: ["stated_from", "stated_to", "outcomes", "stated_mean", "found_share", "found_low", "found_high"],

@@ -2,6 +2,7 @@
 
 import { postJson } from "@/app/_ui/post-json.ts";
 import { When } from "@/app/_ui/when.tsx";
+import { BOOK_PAPERS } from "@/app/_words/coverage.ts";
 import type { LinkLine, ReportLine } from "@/lib/reads/coverage-view.ts";
 import { Links } from "./links.tsx";
 import { Field, PostForm } from "./post-form.tsx";
@@ -21,16 +22,14 @@ export function BookPapers({
 }) {
   const make = async (form: FormData) => {
     await postJson("/api/pages/coverage/reports", { book, month: textOf(form, "month") });
-    return "Made; it is the first of the list.";
+    return BOOK_PAPERS.madeItIsThe;
   };
   return (
     <>
-      <h2>Monthly reports of {book}</h2>
-      <p className="soft">
-        One page as PDF. When a month is over the worker makes its report by itself; others are made here.
-      </p>
-      <PostForm name="Monthly report" button="Make the report" send={make} keeps>
-        <Field label="Month" name="month" type="month" value={month} required />
+      <h2>{BOOK_PAPERS.monthlyReportsOf(book)}</h2>
+      <p className="soft">{BOOK_PAPERS.onePageAsPdf}</p>
+      <PostForm name="Monthly report" button={BOOK_PAPERS.makeTheReport} send={make} keeps>
+        <Field label={BOOK_PAPERS.month} name="month" type="month" value={month} required />
       </PostForm>
       <ul>
         {reports.map((r) => (
@@ -39,18 +38,15 @@ export function BookPapers({
               {r.month}
             </a>{" "}
             <span className="soft">
-              {r.scheduled ? "by schedule" : `made by ${r.madeBy}`}, <When at={r.madeAt} />, SHA-256{" "}
-              {r.sha256.slice(0, 12)}…
+              {r.scheduled ? BOOK_PAPERS.bySchedule : BOOK_PAPERS.madeBy(r.madeBy)}, <When at={r.madeAt} />
+              {BOOK_PAPERS.sha(r.sha256.slice(0, 12))}
             </span>
           </li>
         ))}
       </ul>
-      {reports.length === 0 ? <p className="soft">None yet.</p> : null}
-      <h2>Calendar link of {book}</h2>
-      <p className="soft">
-        A secret address in iCalendar form for any calendar program. Whoever has it reads the deadlines of this book and
-        nothing else.
-      </p>
+      {reports.length === 0 ? <p className="soft">{BOOK_PAPERS.noneYet}</p> : null}
+      <h2>{BOOK_PAPERS.calendarLinkOf(book)}</h2>
+      <p className="soft">{BOOK_PAPERS.aSecretAddressIn}</p>
       <Links to={{ kind: "calendar", book }} links={links} />
     </>
   );

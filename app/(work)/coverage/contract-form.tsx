@@ -2,6 +2,7 @@
 
 import { words } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { CONTRACT_FORM } from "@/app/_words/coverage.ts";
 import {
   COVERAGE_CONDITIONS,
   COVERAGE_KINDS,
@@ -11,7 +12,7 @@ import {
 } from "@/lib/core/records.ts";
 import { Choice, Field, PostForm } from "./post-form.tsx";
 
-const UNKNOWN = ["", "not recorded"] as const;
+const UNKNOWN = ["", CONTRACT_FORM.notRecorded] as const;
 const listed = (names: readonly string[]) => names.map((name) => [name, words(name)] as const);
 const text = (value: string | number | null | undefined) =>
   value === null || value === undefined ? "" : String(value);
@@ -48,67 +49,78 @@ export function ContractForm({ siteId, contract }: { siteId: string; contract?: 
       change: contract !== undefined,
       terms: { ...terms, coverage_id: contract?.coverageId ?? terms.coverage_id, site_id: siteId, conditions },
     });
-    return ["Stored.", ...troubles].join(" ");
+    return [CONTRACT_FORM.stored, ...troubles].join(" ");
   };
   return (
     <PostForm
       name={contract ? `Change ${contract.coverageId}` : "New contract"}
-      button={contract ? "Store the change" : "Enter the contract"}
+      button={contract ? CONTRACT_FORM.storeTheChange : CONTRACT_FORM.enterTheContract}
       send={send}
       keeps={contract !== undefined}
     >
-      {contract ? null : <Field label="Number of your own" name="coverage_id" required />}
-      <Choice label="Kind" name="kind" options={listed(COVERAGE_KINDS)} value={contract?.kind} />
-      <Field label="Provider" name="provider" value={text(contract?.provider)} />
-      <Field label="Policy or contract number" name="policy_number" value={text(contract?.policyNumber)} />
-      <Field label="Starts on" name="starts_on" type="date" required value={contract?.startsOn} />
-      <Field label="Ends on" name="ends_on" type="date" required value={contract?.endsOn} />
-      <Field label="Limit" name="limit_amount" type="number" min={0} value={text(contract?.limitAmount)} />
+      {contract ? null : <Field label={CONTRACT_FORM.numberOfYourOwn} name="coverage_id" required />}
+      <Choice label={CONTRACT_FORM.kind} name="kind" options={listed(COVERAGE_KINDS)} value={contract?.kind} />
+      <Field label={CONTRACT_FORM.provider} name="provider" value={text(contract?.provider)} />
+      <Field label={CONTRACT_FORM.policyOrContractNumber} name="policy_number" value={text(contract?.policyNumber)} />
+      <Field label={CONTRACT_FORM.startsOn} name="starts_on" type="date" required value={contract?.startsOn} />
+      <Field label={CONTRACT_FORM.endsOn} name="ends_on" type="date" required value={contract?.endsOn} />
       <Field
-        label="Deductible"
+        label={CONTRACT_FORM.limit}
+        name="limit_amount"
+        type="number"
+        min={0}
+        value={text(contract?.limitAmount)}
+      />
+      <Field
+        label={CONTRACT_FORM.deductible}
         name="deductible_amount"
         type="number"
         min={0}
         value={text(contract?.deductibleAmount)}
       />
-      <Field label="Currency (three letters)" name="currency" value={text(contract?.currency)} />
+      <Field label={CONTRACT_FORM.currencyThreeLetters} name="currency" value={text(contract?.currency)} />
       <Choice
-        label="Limit counts"
+        label={CONTRACT_FORM.limitCounts}
         name="limit_basis"
         options={[UNKNOWN, ...listed(LIMIT_BASES)]}
         value={text(contract?.limitBasis)}
       />
       <Choice
-        label="Trigger"
+        label={CONTRACT_FORM.trigger}
         name="trigger"
         options={[UNKNOWN, ...listed(COVERAGE_TRIGGERS)]}
         value={text(contract?.trigger)}
       />
       <Field
-        label="Notice, days from discovery"
+        label={CONTRACT_FORM.noticeDaysFromDiscovery}
         name="notice_days"
         type="number"
         min={0}
         value={text(contract?.noticeDays)}
       />
-      <Field label="Notice to" name="notice_to" value={text(contract?.noticeTo)} />
+      <Field label={CONTRACT_FORM.noticeTo} name="notice_to" value={text(contract?.noticeTo)} />
       <Field
-        label="Proof of loss, days"
+        label={CONTRACT_FORM.proofOfLossDays}
         name="proof_of_loss_days"
         type="number"
         min={0}
         value={text(contract?.proofOfLossDays)}
       />
       <Field
-        label="Suit, months"
+        label={CONTRACT_FORM.suitMonths}
         name="suit_limit_months"
         type="number"
         min={0}
         value={text(contract?.suitLimitMonths)}
       />
-      <Field label="Exclusions, between semicolons" name="excludes" wide value={contract?.excludes.join("; ")} />
+      <Field
+        label={CONTRACT_FORM.exclusionsBetweenSemicolons}
+        name="excludes"
+        wide
+        value={contract?.excludes.join("; ")}
+      />
       <fieldset className="plain wide">
-        <legend>Conditions in the contract</legend>
+        <legend>{CONTRACT_FORM.conditionsInTheContract}</legend>
         {COVERAGE_CONDITIONS.map((name) => (
           <label key={name} className="tick">
             <input
@@ -121,9 +133,7 @@ export function ContractForm({ siteId, contract }: { siteId: string; contract?: 
           </label>
         ))}
       </fieldset>
-      <p className="soft wide">
-        Leave empty what the contract does not say or you have not read: empty is not known, never zero.
-      </p>
+      <p className="soft wide">{CONTRACT_FORM.leaveEmptyWhatThe}</p>
     </PostForm>
   );
 }

@@ -1,6 +1,7 @@
 import Link from "next/link";
 import { orUnknown, words } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { CONTRACT_TABLE } from "@/app/_words/coverage.ts";
 import type { ContractLine, PaperLine } from "@/lib/reads/coverage-view.ts";
 
 export const paperHref = (siteId: string, paper: PaperLine) =>
@@ -9,18 +10,18 @@ export const paperHref = (siteId: string, paper: PaperLine) =>
 /** Contracts with every term; what nobody recorded says so. */
 export function ContractTable({ contracts, site = true }: { contracts: ContractLine[]; site?: boolean }) {
   return (
-    <Wide label="Register of contracts">
+    <Wide label={CONTRACT_TABLE.registerOfContracts}>
       <table className="wrapped roomy">
         <thead>
           <tr>
             {[
-              "Contract",
-              ...(site ? ["Site"] : []),
-              "Period",
-              "Limit and deductible",
-              "Notice",
-              "Other terms",
-              "Papers",
+              CONTRACT_TABLE.contract,
+              ...(site ? [CONTRACT_TABLE.site] : []),
+              CONTRACT_TABLE.period,
+              CONTRACT_TABLE.limitAndDeductible,
+              CONTRACT_TABLE.notice,
+              CONTRACT_TABLE.otherTerms,
+              CONTRACT_TABLE.papers,
             ].map((head) => (
               <th key={head} scope="col">
                 {head}
@@ -35,7 +36,7 @@ export function ContractTable({ contracts, site = true }: { contracts: ContractL
                 <strong>{words(c.kind)}</strong>
                 <br />
                 {c.coverageId}
-                {c.policyNumber ? `, number ${c.policyNumber}` : ""}
+                {c.policyNumber ? CONTRACT_TABLE.number(c.policyNumber) : ""}
                 <br />
                 <span className="soft">{orUnknown(c.provider)}</span>
               </td>
@@ -45,24 +46,26 @@ export function ContractTable({ contracts, site = true }: { contracts: ContractL
                 </td>
               ) : null}
               <td>
-                {c.startsOn} to {c.endsOn}
+                {CONTRACT_TABLE.to(c.startsOn, c.endsOn)}
                 <br />
-                <span className="soft">{c.trigger === null ? "trigger not recorded" : words(c.trigger)}</span>
+                <span className="soft">
+                  {c.trigger === null ? CONTRACT_TABLE.triggerNotRecorded : words(c.trigger)}
+                </span>
               </td>
               <td>
                 {amount(c.limitAmount, c.currency)}
                 {c.limitBasis ? ` ${words(c.limitBasis)}` : ""}
                 <br />
-                <span className="soft">deductible {amount(c.deductibleAmount, c.currency)}</span>
+                <span className="soft">{CONTRACT_TABLE.deductible(amount(c.deductibleAmount, c.currency))}</span>
               </td>
               <td>
                 {c.noticeDays === null ? (
-                  <strong>read the contract, notify now</strong>
+                  <strong>{CONTRACT_TABLE.readTheContractNotify}</strong>
                 ) : (
-                  `${c.noticeDays} days from discovery`
+                  CONTRACT_TABLE.daysFromDiscovery(c.noticeDays)
                 )}
                 <br />
-                <span className="soft">to {orUnknown(c.noticeTo)}</span>
+                <span className="soft">{CONTRACT_TABLE.to2(orUnknown(c.noticeTo))}</span>
               </td>
               <td>
                 <OtherTerms contract={c} />
@@ -79,19 +82,23 @@ export function ContractTable({ contracts, site = true }: { contracts: ContractL
 }
 
 const amount = (value: number | null, currency: string | null) =>
-  value === null ? "not recorded" : `${value.toLocaleString("en-US")} ${currency ?? "(no currency)"}`;
+  value === null
+    ? CONTRACT_TABLE.notRecorded
+    : `${value.toLocaleString("en-US")} ${currency ?? CONTRACT_TABLE.noCurrency}`;
 
 function OtherTerms({ contract: c }: { contract: ContractLine }) {
   const insurance = c.kind === "property_insurance" || c.kind === "liability_insurance";
   return (
     <>
-      Conditions: {c.conditions.length === 0 ? "none recorded" : c.conditions.map(words).join(", ")}
+      {CONTRACT_TABLE.conditions(
+        c.conditions.length === 0 ? CONTRACT_TABLE.noneRecorded : c.conditions.map(words).join(", "),
+      )}
       <br />
-      Exclusions: {c.excludes.length === 0 ? "none recorded" : c.excludes.join(", ")}
+      {CONTRACT_TABLE.exclusions(c.excludes.length === 0 ? CONTRACT_TABLE.noneRecorded : c.excludes.join(", "))}
       {insurance ? (
         <>
           <br />
-          Proof of loss: {orUnknown(c.proofOfLossDays, "days")}; suit: {orUnknown(c.suitLimitMonths, "months")}
+          {CONTRACT_TABLE.proofOfLossSuit(orUnknown(c.proofOfLossDays, "days"), orUnknown(c.suitLimitMonths, "months"))}
         </>
       ) : null}
     </>
@@ -99,7 +106,7 @@ function OtherTerms({ contract: c }: { contract: ContractLine }) {
 }
 
 function Papers({ siteId, papers }: { siteId: string; papers: PaperLine[] }) {
-  if (papers.length === 0) return <span className="soft">none attached</span>;
+  if (papers.length === 0) return <span className="soft">{CONTRACT_TABLE.noneAttached}</span>;
   return (
     <>
       {papers.map((paper) => (
@@ -107,7 +114,8 @@ function Papers({ siteId, papers }: { siteId: string; papers: PaperLine[] }) {
           <a href={paperHref(siteId, paper)} download>
             {paper.fileName}
           </a>
-          {paper.page === null ? "" : `, page ${paper.page}`} <span className="soft">({words(paper.kind)})</span>
+          {paper.page === null ? "" : CONTRACT_TABLE.page(paper.page)}{" "}
+          <span className="soft">({words(paper.kind)})</span>
         </div>
       ))}
     </>

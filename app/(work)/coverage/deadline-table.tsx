@@ -1,6 +1,7 @@
 import Link from "next/link";
 import { money, words } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { DEADLINE_TABLE } from "@/app/_words/coverage.ts";
 import type { DeadlineLine } from "@/lib/reads/coverage-view.ts";
 import { KIND_WORDS, leftWords } from "./deadline-words.ts";
 
@@ -15,16 +16,16 @@ export function DeadlineTable({
   site?: boolean;
 }) {
   return (
-    <Wide label="Deadlines">
+    <Wide label={DEADLINE_TABLE.deadlines}>
       <table className="ranked terms-table">
         <thead>
           <tr>
-            <th scope="col">Due</th>
-            {site ? <th scope="col">Site</th> : null}
-            <th scope="col">What</th>
-            <th scope="col">Why and what to send</th>
+            <th scope="col">{DEADLINE_TABLE.due}</th>
+            {site ? <th scope="col">{DEADLINE_TABLE.site}</th> : null}
+            <th scope="col">{DEADLINE_TABLE.what}</th>
+            <th scope="col">{DEADLINE_TABLE.whyAndWhatTo}</th>
             <th scope="col" className="num">
-              Expected recovery
+              {DEADLINE_TABLE.expectedRecovery}
             </th>
           </tr>
         </thead>
@@ -36,13 +37,13 @@ export function DeadlineTable({
               data-state={d.state}
             >
               <td>
-                <strong>{d.dueOn ?? "no day known"}</strong>
+                <strong>{d.dueOn ?? DEADLINE_TABLE.noDayKnown}</strong>
                 <br />
                 {leftWords(d)}
                 {d.state === "lapse_risk" && d.kind !== "prudent_notice" ? (
                   <>
                     <br />
-                    <strong>Lapse risk</strong>
+                    <strong>{DEADLINE_TABLE.lapseRisk}</strong>
                   </>
                 ) : null}
               </td>
@@ -60,7 +61,7 @@ export function DeadlineTable({
                 {d.says}
                 {d.state === "sent" ? null : (
                   <details>
-                    <summary>What to send</summary>
+                    <summary>{DEADLINE_TABLE.whatToSend}</summary>
                     <ul>
                       {d.send.map((line) => (
                         <li key={line}>{line}</li>

@@ -6,6 +6,7 @@ import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { LINKS } from "@/app/_words/coverage.ts";
 import type { LinkLine } from "@/lib/reads/coverage-view.ts";
 import { Field, PostForm } from "./post-form.tsx";
 import { textOf } from "./send-paper.ts";
@@ -26,7 +27,7 @@ export function Links({ to, links }: Props) {
     const body = { ...to, ...days, madeFor: textOf(form, "madeFor") };
     const made = await postJson<{ path: string }>("/api/pages/coverage/links", body);
     setPath(made.path);
-    return "Made. Copy it now: it is not shown again.";
+    return LINKS.madeCopyItNow;
   };
   const revoke = async (linkId: string) => {
     setTrouble(null);
@@ -39,42 +40,41 @@ export function Links({ to, links }: Props) {
   };
   return (
     <>
-      <PostForm name={to.kind === "site" ? "New link" : "New calendar link"} button="Make a link" send={make}>
-        <Field label="For whom" name="madeFor" required />
+      <PostForm name={to.kind === "site" ? "New link" : "New calendar link"} button={LINKS.makeALink} send={make}>
+        <Field label={LINKS.forWhom} name="madeFor" required />
         {to.kind === "site" ? (
-          <Field label="Days it opens" name="days" type="number" min={1} max={180} value="14" required />
+          <Field label={LINKS.daysItOpens} name="days" type="number" min={1} max={180} value="14" required />
         ) : null}
       </PostForm>
       {path ? (
         <p className="note" data-new-link={path}>
           <a href={path}>{path}</a>
           <br />
-          Put this installation's address before it. While the server answers on this machine only, the link opens here
-          only.
+          {LINKS.putThisInstallationsAddress}
         </p>
       ) : null}
       {links.length > 0 ? (
         <Table
-          label="Links"
+          label={LINKS.links}
           className="roomy"
           columns={[
-            { name: "For", cell: (l) => l.madeFor },
+            { name: LINKS.for, cell: (l) => l.madeFor },
             {
-              name: "Made",
+              name: LINKS.made,
               cell: (l) => (
                 <>
-                  <When at={l.madeAt} /> by {l.madeBy}
+                  <When at={l.madeAt} /> {LINKS.by(l.madeBy)}
                 </>
               ),
             },
-            { name: "Opens until", cell: (l) => (l.expiresAt ? <When at={l.expiresAt} /> : "revoked") },
-            { name: "State", cell: (l) => l.state },
+            { name: LINKS.opensUntil, cell: (l) => (l.expiresAt ? <When at={l.expiresAt} /> : "revoked") },
+            { name: LINKS.state, cell: (l) => l.state },
             {
-              name: "Revoke",
+              name: LINKS.revoke,
               cell: (l) =>
                 l.state === "open" ? (
                   <button type="button" className="button" onClick={() => revoke(l.linkId)}>
-                    Revoke
+                    {LINKS.revoke}
                   </button>
                 ) : (
                   "done"

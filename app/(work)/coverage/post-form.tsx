@@ -3,6 +3,7 @@
 import { useRouter } from "next/navigation";
 import { type FormEvent, type ReactNode, useState } from "react";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { POST_FORM } from "@/app/_words/coverage.ts";
 
 interface Props {
   /** Name of the form for who hears it rather than sees it. */
@@ -25,7 +26,7 @@ export function PostForm({ name, button, send, children, keeps = false }: Props)
   const onSubmit = async (event: FormEvent<HTMLFormElement>) => {
     event.preventDefault();
     const form = event.currentTarget;
-    setState({ kind: "busy", says: "Storing …" });
+    setState({ kind: "busy", says: POST_FORM.storing });
     try {
       const says = await send(new FormData(form));
       if (!keeps) form.reset();

@@ -5,6 +5,7 @@ import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { When } from "@/app/_ui/when.tsx";
+import { REMINDER_LIST } from "@/app/_words/coverage.ts";
 import type { ReminderLine } from "@/lib/reads/coverage-view.ts";
 
 /** Reminders that nobody has read yet. Reading one is a person's act and stays on record. */
@@ -26,16 +27,16 @@ export function ReminderList({ reminders }: { reminders: ReminderLine[] }) {
   const suspicions = reminders.filter((r) => r.isSuspicion);
   const lines = (some: ReminderLine[]) => <Lines reminders={some} mayRead={by.trim().length >= 2} onRead={read} />;
   return (
-    <section className={claims.length > 0 ? "note danger" : "note"} aria-label="Reminders">
-      <h2 className="first">Reminders not read yet ({reminders.length})</h2>
+    <section className={claims.length > 0 ? "note danger" : "note"} aria-label={REMINDER_LIST.reminders}>
+      <h2 className="first">{REMINDER_LIST.remindersNotReadYet(reminders.length)}</h2>
       <label className="field no-print">
-        Your name, for the record
+        {REMINDER_LIST.yourNameForThe}
         <input type="text" value={by} onChange={(e) => setBy(e.target.value)} maxLength={300} />
       </label>
       {lines(claims)}
       {suspicions.length > 0 ? (
         <details open={claims.length === 0 && suspicions.length <= 5} data-suspicions>
-          <summary>{suspicions.length} from the model's suspicion alone: nobody has discovered anything there</summary>
+          <summary>{REMINDER_LIST.fromTheModelsSuspicion(suspicions.length)}</summary>
           {lines(suspicions)}
         </details>
       ) : null}
@@ -60,10 +61,10 @@ function Lines({
         <li key={r.key}>
           <Link href={`/coverage/sites/${encodeURIComponent(r.siteId)}`}>{r.siteId}</Link>: {r.says}{" "}
           <span className="soft">
-            Written <When at={r.raisedAt} />.
+            {REMINDER_LIST.written} <When at={r.raisedAt} />.
           </span>{" "}
           <button type="button" className="button no-print" disabled={!mayRead} onClick={() => onRead(r.key)}>
-            I have read it
+            {REMINDER_LIST.iHaveReadIt}
           </button>
         </li>
       ))}

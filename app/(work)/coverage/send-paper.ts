@@ -1,4 +1,5 @@
 "use client";
+import { SEND_PAPER } from "@/app/_words/coverage.ts";
 
 export const PAPER_ACCEPT = "application/pdf,image/jpeg,image/png,image/webp";
 export const PICTURE_ACCEPT = "image/jpeg,image/png,image/webp";
@@ -23,7 +24,8 @@ export async function sendPaper(file: File, { siteId, coverageId, kind, page, no
   if (note) query.set("note", note);
   const reply = await fetch(`/api/pages/coverage/papers?${query}`, { method: "POST", body: file });
   const said = (await reply.json().catch(() => null)) as { document_id?: string; error?: { message?: string } } | null;
-  if (!reply.ok || !said?.document_id) throw new Error(said?.error?.message ?? `The server answered ${reply.status}.`);
+  if (!reply.ok || !said?.document_id)
+    throw new Error(said?.error?.message ?? SEND_PAPER.theServerAnswered(reply.status));
   return said.document_id;
 }
 

@@ -3,6 +3,7 @@ import { estimateText, number, rangedMoney } from "@/app/_ui/format.ts";
 import { Note } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { Term } from "@/app/_ui/term.tsx";
+import { BOOK_TABLE } from "@/app/_words/exposure.ts";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 
 const at = (book: BookResult, level: number) => book.tail.find((t) => t.level === level);
@@ -11,54 +12,59 @@ const at = (book: BookResult, level: number) => book.tail.find((t) => t.level ==
 export function BookTable({ books, currency }: { books: BookResult[]; currency: string }) {
   return (
     <Table
-      label="Books"
+      label={BOOK_TABLE.books}
       className="ranked"
       data={{ "data-books": true }}
       rowData={(b) => ({ "data-book": b.book ?? "all" })}
       columns={[
         {
-          name: "Book",
+          name: BOOK_TABLE.book,
           className: "site",
           cell: (b) =>
             b.book === null ? (
-              <strong>All books</strong>
+              <strong>{BOOK_TABLE.allBooks}</strong>
             ) : (
               <Link href={`/exposure/books/${encodeURIComponent(b.book)}`}>{b.book}</Link>
             ),
         },
-        { name: "Sites", num: true, label: "Sites", cell: (b) => b.sites },
+        { name: BOOK_TABLE.sites, num: true, label: BOOK_TABLE.sites, cell: (b) => b.sites },
         {
-          name: <Term id="exposure">Expected, net</Term>,
+          name: <Term id="exposure">{BOOK_TABLE.expectedNet}</Term>,
           num: true,
-          label: "Expected, net",
+          label: BOOK_TABLE.expectedNet,
           cell: (b) => rangedMoney(b.expected_net, currency),
         },
         {
-          name: "Expected, gross",
+          name: BOOK_TABLE.expectedGross,
           num: true,
-          label: "Expected, gross",
+          label: BOOK_TABLE.expectedGross,
           cell: (b) => rangedMoney(b.expected_gross, currency),
         },
         {
-          name: <Term id="shortfall">Value at risk, 95 %</Term>,
+          name: <Term id="shortfall">{BOOK_TABLE.valueAtRisk}</Term>,
           num: true,
-          label: "Value at risk, 95 %",
+          label: BOOK_TABLE.valueAtRisk,
           cell: (b) => estimateText(at(b, 0.95)?.value_at_risk ?? { value: 0, error: 0 }, currency),
         },
         {
-          name: <Term id="shortfall">Expected shortfall, 97.5 %</Term>,
+          name: <Term id="shortfall">{BOOK_TABLE.expectedShortfall}</Term>,
           num: true,
-          label: "Expected shortfall, 97.5 %",
+          label: BOOK_TABLE.expectedShortfall,
           cell: (b) => estimateText(at(b, 0.975)?.expected_shortfall ?? { value: 0, error: 0 }, currency),
         },
         {
-          name: "Defects",
+          name: BOOK_TABLE.defects,
           num: true,
-          label: "Defects",
+          label: BOOK_TABLE.defects,
           cell: (b) => (
             <>
-              {number(Math.round(b.defects.expected.value))} expected ({Math.round(b.defects.expected.low)} to{" "}
-              {Math.round(b.defects.expected.high)}); found: {b.defects.open} open, {b.defects.put_right} put right
+              {BOOK_TABLE.expectedToFoundOpen(
+                number(Math.round(b.defects.expected.value)),
+                Math.round(b.defects.expected.low),
+                Math.round(b.defects.expected.high),
+                b.defects.open,
+                b.defects.put_right,
+              )}
             </>
           ),
         },
@@ -73,25 +79,19 @@ export function BookTable({ books, currency }: { books: BookResult[]; currency: 
 export function HeavyTail({ book }: { book: BookResult }) {
   const first = book.tail[0];
   if (!first || first.value_at_risk.value > book.expected_net.value) return null;
-  return (
-    <Note>
-      The expected loss is more than the {number(100 * first.level)} % value at risk: most years cost less than
-      expected, and a few rare ones, with a fire or an injury, cost so much that they carry it. Look at the expected
-      shortfall.
-    </Note>
-  );
+  return <Note>{BOOK_TABLE.theExpectedLossIs(number(100 * first.level))}</Note>;
 }
 
 /** All levels of one book, each with its Monte Carlo error. */
 export function TailTable({ book, currency }: { book: BookResult; currency: string }) {
   return (
     <Table
-      label="Tail of the coming year"
+      label={BOOK_TABLE.tailOfTheComing}
       data={{ "data-tail": true }}
       columns={[
-        { name: "Level", head: true, cell: (t) => <>{number(100 * t.level)} %</> },
-        { name: "Value at risk", num: true, cell: (t) => estimateText(t.value_at_risk, currency) },
-        { name: "Expected shortfall", num: true, cell: (t) => estimateText(t.expected_shortfall, currency) },
+        { name: BOOK_TABLE.level, head: true, cell: (t) => <>{number(100 * t.level)} %</> },
+        { name: BOOK_TABLE.valueAtRisk2, num: true, cell: (t) => estimateText(t.value_at_risk, currency) },
+        { name: BOOK_TABLE.expectedShortfall2, num: true, cell: (t) => estimateText(t.expected_shortfall, currency) },
       ]}
       rows={book.tail}
       keyOf={(t) => t.level}

@@ -5,6 +5,7 @@ import { useRouter } from "next/navigation";
 import type { FormEvent } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { CURRENCIES } from "@/app/_words/exposure.ts";
 import type { ExposureView } from "@/lib/reads/exposure-view.ts";
 
 /** Rates into the account's currency; money without a rate is named and never guessed. */
@@ -22,16 +23,16 @@ export function Currencies({ currencies, own }: { currencies: ExposureView["curr
   const lacking = currencies.filter((c) => c.rate === null);
   return (
     <>
-      <h2>Currencies</h2>
+      <h2>{CURRENCIES.currencies}</h2>
       <p className="soft">
-        Everything is shown in {own}.{" "}
-        {currencies.length === 0 ? "No site or contract is recorded in another currency." : ""}
+        {CURRENCIES.everythingIsShownIn(own, currencies.length === 0 ? CURRENCIES.noSiteOrContract : "")}
       </p>
       {lacking.length > 0 ? (
         <p className="note gap" role="status">
-          No rate into {own}:{" "}
-          {lacking.map((c) => `${c.currency} (${c.sites} sites, ${c.contracts} contracts)`).join(", ")}. These sums are
-          not counted until a rate is set.
+          {CURRENCIES.noRateIntoThese(
+            own,
+            lacking.map((c) => CURRENCIES.sitesContracts(c.currency, c.sites, c.contracts)).join(", "),
+          )}
         </p>
       ) : null}
       <ul>
@@ -46,30 +47,31 @@ export function Currencies({ currencies, own }: { currencies: ExposureView["curr
                 disabled={save.isPending}
                 onClick={() => save.mutate({ currency: c.currency, rate: null })}
               >
-                Take away<span className="visually-hidden"> the rate of {c.currency}</span>
+                {CURRENCIES.takeAway}
+                <span className="visually-hidden"> {CURRENCIES.theRateOf(c.currency)}</span>
               </button>
             </li>
           ))}
       </ul>
       <form className="filters" onSubmit={onSubmit}>
         <label>
-          Currency
+          {CURRENCIES.currency}
           <input
             type="text"
             name="currency"
             required
             pattern="[A-Za-z]{3}"
-            title="three letters"
+            title={CURRENCIES.threeLetters}
             size={5}
             defaultValue={lacking[0]?.currency ?? ""}
           />
         </label>
         <label>
-          {own} for one unit of it
+          {CURRENCIES.forOneUnitOf(own)}
           <input type="number" name="rate" required min={0} step="any" />
         </label>
         <button type="submit" className="button" disabled={save.isPending}>
-          Set the rate
+          {CURRENCIES.setTheRate}
         </button>
       </form>
       <Trouble says={save.error?.message} />

@@ -5,6 +5,7 @@ import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import { exceedanceOption } from "@/app/_ui/chart/exceedance-option.ts";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { money } from "@/app/_ui/format.ts";
+import { EXCEEDANCE_CHART } from "@/app/_words/exposure.ts";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 
 /** How likely the coming year is to cost more than a sum. */
@@ -28,11 +29,11 @@ export function ExceedanceChart({ book, currency }: { book: BookResult; currency
   return (
     <ChartFrame
       name="exceedance"
-      title={`Chance that the coming year costs more than a sum, ${currency}`}
-      says={`Read across from a chance to the loss that the coming year exceeds with it: one year in a hundred costs more than ${money(worst?.value_at_risk.value ?? null, currency)}, net of what contracts may pay. Diamonds mark value at risk.`}
+      title={EXCEEDANCE_CHART.chanceThatTheComing(currency)}
+      says={EXCEEDANCE_CHART.readAcrossFromA(money(worst?.value_at_risk.value ?? null, currency))}
       build={build}
       table={{
-        head: ["Chance of more", "Net loss of the year"],
+        head: [EXCEEDANCE_CHART.chanceOfMore, EXCEEDANCE_CHART.netLossOfThe],
         rows,
         file: {
           head: ["chance_of_more", `net_loss_of_the_year_${currency.toLowerCase()}`],

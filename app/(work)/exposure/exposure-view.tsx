@@ -1,6 +1,7 @@
 import Link from "next/link";
 import { money } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
+import { EXPOSURE_VIEW } from "@/app/_words/exposure.ts";
 import type { ExposureView as View } from "@/lib/reads/exposure-view.ts";
 import { Assumptions } from "./assumptions.tsx";
 import { BookTable, HeavyTail, TailTable } from "./book-table.tsx";
@@ -22,11 +23,8 @@ export function ExposureView({ view }: { view: View }) {
   const shortfall = whole?.tail.find((t) => t.level === 0.975)?.expected_shortfall.value ?? 0;
   return (
     <>
-      <h1>Exposure</h1>
-      <p className="soft">
-        What the owner stands to lose in the coming year if nobody goes, by book of sites, before and after what
-        warranties and policies may pay.
-      </p>
+      <h1>{EXPOSURE_VIEW.exposure}</h1>
+      <p className="soft">{EXPOSURE_VIEW.whatTheOwnerStands}</p>
       <Cautions says={d.cautions} />
       <RunPanel
         first={run}
@@ -37,29 +35,30 @@ export function ExposureView({ view }: { view: View }) {
         parameters={d.parameter_version}
       />
       {whole === null ? (
-        <Empty>The figures appear here once the sites are scored and the coming year is drawn.</Empty>
+        <Empty>{EXPOSURE_VIEW.theFiguresAppearHere}</Empty>
       ) : (
         <>
-          <h2>Books at a glance</h2>
+          <h2>{EXPOSURE_VIEW.booksAtAGlance}</h2>
           <BookTable books={[...d.books, whole]} currency={currency} />
           <p className="soft">
-            In brackets: the same with every site's bonding probability at its 5 % and 95 % point at once, because the
-            parameters behind them are one set. Of {money(whole.expected_gross.value, currency)} gross,{" "}
-            {money(whole.expected_gross.value - whole.expected_net.value, currency)} may be recovered.{" "}
-            <Link href="/books">As the owners of the books see them</Link>
+            {EXPOSURE_VIEW.inBracketsTheSame(
+              money(whole.expected_gross.value, currency),
+              money(whole.expected_gross.value - whole.expected_net.value, currency),
+            )}{" "}
+            <Link href="/books">{EXPOSURE_VIEW.asTheOwnersOf}</Link>
           </p>
           {d.remarks.map((says) => (
             <p key={says} className="note gap">
               {says}
             </p>
           ))}
-          <h2>The coming year, all books</h2>
+          <h2>{EXPOSURE_VIEW.theComingYearAll}</h2>
           <ExceedanceChart book={whole} currency={currency} />
           <TailTable book={whole} currency={currency} />
           <HeavyTail book={whole} />
-          <h2>What if</h2>
+          <h2>{EXPOSURE_VIEW.whatIf}</h2>
           <WhatIfs book={null} sites={d.sites.map((s) => s.site_id)} installers={installers} currency={currency} />
-          <h2>Sites with the greatest part in the tail</h2>
+          <h2>{EXPOSURE_VIEW.sitesWithTheGreatest}</h2>
           <SiteTable sites={d.sites.slice(0, TOP)} currency={currency} of="whole" shortfall={shortfall} />
           <MissingProof book={whole} currency={currency} />
           <SerialTable serial={d.serial} />

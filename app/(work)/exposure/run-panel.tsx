@@ -6,6 +6,7 @@ import { useEffect, useRef } from "react";
 import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { RUN_PANEL } from "@/app/_words/exposure.ts";
 import type { ExposureRun } from "@/lib/reads/exposure-view.ts";
 
 const isOpen = (run: ExposureRun | null) => run?.status === "waiting" || run?.status === "running";
@@ -21,7 +22,7 @@ interface Props {
 
 async function fetchRun(): Promise<{ run: ExposureRun | null }> {
   const reply = await fetch("/api/pages/exposure");
-  if (!reply.ok) throw new Error(`How the run stands could not be read (${reply.status}).`);
+  if (!reply.ok) throw new Error(RUN_PANEL.howTheRunStands(reply.status));
   return (await reply.json()) as { run: ExposureRun | null };
 }
 
@@ -48,41 +49,42 @@ export function RunPanel({ first, stale, staleSites, computedAt, years, paramete
     }
   }, [run, router]);
   return (
-    <section aria-label="How these figures were made">
+    <section aria-label={RUN_PANEL.howTheseFiguresWere}>
       {stale || staleSites > 0 ? (
         <p className="note gap" role="status">
-          <strong>Stale.</strong>{" "}
-          {stale ? "Scores, contracts or parameters have moved since these figures were drawn. " : ""}
-          {staleSites > 0 ? `${staleSites} sites wait for a new score; the figures follow once they have it.` : ""}
+          <strong>{RUN_PANEL.stale}</strong> {stale ? RUN_PANEL.scoresContractsOrParameters : ""}
+          {staleSites > 0 ? RUN_PANEL.sitesWaitForA(staleSites) : ""}
         </p>
       ) : null}
       {isOpen(run) && run ? (
         <p role="status">
-          Drawing the coming year: {run.done.toLocaleString("en-US")} of{" "}
-          {Math.max(run.total, run.done).toLocaleString("en-US")} years{" "}
-          <progress value={run.done} max={Math.max(1, run.total)} aria-label="Progress of the draw" />{" "}
+          {RUN_PANEL.drawingTheComingYear(
+            run.done.toLocaleString("en-US"),
+            Math.max(run.total, run.done).toLocaleString("en-US"),
+          )}{" "}
+          <progress value={run.done} max={Math.max(1, run.total)} aria-label={RUN_PANEL.progressOfTheDraw} />{" "}
           <button
             type="button"
             className="button"
             disabled={act.isPending}
             onClick={() => act.mutate({ url: "/api/pages/exposure/stop", body: { runId: run.runId } })}
           >
-            Stop
+            {RUN_PANEL.stop}
           </button>
         </p>
       ) : (
         <p className="soft">
           {computedAt
-            ? `${years?.toLocaleString("en-US")} years drawn, ${utcTime(computedAt)}, parameters ${parameters}. `
-            : "Nothing was drawn yet. "}
-          {run?.status === "failed" || run?.status === "cancelled" ? `The newest run: ${run.says} ` : ""}
+            ? RUN_PANEL.yearsDrawnParameters(years?.toLocaleString("en-US"), utcTime(computedAt), parameters)
+            : RUN_PANEL.nothingWasDrawnYet}
+          {run?.status === "failed" || run?.status === "cancelled" ? RUN_PANEL.theNewestRun(run.says) : ""}
           <button
             type="button"
             className="button"
             disabled={act.isPending}
             onClick={() => act.mutate({ url: "/api/pages/exposure", body: {} })}
           >
-            Draw again
+            {RUN_PANEL.drawAgain}
           </button>
         </p>
       )}

@@ -1,4 +1,5 @@
 import { Table } from "@/app/_ui/table.tsx";
+import { SERIAL_TABLE } from "@/app/_words/exposure.ts";
 import type { ExposureDocument } from "@/lib/reads/exposure-document.ts";
 
 const percent = (x: number) => `${(100 * x).toFixed(1)} %`;
@@ -8,21 +9,18 @@ export function SerialTable({ serial }: { serial: ExposureDocument["serial"] }) 
   if (serial.length === 0) return null;
   return (
     <>
-      <h2>Serial defects by hardware batch</h2>
-      <p className="soft">
-        Chance that the hardware of at least so many sites of a batch does not bond (open or high-resistance bond), over
-        the same drawn years. Where a contract has a serial-defect clause, its own count and share govern.
-      </p>
+      <h2>{SERIAL_TABLE.serialDefectsByHardware}</h2>
+      <p className="soft">{SERIAL_TABLE.chanceThatTheHardware}</p>
       <Table
-        label="Serial defects by hardware batch"
+        label={SERIAL_TABLE.serialDefectsByHardware}
         data={{ "data-serial": true }}
         columns={[
-          { name: "Batch", head: true, cell: (s) => s.batch },
-          { name: "Sites", num: true, cell: (s) => s.sites },
-          { name: "Expected with a defect", num: true, cell: (s) => s.expected.toFixed(1) },
-          { name: "From so many", num: true, cell: (s) => s.least },
+          { name: SERIAL_TABLE.batch, head: true, cell: (s) => s.batch },
+          { name: SERIAL_TABLE.sites, num: true, cell: (s) => s.sites },
+          { name: SERIAL_TABLE.expectedWithADefect, num: true, cell: (s) => s.expected.toFixed(1) },
+          { name: SERIAL_TABLE.fromSoMany, num: true, cell: (s) => s.least },
           {
-            name: "Chance (± standard error)",
+            name: SERIAL_TABLE.chanceStandardError,
             num: true,
             cell: (s) => (
               <>

@@ -2,6 +2,7 @@ import Link from "next/link";
 import { money, rangedMoney } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { SITE_TABLE } from "@/app/_words/exposure.ts";
 import type { ExposureSite } from "@/lib/reads/exposure-document.ts";
 
 interface Props {
@@ -17,13 +18,13 @@ export function SiteTable({ sites, currency, of, shortfall }: Props) {
   const partOf = (s: ExposureSite) => (of === "book" ? s.part_of_book : s.part_of_whole);
   return (
     <Table
-      label="Sites by their part in the tail"
+      label={SITE_TABLE.sitesByTheirPart}
       className="ranked"
       data={{ "data-exposed-sites": true }}
       rowData={(s) => ({ "data-exposed": s.site_id })}
       columns={[
         {
-          name: "Site",
+          name: SITE_TABLE.site,
           className: "site",
           cell: (s) => (
             <>
@@ -35,18 +36,23 @@ export function SiteTable({ sites, currency, of, shortfall }: Props) {
             </>
           ),
         },
-        { name: "Bonding defect", cell: (s) => <Probability value={s.bonding_defect} /> },
+        { name: SITE_TABLE.bondingDefect, cell: (s) => <Probability value={s.bonding_defect} /> },
         {
-          name: "Expected, net",
+          name: SITE_TABLE.expectedNet,
           num: true,
-          label: "Expected, net",
+          label: SITE_TABLE.expectedNet,
           cell: (s) => rangedMoney(s.expected_net, currency),
         },
-        { name: "Recovered", num: true, label: "Recovered", cell: (s) => money(s.expected_recovered, currency) },
         {
-          name: "Part of the expected shortfall, 97.5 %",
+          name: SITE_TABLE.recovered,
           num: true,
-          label: "Part of the tail",
+          label: SITE_TABLE.recovered,
+          cell: (s) => money(s.expected_recovered, currency),
+        },
+        {
+          name: SITE_TABLE.partOfTheExpected,
+          num: true,
+          label: SITE_TABLE.partOfTheTail,
           cell: (s) => {
             const share = shortfall > 0 ? ` (${((100 * partOf(s)) / shortfall).toFixed(1)} %)` : "";
             return money(partOf(s), currency) + share;

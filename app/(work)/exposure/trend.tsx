@@ -4,23 +4,24 @@ import { useCallback } from "react";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { trendOption } from "@/app/_ui/chart/trend-option.ts";
+import { TREND } from "@/app/_words/exposure.ts";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 
 /** Expected defects at the last score of each month. */
 export function Trend({ trend }: { trend: BookResult["trend"] }) {
   const build = useCallback((tokens: Tokens) => trendOption(trend, tokens), [trend]);
-  const young = trend.length < 2 ? " There is one month of scores so far; the trend begins with the next." : "";
+  const young = trend.length < 2 ? TREND.thereIsOneMonth : "";
   return (
     <>
-      <h2>Trend</h2>
+      <h2>{TREND.trend}</h2>
       <ChartFrame
         name="trend"
-        title="Sites expected to have a bonding or grounding defect, by month"
-        says={`From each site's last score of the month. The line across each mark runs from its 5 % to its 95 % point.${young}`}
+        title={TREND.sitesExpectedToHave}
+        says={TREND.fromEachSitesLast(young)}
         build={build}
         heightPx={240}
         table={{
-          head: ["Month", "Sites scored", "Defects expected (5 % to 95 %)"],
+          head: [TREND.month, TREND.sitesScored, TREND.defectsExpectedTo],
           rows: trend.map((m) => [
             m.month,
             String(m.sites),

@@ -1,15 +1,16 @@
 import { estimateText, money, number } from "@/app/_ui/format.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { WHAT_IF_ANSWER } from "@/app/_words/exposure.ts";
 import type { WhatIfView } from "@/lib/reads/exposure-view.ts";
 
-const NAMES = { visit: "Visiting", inspect: "Inspecting", cover: "Cover for" };
+const NAMES = { visit: WHAT_IF_ANSWER.visiting, inspect: WHAT_IF_ANSWER.inspecting, cover: WHAT_IF_ANSWER.coverFor };
 
 /** What the act changes, over the very same drawn years; the error is that of the difference. */
 export function WhatIfAnswer({ view: { run, asked, result } }: { view: WhatIfView }) {
   if (!result)
     return (
       <p className="note gap" role="status">
-        No answer: {run.says}
+        {WHAT_IF_ANSWER.noAnswer} {run.says}
       </p>
     );
   const { change, cost, currency, expected } = result;
@@ -19,24 +20,27 @@ export function WhatIfAnswer({ view: { run, asked, result } }: { view: WhatIfVie
     <div data-what-if-answer={asked.act.kind}>
       <p>
         <strong>
-          {NAMES[asked.act.kind]} {result.sites} {result.sites === 1 ? "site" : "sites"}
+          {NAMES[asked.act.kind]} {result.sites} {result.sites === 1 ? WHAT_IF_ANSWER.site : WHAT_IF_ANSWER.sites}
           {who}
         </strong>{" "}
-        takes {money(spared, currency)} off the expected net loss of the year, of {money(expected.before, currency)}. It
-        costs {money(cost, currency)}
-        {cost !== null && cost > 0 ? `; ${(spared / cost).toFixed(1)} spared for each 1 spent` : ""}.
+        {WHAT_IF_ANSWER.takesOffTheExpected(
+          money(spared, currency),
+          money(expected.before, currency),
+          money(cost, currency),
+          cost !== null && cost > 0 ? WHAT_IF_ANSWER.sparedForEachSpent((spared / cost).toFixed(1)) : "",
+        )}
       </p>
       <Table
-        label="What changes in the tail"
+        label={WHAT_IF_ANSWER.whatChangesInThe}
         columns={[
           {
-            name: "Figure",
+            name: WHAT_IF_ANSWER.figure,
             head: true,
             cell: (t) =>
-              `${t.key === "value_at_risk" ? "Value at risk" : "Expected shortfall"}, ${number(100 * t.level)} %`,
+              `${t.key === "value_at_risk" ? WHAT_IF_ANSWER.valueAtRisk : WHAT_IF_ANSWER.expectedShortfall}, ${number(100 * t.level)} %`,
           },
-          { name: "Now", num: true, cell: (t) => estimateText(t.now, currency) },
-          { name: "Change", num: true, cell: (t) => estimateText(t.change, currency) },
+          { name: WHAT_IF_ANSWER.now, num: true, cell: (t) => estimateText(t.now, currency) },
+          { name: WHAT_IF_ANSWER.change, num: true, cell: (t) => estimateText(t.change, currency) },
         ]}
         rows={change.tail.flatMap((t, i) =>
           (["value_at_risk", "expected_shortfall"] as const).map((key) => ({
@@ -53,11 +57,7 @@ export function WhatIfAnswer({ view: { run, asked, result } }: { view: WhatIfVie
           {says}
         </p>
       ))}
-      {asked.act.kind === "cover" ? null : (
-        <p className="soft">
-          What a visit finds is mended; what it misses stays. A hazard is made safe whatever such a sum says.
-        </p>
-      )}
+      {asked.act.kind === "cover" ? null : <p className="soft">{WHAT_IF_ANSWER.whatAVisitFinds}</p>}
     </div>
   );
 }

@@ -1,3 +1,4 @@
+import { WHAT_IF_FIELDS } from "@/app/_words/exposure.ts";
 import type { WhatIfAsked } from "@/lib/reads/exposure-stored.ts";
 
 export type WhatIfKind = WhatIfAsked["act"]["kind"];
@@ -14,11 +15,11 @@ export function WhatIfFields({ kind, most, installers, currency }: Props) {
   if (kind === "inspect")
     return (
       <label>
-        Installer
+        {WHAT_IF_FIELDS.installer}
         <select name="installer" required>
           {installers.map((i) => (
             <option key={i.installer} value={i.installer}>
-              {i.installer} ({i.sites} sites)
+              {WHAT_IF_FIELDS.sites(i.installer, i.sites)}
             </option>
           ))}
         </select>
@@ -28,7 +29,7 @@ export function WhatIfFields({ kind, most, installers, currency }: Props) {
     return (
       <>
         <label>
-          How many, from the top of the list
+          {WHAT_IF_FIELDS.howManyFromThe}
           <input
             type="number"
             name="count"
@@ -39,7 +40,7 @@ export function WhatIfFields({ kind, most, installers, currency }: Props) {
           />
         </label>
         <label>
-          Or these site ids
+          {WHAT_IF_FIELDS.orTheseSiteIds}
           <input type="text" name="named" placeholder="S012 S034" />
         </label>
       </>
@@ -47,29 +48,29 @@ export function WhatIfFields({ kind, most, installers, currency }: Props) {
   return (
     <>
       <label>
-        Cover
+        {WHAT_IF_FIELDS.cover}
         <select name="cover">
-          <option value="property_insurance">property insurance</option>
-          <option value="liability_insurance">liability insurance</option>
+          <option value="property_insurance">{WHAT_IF_FIELDS.propertyInsurance}</option>
+          <option value="liability_insurance">{WHAT_IF_FIELDS.liabilityInsurance}</option>
         </select>
       </label>
       <label>
-        Limit, {currency}
+        {WHAT_IF_FIELDS.limit(currency)}
         <input type="number" name="limit" min={1} step="any" defaultValue={1_000_000} required />
       </label>
       <label>
-        The limit is for
+        {WHAT_IF_FIELDS.theLimitIsFor}
         <select name="basis">
-          <option value="per_occurrence">each loss</option>
-          <option value="aggregate">the year, all sites together</option>
+          <option value="per_occurrence">{WHAT_IF_FIELDS.eachLoss}</option>
+          <option value="aggregate">{WHAT_IF_FIELDS.theYearAllSites}</option>
         </select>
       </label>
       <label>
-        Deductible, {currency} a loss
+        {WHAT_IF_FIELDS.deductibleALoss(currency)}
         <input type="number" name="deductible" min={0} step="any" defaultValue={2500} required />
       </label>
       <label>
-        Premium, {currency} a site and year
+        {WHAT_IF_FIELDS.premiumASiteAnd(currency)}
         <input type="number" name="premium" min={0} step="any" defaultValue={150} required />
       </label>
     </>

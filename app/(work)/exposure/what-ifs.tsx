@@ -4,6 +4,7 @@ import { useMutation, useQuery } from "@tanstack/react-query";
 import { type FormEvent, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { WHAT_IFS } from "@/app/_words/exposure.ts";
 import type { WhatIfAsked } from "@/lib/reads/exposure-stored.ts";
 import type { WhatIfView } from "@/lib/reads/exposure-view.ts";
 import { WhatIfAnswer } from "./what-if-answer.tsx";
@@ -21,7 +22,7 @@ interface Props {
 async function fetchAnswer(runId: string): Promise<WhatIfView> {
   const reply = await fetch(`/api/pages/exposure/what-if/${encodeURIComponent(runId)}`);
   const said = (await reply.json().catch(() => null)) as (WhatIfView & { error?: { message?: string } }) | null;
-  if (!reply.ok || !said) throw new Error(said?.error?.message ?? `The server answered ${reply.status}.`);
+  if (!reply.ok || !said) throw new Error(said?.error?.message ?? WHAT_IFS.theServerAnswered(reply.status));
   return said;
 }
 
@@ -67,35 +68,37 @@ export function WhatIfs({ book, sites, installers, currency }: Props) {
   const failed = ask.error ?? error;
   const isOpen = data && ["waiting", "running"].includes(data.run.status);
   return (
-    <section aria-label="What if">
+    <section aria-label={WHAT_IFS.whatIf}>
       <form className="filters" onSubmit={onSubmit}>
         <label>
-          Do this
+          {WHAT_IFS.doThis}
           <select value={kind} onChange={(e) => setKind(e.target.value as WhatIfKind)}>
-            <option value="visit">visit sites</option>
-            <option value="inspect">inspect all of an installer</option>
-            <option value="cover">buy cover</option>
+            <option value="visit">{WHAT_IFS.visitSites}</option>
+            <option value="inspect">{WHAT_IFS.inspectAllOfAn}</option>
+            <option value="cover">{WHAT_IFS.buyCover}</option>
           </select>
         </label>
         <WhatIfFields kind={kind} most={sites.length} installers={installers} currency={currency} />
         <button type="submit" className="button main" disabled={ask.isPending || isOpen === true}>
-          Ask
+          {WHAT_IFS.ask}
         </button>
       </form>
       <Trouble says={failed?.message} />
       <div aria-live="polite">
         {isOpen ? (
           <p>
-            Drawing the same years again with it: {data.run.done.toLocaleString("en-US")} of{" "}
-            {data.run.total.toLocaleString("en-US")}{" "}
-            <progress value={data.run.done} max={Math.max(1, data.run.total)} aria-label="Progress of the what-if" />{" "}
+            {WHAT_IFS.drawingTheSameYears(
+              data.run.done.toLocaleString("en-US"),
+              data.run.total.toLocaleString("en-US"),
+            )}{" "}
+            <progress value={data.run.done} max={Math.max(1, data.run.total)} aria-label={WHAT_IFS.progressOfTheWhat} />{" "}
             <button
               type="button"
               className="button"
               disabled={stop.isPending}
               onClick={() => stop.mutate(data.run.runId)}
             >
-              Stop
+              {WHAT_IFS.stop}
             </button>
           </p>
         ) : null}

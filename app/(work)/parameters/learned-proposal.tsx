@@ -1,4 +1,5 @@
 import { Empty, Note } from "@/app/_ui/said.tsx";
+import { LEARNED_PROPOSAL } from "@/app/_words/parameters.ts";
 import type { ParametersView } from "@/lib/reads/parameters-view.ts";
 import { ChangeList } from "./change-list.tsx";
 import type { Proposed } from "./proposed.ts";
@@ -12,7 +13,10 @@ function MoreRows({ changes }: { changes: Change[] }) {
   return (
     <details>
       <summary>
-        Rates of onsets and checks: {changes.length} {changes.length === 1 ? "row" : "rows"}
+        {LEARNED_PROPOSAL.ratesOfOnsetsAnd(
+          changes.length,
+          changes.length === 1 ? LEARNED_PROPOSAL.row : LEARNED_PROPOSAL.rows,
+        )}
       </summary>
       <ChangeList changes={changes} />
     </details>
@@ -24,25 +28,27 @@ export function LearnedProposal({ view, onLook }: { view: ParametersView; onLook
   const { outcomes, withoutScore, changes } = view.learning;
   return (
     <section>
-      <h2>What confirmed visits teach</h2>
+      <h2>{LEARNED_PROPOSAL.whatConfirmedVisitsTeach}</h2>
       <p className="soft">
-        Each confirmed visit is set against what was stated of its site before it, so that visiting suspicious sites
-        teaches nothing by itself. A cause that nobody looked for counts on neither side. Base rates, rates of onsets,
-        how well each check finds, and how far each inspector differs from the fleet are learned; a row that would
-        hardly move is left out.
-        {withoutScore > 0
-          ? ` ${withoutScore} confirmed ${withoutScore === 1 ? "visit" : "visits"} came before the first score of the site and cannot be used.`
-          : ""}
+        {LEARNED_PROPOSAL.eachConfirmedVisitIs(
+          withoutScore > 0
+            ? LEARNED_PROPOSAL.confirmedCameBeforeThe(withoutScore, withoutScore === 1 ? "visit" : "visits")
+            : "",
+        )}
       </p>
       {outcomes === 0 ? (
-        <Empty>No confirmed visit came after a score yet, so there is nothing to learn from.</Empty>
+        <Empty>{LEARNED_PROPOSAL.noConfirmedVisitCame}</Empty>
       ) : changes.length === 0 ? (
-        <Note>The table in force already holds what {outcomes} outcomes teach.</Note>
+        <Note>{LEARNED_PROPOSAL.theTableInForce(outcomes)}</Note>
       ) : (
         <>
           <p>
-            {outcomes} {outcomes === 1 ? "outcome" : "outcomes"} would move {changes.length}{" "}
-            {changes.length === 1 ? "row" : "rows"}:
+            {LEARNED_PROPOSAL.wouldMove(
+              outcomes,
+              outcomes === 1 ? LEARNED_PROPOSAL.outcome : LEARNED_PROPOSAL.outcomes,
+              changes.length,
+              changes.length === 1 ? LEARNED_PROPOSAL.row : LEARNED_PROPOSAL.rows,
+            )}
           </p>
           <ChangeList changes={changes.filter(isOfCausesOrPeople)} />
           <MoreRows changes={changes.filter((c) => !isOfCausesOrPeople(c))} />
@@ -53,14 +59,14 @@ export function LearnedProposal({ view, onLook }: { view: ParametersView; onLook
                 className="button"
                 onClick={() =>
                   onLook({
-                    title: `Learned from ${outcomes} ${outcomes === 1 ? "outcome" : "outcomes"}`,
+                    title: LEARNED_PROPOSAL.learnedFrom(outcomes, outcomes === 1 ? "outcome" : "outcomes"),
                     change: { kind: "learned" },
                     url: "/api/pages/parameters/learned",
                     extra: { outcomes },
                   })
                 }
               >
-                Look at this proposal
+                {LEARNED_PROPOSAL.lookAtThisProposal}
               </button>
             </p>
           ) : null}

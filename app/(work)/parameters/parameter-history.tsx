@@ -1,11 +1,12 @@
 import { Empty } from "@/app/_ui/said.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { PARAMETER_HISTORY } from "@/app/_words/parameters.ts";
 import type { ParametersView } from "@/lib/reads/parameters-view.ts";
 import { ChangeList } from "./change-list.tsx";
 import type { Proposed } from "./proposed.ts";
 
-const KINDS = { edited: "edited", learned: "learned", rolled_back: "rolled back" } as const;
-const named = (version: number) => (version === 0 ? "the program’s defaults" : `version ${version}`);
+const KINDS = { edited: "edited", learned: "learned", rolled_back: PARAMETER_HISTORY.rolledBack } as const;
+const named = (version: number) => (version === 0 ? PARAMETER_HISTORY.theProgramsDefaults : `version ${version}`);
 
 /** Versions, newest first, each with what it changed and a way back. */
 export function ParameterHistory({ view, onLook }: { view: ParametersView; onLook: (proposed: Proposed) => void }) {
@@ -17,34 +18,45 @@ export function ParameterHistory({ view, onLook }: { view: ParametersView; onLoo
         className="button"
         onClick={() =>
           onLook({
-            title: `Back to ${named(to)}`,
+            title: PARAMETER_HISTORY.backTo(named(to)),
             change: { kind: "rolled_back", to },
             url: "/api/pages/parameters/roll-back",
             extra: { to },
           })
         }
       >
-        Go back to {named(to)}
+        {PARAMETER_HISTORY.goBackTo(named(to))}
       </button>
     ) : null;
-  if (history.length === 0) return <Empty>No version was saved yet: the program’s defaults are in force.</Empty>;
+  if (history.length === 0) return <Empty>{PARAMETER_HISTORY.noVersionWasSaved}</Empty>;
   return (
     <>
       {history.map((line) => (
-        <section key={line.version} className="note" aria-label={`Version ${line.version}`} data-version={line.version}>
+        <section
+          key={line.version}
+          className="note"
+          aria-label={PARAMETER_HISTORY.version(line.version)}
+          data-version={line.version}
+        >
           <p>
             <strong>
-              Version {line.version}, {KINDS[line.kind]}
-              {line.restores !== null ? ` to ${named(line.restores)}` : ""}
+              {PARAMETER_HISTORY.version2(
+                line.version,
+                KINDS[line.kind],
+                line.restores !== null ? PARAMETER_HISTORY.to(named(line.restores)) : "",
+              )}
             </strong>{" "}
-            by {line.person}, <When at={line.createdAt} />, from {named(line.parent)}
-            {line.version === version ? " · in force" : ""}
+            {PARAMETER_HISTORY.by(line.person)} <When at={line.createdAt} />
+            {PARAMETER_HISTORY.from(named(line.parent), line.version === version ? PARAMETER_HISTORY.inForce : "")}
           </p>
           <p>{line.reason}</p>
           <details>
             <summary>
-              {line.changes.length} {line.changes.length === 1 ? "row differs" : "rows differ"} from{" "}
-              {named(line.parent)}
+              {PARAMETER_HISTORY.from2(
+                line.changes.length,
+                line.changes.length === 1 ? PARAMETER_HISTORY.rowDiffers : PARAMETER_HISTORY.rowsDiffer,
+                named(line.parent),
+              )}
             </summary>
             <ChangeList changes={line.changes} />
           </details>

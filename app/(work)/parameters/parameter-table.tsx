@@ -4,13 +4,18 @@ import { useMemo, useState } from "react";
 import { number } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { PARAMETER_TABLE } from "@/app/_words/parameters.ts";
 import { overrideProblem } from "@/lib/diagnose/parameter-overrides.ts";
 import type { ParametersView } from "@/lib/reads/parameters-view.ts";
 
 export type Edits = Record<string, { value: number; spread: number }>;
 type Row = ParametersView["rows"][number];
 
-const KINDS = { published: "published", common_practice: "common practice", judgement: "engineering judgement" };
+const KINDS = {
+  published: "published",
+  common_practice: PARAMETER_TABLE.commonPractice,
+  judgement: PARAMETER_TABLE.engineeringJudgement,
+};
 
 /** Kind and source; a source that already begins with its kind is not said twice. */
 function sourceText({ kind, source }: Row["provenance"]): string {
@@ -44,42 +49,39 @@ export function ParameterTable({ rows, edits, onEdits, locked }: Props) {
     <>
       <div className="filters">
         <label>
-          Group
+          {PARAMETER_TABLE.group}
           <select value={group} onChange={(e) => setGroup(e.target.value)}>
-            <option value="">all</option>
+            <option value="">{PARAMETER_TABLE.all}</option>
             {groups.map((g) => (
               <option key={g}>{g}</option>
             ))}
           </select>
         </label>
         <label>
-          Search all rows
+          {PARAMETER_TABLE.searchAllRows}
           <input type="search" value={search} onChange={(e) => setSearch(e.target.value)} />
         </label>
       </div>
-      <p className="soft">
-        {shown.length} of {rows.length} rows. The spread is a standard deviation on the log scale; for a probability on
-        the log-odds scale.
-      </p>
-      {shown.length === 0 ? <Empty>No row matches.</Empty> : null}
-      <Wide label="Parameter rows">
+      <p className="soft">{PARAMETER_TABLE.ofRowsTheSpread(shown.length, rows.length)}</p>
+      {shown.length === 0 ? <Empty>{PARAMETER_TABLE.noRowMatches}</Empty> : null}
+      <Wide label={PARAMETER_TABLE.parameterRows}>
         <table data-parameters className="ranked">
           <thead>
             <tr>
-              <th scope="col">Row</th>
+              <th scope="col">{PARAMETER_TABLE.row}</th>
               <th scope="col" className="num">
-                Value
+                {PARAMETER_TABLE.value}
               </th>
-              <th scope="col">Unit</th>
+              <th scope="col">{PARAMETER_TABLE.unit}</th>
               <th scope="col" className="num">
-                Spread
+                {PARAMETER_TABLE.spread}
               </th>
               <th scope="col" className="num">
-                Default
+                {PARAMETER_TABLE.default}
               </th>
-              <th scope="col">Where it comes from</th>
+              <th scope="col">{PARAMETER_TABLE.whereItComesFrom}</th>
               <th scope="col">
-                <span className="visually-hidden">Edit</span>
+                <span className="visually-hidden">{PARAMETER_TABLE.edit}</span>
               </th>
             </tr>
           </thead>
@@ -115,7 +117,7 @@ function PlainRow({ row, edit, onOpen }: { row: Row; edit: Edits[string] | undef
     <tr data-key={row.key}>
       <td className="site">
         <code>{row.key}</code>
-        {edit ? <strong> · changed, not saved</strong> : null}
+        {edit ? <strong> {PARAMETER_TABLE.changedNotSaved}</strong> : null}
       </td>
       <td className="num" data-label="Value">
         {number(now.value)}
@@ -126,14 +128,14 @@ function PlainRow({ row, edit, onOpen }: { row: Row; edit: Edits[string] | undef
       </td>
       <td className="num soft" data-label="Default">
         {row.default.value === row.value && row.default.spread === row.spread
-          ? "the same"
-          : `${number(row.default.value)}, spread ${number(row.default.spread)}`}
+          ? PARAMETER_TABLE.theSame
+          : PARAMETER_TABLE.spread2(number(row.default.value), number(row.default.spread))}
       </td>
       <td className="soft">{sourceText(row.provenance)}</td>
       <td>
         {onOpen ? (
-          <button type="button" className="button" onClick={onOpen} aria-label={`Edit ${row.key}`}>
-            Edit
+          <button type="button" className="button" onClick={onOpen} aria-label={PARAMETER_TABLE.edit2(row.key)}>
+            {PARAMETER_TABLE.edit}
           </button>
         ) : null}
       </td>
@@ -169,22 +171,22 @@ function EditRow({ row, now, onDone, onCancel }: EditProps) {
         >
           <code>{row.key}</code>
           <label>
-            Value, {row.unit}
+            {PARAMETER_TABLE.value2(row.unit)}
             {/* biome-ignore lint/a11y/noAutofocus: the person asked for this field by pressing Edit */}
             <input type="text" inputMode="decimal" value={value} onChange={(e) => setValue(e.target.value)} autoFocus />
           </label>
           <label>
-            Spread
+            {PARAMETER_TABLE.spread}
             <input type="text" inputMode="decimal" value={spread} onChange={(e) => setSpread(e.target.value)} />
           </label>
           <button type="submit" className="button main" disabled={problem !== null}>
-            Set
+            {PARAMETER_TABLE.set}
           </button>
           <button type="button" className="button" onClick={() => onDone(null)}>
-            As stored
+            {PARAMETER_TABLE.asStored}
           </button>
           <button type="button" className="button" onClick={onCancel}>
-            Cancel
+            {PARAMETER_TABLE.cancel}
           </button>
           {problem ? <span role="status">{problem}</span> : null}
         </form>

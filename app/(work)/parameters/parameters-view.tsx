@@ -3,6 +3,7 @@
 import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { Note } from "@/app/_ui/said.tsx";
+import { PARAMETERS_VIEW } from "@/app/_words/parameters.ts";
 import type { ParametersView as View } from "@/lib/reads/parameters-view.ts";
 import { LearnedProposal } from "./learned-proposal.tsx";
 import { ParameterHistory } from "./parameter-history.tsx";
@@ -34,18 +35,16 @@ export function ParametersView({ view }: { view: View }) {
   };
   return (
     <>
-      <h1>Parameters</h1>
+      <h1>{PARAMETERS_VIEW.parameters}</h1>
       <p className="soft">
-        Every number that a diagnosis rests on, with its unit, its spread and where it comes from. In force:{" "}
-        <strong>{view.version === 0 ? `the program’s defaults (${view.name})` : `version ${view.version}`}</strong>. A
-        change is a new version; nothing is overwritten, and scores are computed anew from it.
+        {PARAMETERS_VIEW.everyNumberThatA}{" "}
+        <strong>
+          {view.version === 0 ? PARAMETERS_VIEW.theProgramsDefaults(view.name) : PARAMETERS_VIEW.version(view.version)}
+        </strong>
+        {PARAMETERS_VIEW.aChangeIsA}
       </p>
-      <output>
-        {saved !== null ? (
-          <Note>Version {saved} is saved. Scores are being computed anew; this takes a while.</Note>
-        ) : null}
-      </output>
-      {view.mayEdit ? null : <Note kind="gap">Only an administrator changes parameters.</Note>}
+      <output>{saved !== null ? <Note>{PARAMETERS_VIEW.versionIsSavedScores(saved)}</Note> : null}</output>
+      {view.mayEdit ? null : <Note kind="gap">{PARAMETERS_VIEW.onlyAnAdministratorChanges}</Note>}
       {proposed ? (
         <PreviewAndSave
           key={proposed.title + JSON.stringify(proposed.change)}
@@ -60,9 +59,9 @@ export function ParametersView({ view }: { view: View }) {
         />
       ) : null}
       <LearnedProposal view={view} onLook={setOther} />
-      <h2>Rows</h2>
+      <h2>{PARAMETERS_VIEW.rows}</h2>
       <ParameterTable rows={view.rows} edits={edits} onEdits={setEdits} locked={!view.mayEdit} />
-      <h2>History</h2>
+      <h2>{PARAMETERS_VIEW.history}</h2>
       <ParameterHistory view={view} onLook={setOther} />
     </>
   );

@@ -3,6 +3,7 @@
 import { useEffect, useRef, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { PREVIEW_AND_SAVE } from "@/app/_words/parameters.ts";
 import type { PreviewView } from "@/lib/reads/parameters-view.ts";
 import { PreviewTable } from "./preview-table.tsx";
 import type { Proposed } from "./proposed.ts";
@@ -65,36 +66,38 @@ export function PreviewAndSave({ proposed, parent, sites, onSaved, onDrop }: Pro
 
   const looked = sites === 0 || (state !== null && state.done > 0);
   return (
-    <section className="panel" aria-label="Change to look at">
+    <section className="panel" aria-label={PREVIEW_AND_SAVE.changeToLookAt}>
       <h2 className="first">{proposed.title}</h2>
       <p className="buttons">
         <button type="button" className="button" onClick={run} disabled={state?.running || sites === 0}>
-          Preview what would move
+          {PREVIEW_AND_SAVE.previewWhatWouldMove}
         </button>
         {state?.running ? (
           <button type="button" className="button" onClick={() => stop.current?.abort()}>
-            Stop
+            {PREVIEW_AND_SAVE.stop}
           </button>
         ) : null}
         <button type="button" className="button" onClick={onDrop}>
-          Drop this change
+          {PREVIEW_AND_SAVE.dropThisChange}
         </button>
       </p>
       {state ? (
         <>
           <p role="status">
-            {state.done} of {state.total} sites compared{state.running ? " …" : "."}{" "}
-            {state.fleet > state.total && state.total > 0
-              ? `They are spread evenly over the ${state.fleet} sites; the others are not shown here.`
-              : ""}
+            {PREVIEW_AND_SAVE.ofSitesCompared(
+              state.done,
+              state.total,
+              state.running ? " …" : ".",
+              state.fleet > state.total && state.total > 0 ? PREVIEW_AND_SAVE.theyAreSpreadEvenly(state.fleet) : "",
+            )}
           </p>
-          <progress max={Math.max(1, state.total)} value={state.done} aria-label="Sites compared" />
+          <progress max={Math.max(1, state.total)} value={state.done} aria-label={PREVIEW_AND_SAVE.sitesCompared} />
         </>
       ) : null}
       <Trouble says={trouble} />
       <div className="filters">
         <label className="wide-field">
-          Why (kept in the history)
+          {PREVIEW_AND_SAVE.whyKeptInThe}
           <input type="text" value={reason} maxLength={1000} onChange={(e) => setReason(e.target.value)} />
         </label>
         <button
@@ -103,10 +106,10 @@ export function PreviewAndSave({ proposed, parent, sites, onSaved, onDrop }: Pro
           onClick={save}
           disabled={!looked || saving || reason.trim().length < 3}
         >
-          Save as a new version
+          {PREVIEW_AND_SAVE.saveAsANew}
         </button>
       </div>
-      {looked ? null : <p className="soft">Preview first; then it can be saved.</p>}
+      {looked ? null : <p className="soft">{PREVIEW_AND_SAVE.previewFirstThenIt}</p>}
       {state && state.done > 0 ? <PreviewTable moved={state.moved} /> : null}
     </section>
   );

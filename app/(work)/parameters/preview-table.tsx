@@ -3,6 +3,7 @@ import { Probability } from "@/app/_ui/probability.tsx";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { PREVIEW_TABLE } from "@/app/_words/parameters.ts";
 import type { PreviewView } from "@/lib/reads/parameters-view.ts";
 
 const MOST_ROWS = 100;
@@ -14,22 +15,22 @@ const size = ({ before, after }: Moved) =>
 
 /** Sites that move, the largest move first; a change of urgency before any change of a probability. */
 export function PreviewTable({ moved }: { moved: Moved[] }) {
-  if (moved.length === 0) return <Empty>None of the sites compared would move.</Empty>;
+  if (moved.length === 0) return <Empty>{PREVIEW_TABLE.noneOfTheSites}</Empty>;
   const sorted = [...moved].sort((a, b) => size(b) - size(a));
   const urgencies = moved.filter(({ before, after }) => before.urgency !== after.urgency).length;
   return (
     <>
       <p>
-        <strong>{moved.length}</strong> would move, <strong>{urgencies}</strong> of them in urgency.
-        {moved.length > MOST_ROWS ? ` The ${MOST_ROWS} largest moves are shown.` : ""}
+        <strong>{moved.length}</strong> {PREVIEW_TABLE.wouldMove} <strong>{urgencies}</strong>{" "}
+        {PREVIEW_TABLE.ofThemInUrgency(moved.length > MOST_ROWS ? PREVIEW_TABLE.theLargestMovesAre(MOST_ROWS) : "")}
       </p>
       <Table
-        label="Sites that would move"
+        label={PREVIEW_TABLE.sitesThatWouldMove}
         className="ranked"
         data={{ "data-preview": true }}
         columns={[
           {
-            name: "Site",
+            name: PREVIEW_TABLE.site,
             className: "site",
             cell: ({ siteId, name }) => (
               <>
@@ -39,22 +40,26 @@ export function PreviewTable({ moved }: { moved: Moved[] }) {
               </>
             ),
           },
-          { name: "Urgency now", label: "Urgency now", cell: ({ before }) => <Urgency value={before.urgency} /> },
+          {
+            name: PREVIEW_TABLE.urgencyNow,
+            label: PREVIEW_TABLE.urgencyNow,
+            cell: ({ before }) => <Urgency value={before.urgency} />,
+          },
           {
             name: "then",
             label: "then",
             cell: ({ before, after }) =>
-              before.urgency === after.urgency ? "the same" : <Urgency value={after.urgency} />,
+              before.urgency === after.urgency ? PREVIEW_TABLE.theSame : <Urgency value={after.urgency} />,
           },
           {
-            name: "Bonding defect now",
-            label: "Bonding defect now",
+            name: PREVIEW_TABLE.bondingDefectNow,
+            label: PREVIEW_TABLE.bondingDefectNow,
             cell: ({ before }) => <Probability value={before.bonding} />,
           },
           { name: "then", label: "then", cell: ({ after }) => <Probability value={after.bonding} /> },
           {
-            name: "Energised metal now",
-            label: "Energised metal now",
+            name: PREVIEW_TABLE.energisedMetalNow,
+            label: PREVIEW_TABLE.energisedMetalNow,
             cell: ({ before }) => <Probability value={before.energized} />,
           },
           { name: "then", label: "then", cell: ({ after }) => <Probability value={after.energized} /> },

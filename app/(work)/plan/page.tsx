@@ -4,6 +4,7 @@ import { money } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { PLAN_PAGE } from "@/app/_words/plan.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readDraftRuns } from "@/lib/reads/draft-run.ts";
 import { readPlans } from "@/lib/reads/plan-board.ts";
@@ -11,7 +12,7 @@ import type { PlanListItem } from "@/lib/reads/plan-board-view.ts";
 import { readQueue } from "@/lib/reads/queue.ts";
 import { PlanForm } from "./plan-form.tsx";
 
-export const metadata: Metadata = { title: "Plan" };
+export const metadata: Metadata = { title: PLAN_PAGE.plan };
 export const dynamic = "force-dynamic";
 
 /** The next day from now, UTC: a plan is made for days to come. */
@@ -27,16 +28,15 @@ export default async function PlansPage() {
   ]);
   return (
     <>
-      <h1>Plan</h1>
+      <h1>{PLAN_PAGE.plan}</h1>
       <p className="soft">
-        Who drives where, on which day: make safe first whatever else it costs, then what was promised, then the loss
-        avoided. A plan is a draft until you confirm it. <Link href="/plan/going-out">Who is told, calendars</Link>,{" "}
-        <Link href="/plan/travel-times">driving times</Link>,{" "}
-        <Link href="/plan/earned">did dispatch earn its keep</Link>
+        {PLAN_PAGE.whoDrivesWhereOn} <Link href="/plan/going-out">{PLAN_PAGE.whoIsToldCalendars}</Link>,{" "}
+        <Link href="/plan/travel-times">{PLAN_PAGE.drivingTimes}</Link>,{" "}
+        <Link href="/plan/earned">{PLAN_PAGE.didDispatchEarnIts}</Link>
       </p>
       <PlanForm from={tomorrow()} open={open} />
-      <h2>Plans</h2>
-      {plans.length === 0 ? <Empty>No plan was made yet.</Empty> : <Plans plans={plans} currency={currency} />}
+      <h2>{PLAN_PAGE.plans}</h2>
+      {plans.length === 0 ? <Empty>{PLAN_PAGE.noPlanWasMade}</Empty> : <Plans plans={plans} currency={currency} />}
     </>
   );
 }
@@ -44,24 +44,27 @@ export default async function PlansPage() {
 function Plans({ plans, currency }: { plans: PlanListItem[]; currency: string }) {
   return (
     <Table
-      label="Plans"
+      label={PLAN_PAGE.plans}
       columns={[
         {
-          name: "Days",
+          name: PLAN_PAGE.days,
           head: true,
           cell: (plan) => (
             <Link href={`/plan/${encodeURIComponent(plan.planId)}`}>
-              {plan.from}, {plan.days} {plan.days === 1 ? "day" : "days"}
+              {plan.from}, {plan.days} {plan.days === 1 ? PLAN_PAGE.day : PLAN_PAGE.days2}
             </Link>
           ),
         },
-        { name: "State", cell: (plan) => (plan.state === "superseded" ? "replaced by a later one" : plan.state) },
-        { name: "Avoids", num: true, cell: (plan) => money(plan.objective, currency) },
         {
-          name: "Made",
+          name: PLAN_PAGE.state,
+          cell: (plan) => (plan.state === "superseded" ? PLAN_PAGE.replacedByALater : plan.state),
+        },
+        { name: PLAN_PAGE.avoids, num: true, cell: (plan) => money(plan.objective, currency) },
+        {
+          name: PLAN_PAGE.made,
           cell: (plan) => (
             <>
-              <When at={plan.madeAt} /> by {plan.madeBy}
+              <When at={plan.madeAt} /> {PLAN_PAGE.by(plan.madeBy)}
             </>
           ),
         },

@@ -5,6 +5,7 @@ import { useRouter } from "next/navigation";
 import { type FormEvent, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { PLAN_FORM } from "@/app/_words/plan.ts";
 import type { DraftRunView } from "@/lib/reads/draft-run-view.ts";
 import { PlanRun } from "./plan-run.tsx";
 import "./plan.css";
@@ -31,15 +32,15 @@ export function PlanForm({ from, open }: { from: string; open: DraftRunView[] })
     <>
       <form className="filters" onSubmit={onSubmit}>
         <label>
-          First day
+          {PLAN_FORM.firstDay}
           <input type="date" name="from" defaultValue={from} required />
         </label>
         <label>
-          Days
+          {PLAN_FORM.days}
           <input type="number" name="days" defaultValue={3} min={1} max={14} required />
         </label>
         <button type="submit" className="button main" disabled={make.isPending}>
-          {make.isPending ? "Asking …" : "Make a plan"}
+          {make.isPending ? PLAN_FORM.asking : PLAN_FORM.makeAPlan}
         </button>
       </form>
       <Trouble says={make.error?.message} />

@@ -8,6 +8,7 @@ import { getJson } from "@/app/_ui/get-json.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { Distance } from "@/app/_ui/units.tsx";
+import { PLAN_RUN } from "@/app/_words/plan.ts";
 import type { DraftRunView } from "@/lib/reads/draft-run-view.ts";
 
 const ASK_MS = 500;
@@ -42,21 +43,26 @@ export function PlanRun({ runId, first, onPlan }: Props) {
     told.current = true;
     onPlan(run.planId, run);
   }, [run, onPlan]);
-  if (!run) return error ? <Trouble says={error.message} /> : <p className="note">Asking for a plan …</p>;
+  if (!run) return error ? <Trouble says={error.message} /> : <p className="note">{PLAN_RUN.askingForAPlan}</p>;
   const open = isOpen(run);
   return (
-    <section className="panel plan-run no-print" aria-label={`Plan for ${run.from}`}>
+    <section className="panel plan-run no-print" aria-label={PLAN_RUN.planFor(run.from)}>
       <p>
         <strong role="status">{headline(run)}</strong>{" "}
         <span className="soft">
-          {run.from}, {run.days} {run.days === 1 ? "day" : "days"}, asked by {run.mine ? "you" : run.requestedBy},{" "}
-          {utcTime(run.requestedAt)}
+          {PLAN_RUN.askedBy(
+            run.from,
+            run.days,
+            run.days === 1 ? PLAN_RUN.day : PLAN_RUN.days,
+            run.mine ? PLAN_RUN.you : run.requestedBy,
+            utcTime(run.requestedAt),
+          )}
         </span>
       </p>
       {open && run.silent ? <NobodyThere run={run} /> : null}
       {open && !run.silent ? <Step run={run} /> : null}
       {open ? <BestSoFar run={run} /> : <p>{run.status === "done" ? null : run.says}</p>}
-      {run.planId ? <Link href={`/plan/${encodeURIComponent(run.planId)}`}>Open the plan</Link> : null}
+      {run.planId ? <Link href={`/plan/${encodeURIComponent(run.planId)}`}>{PLAN_RUN.openThePlan}</Link> : null}
       {open ? (
         <p className="buttons">
           {run.status === "running" && !run.silent ? (
@@ -66,17 +72,17 @@ export function PlanRun({ runId, first, onPlan }: Props) {
               disabled={stop.isPending || run.stopAskedBy !== null}
               onClick={() => stop.mutate(false)}
             >
-              {run.stopAskedBy === null ? "Stop and keep the best" : "Stopping …"}
+              {run.stopAskedBy === null ? PLAN_RUN.stopAndKeepThe : PLAN_RUN.stopping}
             </button>
           ) : (
             <button type="button" className="button" disabled={stop.isPending} onClick={() => stop.mutate(true)}>
-              Take it back
+              {PLAN_RUN.takeItBack}
             </button>
           )}
         </p>
       ) : null}
       <Trouble says={stop.error?.message} />
-      {error ? <Trouble says={`How far it is could not be read: ${error.message}`} /> : null}
+      {error ? <Trouble says={PLAN_RUN.howFarItIs(error.message)} /> : null}
     </section>
   );
 }
@@ -84,45 +90,46 @@ export function PlanRun({ runId, first, onPlan }: Props) {
 function headline({ status, silent, working, ahead, best }: DraftRunView): string {
   switch (status) {
     case "done":
-      return "The plan is made.";
+      return PLAN_RUN.thePlanIsMade;
     case "cancelled":
-      return "Taken back.";
+      return PLAN_RUN.takenBack;
     case "failed":
-      return "No plan was made.";
+      return PLAN_RUN.noPlanWasMade;
     default:
-      if (silent) return "Nothing takes this work.";
-      if (ahead > 0) return `Waits for ${ahead === 1 ? "another plan" : `${ahead} other plans`}.`;
-      if (status === "waiting") return working ? "Waits for another plan." : "Waits for the worker.";
-      if (!working) return "The worker that did this ended. Another begins it anew.";
-      return best ? "Looking for a better plan …" : "Reading visits, crews and forecasts …";
+      if (silent) return PLAN_RUN.nothingTakesThisWork;
+      if (ahead > 0) return PLAN_RUN.waitsFor(ahead === 1 ? PLAN_RUN.anotherPlan : PLAN_RUN.otherPlans(ahead));
+      if (status === "waiting") return working ? PLAN_RUN.waitsForAnotherPlan : PLAN_RUN.waitsForTheWorker;
+      if (!working) return PLAN_RUN.theWorkerThatDid;
+      return best ? PLAN_RUN.lookingForABetter : PLAN_RUN.readingVisitsCrewsAnd;
   }
 }
 
 function NobodyThere({ run }: { run: DraftRunView }) {
   return (
     <p className="note danger" role="alert">
-      {run.workerSeenAt
-        ? `No worker has been heard of since ${utcTime(run.workerSeenAt)}.`
-        : "No worker was ever heard of."}{" "}
-      Start one: <code>npm run raintrip -- worker</code>. What you asked for waits here and is not lost.
+      {PLAN_RUN.startOne(
+        run.workerSeenAt ? PLAN_RUN.noWorkerHasBeen(utcTime(run.workerSeenAt)) : PLAN_RUN.noWorkerWasEver,
+      )}{" "}
+      <code>{PLAN_RUN.npmRunRaintripWorker}</code>
+      {PLAN_RUN.whatYouAskedFor}
     </p>
   );
 }
 
 const STAGE_SAYS = {
-  first: "Places for make-safe visits first",
-  search: "Searching",
-  bound: "Showing how much better any plan could be",
-  choice: "Choosing among all routes met",
+  first: PLAN_RUN.placesForMakeSafe,
+  search: PLAN_RUN.searching,
+  bound: PLAN_RUN.showingHowMuchBetter,
+  choice: PLAN_RUN.choosingAmongAllRoutes,
 } as const;
 
 function Step({ run: { step } }: { run: DraftRunView }) {
   if (!step) return null;
   const { stage, done, of } = step;
-  const rounds = of > 1 ? `, round ${done + 1} of ${stage === "bound" ? "up to " : ""}${of}` : "";
+  const rounds = of > 1 ? PLAN_RUN.roundOf(done + 1, stage === "bound" ? PLAN_RUN.upTo : "", of) : "";
   return (
     <p>
-      <progress value={of > 1 ? done : undefined} max={Math.max(1, of)} aria-label="Progress of the search" />{" "}
+      <progress value={of > 1 ? done : undefined} max={Math.max(1, of)} aria-label={PLAN_RUN.progressOfTheSearch} />{" "}
       {STAGE_SAYS[stage]}
       {rounds}
     </p>
@@ -131,17 +138,21 @@ function Step({ run: { step } }: { run: DraftRunView }) {
 
 function BestSoFar({ run: { best, gap, currency } }: { run: DraftRunView }) {
   if (!best) return null;
-  const hazards = best.makeSafe > 0 ? `, ${best.makeSafe} of them make safe,` : "";
+  const hazards = best.makeSafe > 0 ? PLAN_RUN.ofThemMakeSafe(best.makeSafe) : "";
   return (
     <p>
-      Best so far: {best.visits} {best.visits === 1 ? "visit" : "visits"}
-      {hazards} on {best.crewDays} {best.crewDays === 1 ? "crew-day" : "crew-days"}, <Distance km={best.km} />;{" "}
+      {PLAN_RUN.bestSoFarOn(
+        best.visits,
+        best.visits === 1 ? PLAN_RUN.visit : PLAN_RUN.visits,
+        hazards,
+        best.crewDays,
+        best.crewDays === 1 ? PLAN_RUN.crewDay : PLAN_RUN.crewDays,
+      )}{" "}
+      <Distance km={best.km} />;{" "}
       {best.value < 0
-        ? `driving and work cost ${money(-best.value, currency)} more than it avoids in a year, because people come first.`
-        : `${money(best.value, currency)} a year avoided beyond what driving and work cost.`}{" "}
-      {gap === null
-        ? "How far a better plan could go is not shown yet."
-        : `No plan with the same make-safe and promised visits avoids more than ${(100 * gap).toFixed(2)} % above that.`}
+        ? PLAN_RUN.drivingAndWorkCost(money(-best.value, currency))
+        : PLAN_RUN.aYearAvoidedBeyond(money(best.value, currency))}{" "}
+      {gap === null ? PLAN_RUN.howFarABetter : PLAN_RUN.noPlanWithThe((100 * gap).toFixed(2))}
     </p>
   );
 }

@@ -6,11 +6,12 @@ import { barsOption } from "@/app/_ui/chart/bars-option.ts";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { FLEET_FINDINGS } from "@/app/_words/sites.ts";
 import type { FleetFindingsView } from "@/lib/reads/weather-picture-view.ts";
 
 async function fetchFindings(): Promise<FleetFindingsView> {
   const reply = await fetch("/api/pages/fleet-findings");
-  if (!reply.ok) throw new Error(`The findings of the fleet could not be read (${reply.status}).`);
+  if (!reply.ok) throw new Error(FLEET_FINDINGS.theFindingsOfThe(reply.status));
   return (await reply.json()) as FleetFindingsView;
 }
 
@@ -20,9 +21,9 @@ export function FleetFindings() {
   const { data, error } = useQuery({ queryKey: ["fleet-findings"], queryFn: fetchFindings, enabled: isOpen });
   return (
     <details onToggle={(e) => setOpen(e.currentTarget.open)} data-fleet-findings={data ? "ready" : "waiting"}>
-      <summary>How many weather findings are expected to be false</summary>
-      <Trouble says={error?.message}> Close and open it to try again.</Trouble>
-      {isOpen && !data && !error ? <p role="status">Reading …</p> : null}
+      <summary>{FLEET_FINDINGS.howManyWeatherFindings}</summary>
+      <Trouble says={error?.message}> {FLEET_FINDINGS.closeAndOpenIt}</Trouble>
+      {isOpen && !data && !error ? <p role="status">{FLEET_FINDINGS.reading}</p> : null}
       {data ? <Findings view={data} /> : null}
     </details>
   );
@@ -34,7 +35,7 @@ function Findings({ view }: { view: FleetFindingsView }) {
       barsOption(
         {
           categories: view.histogram.map((_, k) => (k / view.histogram.length).toFixed(2)),
-          xName: "p of wet against dry, from",
+          xName: FLEET_FINDINGS.pOfWetAgainst,
           yName: "sites",
           series: [{ name: "sites", values: view.histogram, token: "water" }],
           levelAt: view.sites / view.histogram.length,
@@ -43,19 +44,23 @@ function Findings({ view }: { view: FleetFindingsView }) {
       ),
     [view],
   );
-  if (view.sites === 0) return <p className="empty">No site has enough onsets in known weather to be looked at.</p>;
+  if (view.sites === 0) return <p className="empty">{FLEET_FINDINGS.noSiteHasEnough}</p>;
   const nothing =
-    view.noEffectShare === null
-      ? ""
-      : ` From the flat part of the picture, about ${Math.round(view.noEffectShare * 100)} % of the sites are not moved by water.`;
+    view.noEffectShare === null ? "" : FLEET_FINDINGS.fromTheFlatPart(Math.round(view.noEffectShare * 100));
   return (
     <ChartFrame
       name="fleet-findings"
-      title="Sites by p of wet against dry"
-      says={`${view.sites} sites had enough onsets to be looked at; ${view.findings} follow the wet at q ≤ ${view.level}, and at most about ${view.expectedFalse.toFixed(1)} of these are expected to be false.${nothing} A tall first bar over a flat rest is a real effect at some sites; if weather did nothing anywhere, all bars would lie about the dashed line.`}
+      title={FLEET_FINDINGS.sitesByPOf}
+      says={FLEET_FINDINGS.sitesHadEnoughOnsets(
+        view.sites,
+        view.findings,
+        view.level,
+        view.expectedFalse.toFixed(1),
+        nothing,
+      )}
       build={build}
       table={{
-        head: ["p from", "Sites"],
+        head: ["p from", FLEET_FINDINGS.sites],
         rows: view.histogram.map((n, k) => [(k / view.histogram.length).toFixed(2), String(n)]),
       }}
     />

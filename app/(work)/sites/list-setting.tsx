@@ -2,19 +2,20 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
+import { LIST_SETTING } from "@/app/_words/sites.ts";
 import type { RankedSitesQuery, SitesSetting } from "@/lib/reads/ranked-sites-query.ts";
 import { SITE_COLUMNS, type SiteColumn } from "@/lib/reads/ranked-sites-view.ts";
 import { sitesSearch } from "./sites-query.ts";
 
 export const COLUMN_WORDS: Record<SiteColumn, string> = {
-  urgency: "Urgency",
-  bonding: "Bonding defect",
-  energized: "Metal energised",
-  cause: "Leading cause",
-  wet_dry: "Wet : dry",
-  strip: "Rain above, ground faults below, 12 months",
-  inspected: "Last inspected",
-  portfolio: "Portfolio",
+  urgency: LIST_SETTING.urgency,
+  bonding: LIST_SETTING.bondingDefect,
+  energized: LIST_SETTING.metalEnergised,
+  cause: LIST_SETTING.leadingCause,
+  wet_dry: LIST_SETTING.wetDry,
+  strip: LIST_SETTING.rainAboveGroundFaults,
+  inspected: LIST_SETTING.lastInspected,
+  portfolio: LIST_SETTING.portfolio,
 };
 
 interface Props {
@@ -39,7 +40,7 @@ export function ListSetting({ query, setting, keep }: Props) {
     <div className="list-setting no-print">
       {setting.filters.length > 0 ? (
         <fieldset className="buttons">
-          <legend className="visually-hidden">Kept filters</legend>
+          <legend className="visually-hidden">{LIST_SETTING.keptFilters}</legend>
           {setting.filters.map((kept) => (
             <span key={kept.name} className="kept">
               <button
@@ -53,7 +54,7 @@ export function ListSetting({ query, setting, keep }: Props) {
               <button
                 type="button"
                 className="button"
-                aria-label={`Forget the filter ${kept.name}`}
+                aria-label={LIST_SETTING.forgetTheFilter(kept.name)}
                 onClick={() => keep({ ...setting, filters: setting.filters.filter((f) => f.name !== kept.name) })}
               >
                 ×
@@ -63,9 +64,9 @@ export function ListSetting({ query, setting, keep }: Props) {
         </fieldset>
       ) : null}
       <details>
-        <summary>Columns and kept filters</summary>
+        <summary>{LIST_SETTING.columnsAndKeptFilters}</summary>
         <fieldset className="filters">
-          <legend className="soft">Columns</legend>
+          <legend className="soft">{LIST_SETTING.columns}</legend>
           {SITE_COLUMNS.map((column) => (
             <label key={column} className="tick">
               <input type="checkbox" checked={setting.columns.includes(column)} onChange={() => toggle(column)} />
@@ -84,17 +85,17 @@ export function ListSetting({ query, setting, keep }: Props) {
           }}
         >
           <label>
-            Keep the filters now set, by a name
+            {LIST_SETTING.keepTheFiltersNow}
             <input type="text" value={name} maxLength={60} onChange={(event) => setName(event.target.value)} />
           </label>
           <button type="submit" className="button" disabled={name.trim() === ""}>
-            Keep
+            {LIST_SETTING.keep}
           </button>
         </form>
       </details>
       <p className="buttons">
         <a className="button" href={`/api/pages/sites/csv?${csv}`}>
-          This list as CSV
+          {LIST_SETTING.thisListAsCsv}
         </a>
       </p>
     </div>

@@ -2,6 +2,7 @@ import Link from "next/link";
 import { utcTime } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { MAKE_SAFE_BANNER } from "@/app/_words/sites.ts";
 import type { OpenMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import type { RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
 import { STEP_WORDS } from "@/lib/visit/make-safe-state.ts";
@@ -10,13 +11,13 @@ import { STEP_WORDS } from "@/lib/visit/make-safe-state.ts";
 const SHOWN = 4;
 
 const STATES: [string, (one: OpenMakeSafe) => boolean][] = [
-  ["nobody has", (one) => one.hasIt === null],
+  [MAKE_SAFE_BANNER.nobodyHas, (one) => one.hasIt === null],
   [
-    "somebody has, not isolated",
+    MAKE_SAFE_BANNER.somebodyHasNotIsolated,
     (one) => one.hasIt !== null && one.isolatedSince === null && one.step !== "authorised",
   ],
   ["isolated", (one) => one.isolatedSince !== null],
-  ["on watch after re-energising", (one) => one.step === "authorised"],
+  [MAKE_SAFE_BANNER.onWatchAfterRe, (one) => one.step === "authorised"],
 ];
 
 /** Emergencies: those under way with their state and who has them, and what the list calls for beside them. */
@@ -28,9 +29,11 @@ export function MakeSafeBanner({ view }: { view: RankedSitesView }) {
   const more = byUrgency.make_safe - makeSafe.length;
   const sites = Math.max(byUrgency.make_safe, openMakeSafes.length);
   return (
-    <section className="banner" aria-label="Sites to make safe now">
+    <section className="banner" aria-label={MAKE_SAFE_BANNER.sitesToMakeSafe}>
       <Urgency value="make_safe" />{" "}
-      <strong>{sites === 1 ? "1 site" : `${sites} sites`} now: keep people off, do not reset.</strong>
+      <strong>
+        {MAKE_SAFE_BANNER.nowKeepPeopleOff(sites === 1 ? MAKE_SAFE_BANNER.site : MAKE_SAFE_BANNER.sites(sites))}
+      </strong>
       <p className="band-counts">
         {STATES.map(([name, is]) => {
           const n = openMakeSafes.filter(is).length;
@@ -46,11 +49,11 @@ export function MakeSafeBanner({ view }: { view: RankedSitesView }) {
             <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>{site.name}</Link>: {site.reason}
           </li>
         ))}
-        {openMakeSafes.length === 0 && more > 0 ? <li>and {more} more, first in the list below</li> : null}
+        {openMakeSafes.length === 0 && more > 0 ? <li>{MAKE_SAFE_BANNER.andMoreFirstIn(more)}</li> : null}
       </ul>
       {openMakeSafes.length > SHOWN ? (
         <details>
-          <summary>The other {openMakeSafes.length - SHOWN}, with who has them</summary>
+          <summary>{MAKE_SAFE_BANNER.theOtherWithWho(openMakeSafes.length - SHOWN)}</summary>
           <ul>
             {openMakeSafes.slice(SHOWN).map((one) => (
               <OpenLine key={one.makeSafeId} one={one} />
@@ -66,12 +69,11 @@ function OpenLine({ one }: { one: OpenMakeSafe }) {
   return (
     <li data-open-make-safe={one.siteId}>
       <Link href={`/sites/${encodeURIComponent(one.siteId)}`}>{one.siteName}</Link>{" "}
-      <strong>{one.hasIt ? `${one.hasIt} has it` : "nobody has it"}</strong>, {STEP_WORDS[one.step].toLowerCase()}
-      {one.next ? `, next: ${STEP_WORDS[one.next].toLowerCase()}` : ""} <Isolated since={one.isolatedSince} />
+      <strong>{one.hasIt ? MAKE_SAFE_BANNER.hasIt(one.hasIt) : MAKE_SAFE_BANNER.nobodyHasIt}</strong>,{" "}
+      {STEP_WORDS[one.step].toLowerCase()}
+      {one.next ? MAKE_SAFE_BANNER.next(STEP_WORDS[one.next].toLowerCase()) : ""} <Isolated since={one.isolatedSince} />
       <br />
-      <span className="soft">
-        {one.reason} Alert of {utcTime(one.openedAt)}.
-      </span>
+      <span className="soft">{MAKE_SAFE_BANNER.alertOf(one.reason, utcTime(one.openedAt))}</span>
     </li>
   );
 }

@@ -1,6 +1,7 @@
 import { dehydrate, HydrationBoundary } from "@tanstack/react-query";
 import type { Metadata } from "next";
 import { queryClient } from "@/app/_ui/query-client.ts";
+import { SITES_PAGE } from "@/app/_words/sites.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readRankedSites } from "@/lib/reads/ranked-sites.ts";
 import { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
@@ -8,7 +9,7 @@ import { readSitesSetting } from "@/lib/reads/sites-setting.ts";
 import { sitesQueryKey } from "./sites-query.ts";
 import { SitesView } from "./sites-view.tsx";
 
-export const metadata: Metadata = { title: "Ranked sites" };
+export const metadata: Metadata = { title: SITES_PAGE.rankedSites };
 export const dynamic = "force-dynamic";
 
 // TanStack Query: the list refreshes itself; the page only prefetches its first state.

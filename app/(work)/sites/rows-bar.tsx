@@ -4,6 +4,7 @@ import { useMutation, useQueryClient } from "@tanstack/react-query";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { ROWS_BAR } from "@/app/_words/sites.ts";
 import type { SitesAction } from "@/lib/reads/ranked-sites-query.ts";
 import type { RankedSitesView, SitesActionDone } from "@/lib/reads/ranked-sites-view.ts";
 
@@ -11,7 +12,7 @@ const DONE: Record<SitesAction["action"], string> = {
   queue: "queued",
   hold: "held",
   release: "released",
-  crew: "given to the crew",
+  crew: ROWS_BAR.givenToTheCrew,
 };
 
 interface Props {
@@ -38,15 +39,13 @@ export function RowsBar({ chosen, crews, onClear }: Props) {
   });
   const said = act.data;
   return (
-    <section className="rows-bar panel no-print" aria-label="What to do with the chosen sites">
+    <section className="rows-bar panel no-print" aria-label={ROWS_BAR.whatToDoWith}>
       {chosen.size > 0 ? (
         <>
           <p>
-            <strong>
-              {chosen.size} {chosen.size === 1 ? "site" : "sites"} chosen
-            </strong>{" "}
+            <strong>{ROWS_BAR.chosen(chosen.size, chosen.size === 1 ? ROWS_BAR.site : ROWS_BAR.sites)}</strong>{" "}
             <button type="button" className="button" onClick={onClear}>
-              Choose none
+              {ROWS_BAR.chooseNone}
             </button>
           </p>
           <div className="filters">
@@ -56,14 +55,14 @@ export function RowsBar({ chosen, crews, onClear }: Props) {
               disabled={act.isPending}
               onClick={() => act.mutate({ action: "queue" })}
             >
-              Queue a visit
+              {ROWS_BAR.queueAVisit}
             </button>
             <label>
-              Hold until
+              {ROWS_BAR.holdUntil}
               <input type="date" value={until} onChange={(event) => setUntil(event.target.value)} />
             </label>
             <label className="wide-field">
-              Reason
+              {ROWS_BAR.reason}
               <input type="text" value={reason} maxLength={500} onChange={(event) => setReason(event.target.value)} />
             </label>
             <button
@@ -72,7 +71,7 @@ export function RowsBar({ chosen, crews, onClear }: Props) {
               disabled={act.isPending || until === "" || reason.trim().length < 3}
               onClick={() => act.mutate({ action: "hold" })}
             >
-              Hold
+              {ROWS_BAR.hold}
             </button>
             <button
               type="button"
@@ -80,14 +79,14 @@ export function RowsBar({ chosen, crews, onClear }: Props) {
               disabled={act.isPending}
               onClick={() => act.mutate({ action: "release" })}
             >
-              Release
+              {ROWS_BAR.release}
             </button>
             {crews.length > 0 ? (
               <>
                 <label>
-                  Crew
+                  {ROWS_BAR.crew}
                   <select value={crewId} onChange={(event) => setCrewId(event.target.value)}>
-                    <option value="">choose</option>
+                    <option value="">{ROWS_BAR.choose}</option>
                     {crews.map((crew) => (
                       <option key={crew.crewId} value={crew.crewId}>
                         {crew.name}
@@ -101,7 +100,7 @@ export function RowsBar({ chosen, crews, onClear }: Props) {
                   disabled={act.isPending || crewId === ""}
                   onClick={() => act.mutate({ action: "crew" })}
                 >
-                  Give to
+                  {ROWS_BAR.giveTo}
                 </button>
               </>
             ) : null}

@@ -3,6 +3,7 @@
 import { useQuery } from "@tanstack/react-query";
 import Link from "next/link";
 import { decibanText } from "@/app/_ui/format.ts";
+import { SITE_BRIEF } from "@/app/_words/sites.ts";
 import type { SiteBrief as Brief, RankedSiteRow } from "@/lib/reads/ranked-sites-view.ts";
 
 /** Under a row: the answer in a sentence, and the strongest evidence for and against. */
@@ -11,11 +12,11 @@ export function SiteBrief({ row }: { row: RankedSiteRow }) {
     queryKey: ["site-brief", row.siteId],
     queryFn: async () => {
       const reply = await fetch(`/api/pages/sites/${encodeURIComponent(row.siteId)}/brief`);
-      if (!reply.ok) throw new Error(`The reasons could not be read (${reply.status}).`);
+      if (!reply.ok) throw new Error(SITE_BRIEF.theReasonsCouldNot(reply.status));
       return (await reply.json()) as Brief;
     },
   });
-  if (!data) return <p role={error ? "alert" : "status"}>{error ? error.message : "Reading …"}</p>;
+  if (!data) return <p role={error ? "alert" : "status"}>{error ? error.message : SITE_BRIEF.reading}</p>;
   const { strongestFor, strongestAgainst, gaps } = data;
   return (
     <div className="brief">
@@ -26,28 +27,26 @@ export function SiteBrief({ row }: { row: RankedSiteRow }) {
         <p key={why}>{why}</p>
       ))}
       <dl>
-        <dt>Strongest for a defect</dt>
-        <dd>{strongestFor ? `${strongestFor.says} (+${decibanText(strongestFor.decibans)} decibans)` : "nothing"}</dd>
-        <dt>Strongest against</dt>
+        <dt>{SITE_BRIEF.strongestForADefect}</dt>
+        <dd>
+          {strongestFor
+            ? SITE_BRIEF.decibans(strongestFor.says, decibanText(strongestFor.decibans))
+            : SITE_BRIEF.nothing}
+        </dd>
+        <dt>{SITE_BRIEF.strongestAgainst}</dt>
         <dd>
           {strongestAgainst
-            ? `${strongestAgainst.says} (${decibanText(strongestAgainst.decibans)} decibans)`
-            : "nothing; that is no finding for it"}
+            ? SITE_BRIEF.decibans2(strongestAgainst.says, decibanText(strongestAgainst.decibans))
+            : SITE_BRIEF.nothingThatIsNo}
         </dd>
       </dl>
-      {row.hold ? (
-        <p className="note">
-          Held until {row.hold.until} by {row.hold.by}: {row.hold.reason}
-        </p>
-      ) : null}
+      {row.hold ? <p className="note">{SITE_BRIEF.heldUntilBy(row.hold.until, row.hold.by, row.hold.reason)}</p> : null}
       <p>
         <Link className="button" href={`/sites/${encodeURIComponent(row.siteId)}`}>
-          Open the site
+          {SITE_BRIEF.openTheSite}
         </Link>{" "}
         <span className="soft">
-          {gaps === 0
-            ? "No gap is known; that is no clearance."
-            : `${gaps} ${gaps === 1 ? "gap" : "gaps"} in what is known.`}
+          {gaps === 0 ? SITE_BRIEF.noGapIsKnown : SITE_BRIEF.inWhatIsKnown(gaps, gaps === 1 ? "gap" : "gaps")}
         </span>
       </p>
     </div>

@@ -3,6 +3,7 @@
 import { useEffect, useRef, useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { URGENCY_WORDS } from "@/app/_ui/urgency.tsx";
+import { SITES_FILTERS } from "@/app/_words/sites.ts";
 import { CAUSES } from "@/lib/core/records.ts";
 import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 import type { RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
@@ -39,28 +40,28 @@ export function SitesFilters({
   return (
     <search className="filters">
       <label>
-        Search (press /)
+        {SITES_FILTERS.searchPress}
         <input
           ref={search}
           type="search"
           value={typed}
           onChange={(e) => setTyped(e.target.value)}
-          placeholder="Site, id or portfolio"
+          placeholder={SITES_FILTERS.siteIdOrPortfolio}
         />
       </label>
       <label>
-        Portfolio
+        {SITES_FILTERS.portfolio}
         <select value={query.portfolio} onChange={(e) => go({ portfolio: e.target.value })}>
-          <option value="">All</option>
+          <option value="">{SITES_FILTERS.all}</option>
           {view.portfolios.map((name) => (
             <option key={name}>{name}</option>
           ))}
         </select>
       </label>
       <label>
-        Urgency
+        {SITES_FILTERS.urgency}
         <select value={query.urgency} onChange={(e) => go({ urgency: e.target.value as RankedSitesQuery["urgency"] })}>
-          <option value="">All</option>
+          <option value="">{SITES_FILTERS.all}</option>
           {(["make_safe", "urgent", "planned", "watch"] as const).map((u) => (
             <option key={u} value={u}>
               {URGENCY_WORDS[u]} ({view.byUrgency[u]})
@@ -69,9 +70,9 @@ export function SitesFilters({
         </select>
       </label>
       <label>
-        Leading cause
+        {SITES_FILTERS.leadingCause}
         <select value={query.cause} onChange={(e) => go({ cause: e.target.value as RankedSitesQuery["cause"] })}>
-          <option value="">All</option>
+          <option value="">{SITES_FILTERS.all}</option>
           {CAUSES.map((cause) => (
             <option key={cause} value={cause}>
               {words(cause)}
@@ -80,11 +81,11 @@ export function SitesFilters({
         </select>
       </label>
       <label>
-        Held sites
+        {SITES_FILTERS.heldSites}
         <select value={query.held} onChange={(e) => go({ held: e.target.value as RankedSitesQuery["held"] })}>
-          <option value="">left out</option>
-          <option value="all">shown too</option>
-          <option value="only">only these</option>
+          <option value="">{SITES_FILTERS.leftOut}</option>
+          <option value="all">{SITES_FILTERS.shownToo}</option>
+          <option value="only">{SITES_FILTERS.onlyThese}</option>
         </select>
       </label>
     </search>

@@ -2,6 +2,7 @@
 
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import { type PointerEvent, useRef, useState } from "react";
+import { SITES_MAP } from "@/app/_words/sites.ts";
 import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 import type { SitesMap as Drawing } from "@/lib/reads/ranked-sites-view.ts";
 import "../plan/plan.css";
@@ -51,7 +52,7 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
     queryKey: ["sites-map", search],
     queryFn: async () => {
       const reply = await fetch(`/api/pages/sites/map${search}`);
-      if (!reply.ok) throw new Error(`The map could not be drawn (${reply.status}).`);
+      if (!reply.ok) throw new Error(SITES_MAP.theMapCouldNot(reply.status));
       return ((await reply.json()) as { map: Drawing | null }).map;
     },
     placeholderData: keepPreviousData,
@@ -77,7 +78,7 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
         ref={svg}
         viewBox={`0 0 ${map.width} ${map.height}`}
         role="img"
-        aria-label={`Map of ${map.sites.length} sites of the list`}
+        aria-label={SITES_MAP.mapOfSitesOf(map.sites.length)}
         onPointerDown={(event) => {
           if (event.pointerType !== "mouse") return;
           const at = pointOf(event);
@@ -114,17 +115,17 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
         ) : null}
       </svg>
       <figcaption className="legend">
-        <span>◆ make safe</span>
-        <span>▲ urgent</span>
-        <span>■ planned</span>
-        <span>● on watch</span>
-        {map.notDrawn > 0 ? <span>{map.notDrawn} less pressing sites are not drawn.</span> : null}
+        <span>{SITES_MAP.makeSafe}</span>
+        <span>{SITES_MAP.urgent}</span>
+        <span>{SITES_MAP.planned}</span>
+        <span>{SITES_MAP.onWatch}</span>
+        {map.notDrawn > 0 ? <span>{SITES_MAP.lessPressingSitesAre(map.notDrawn)}</span> : null}
         {query.box ? (
           <button type="button" className="button" onClick={() => go({ box: "" })}>
-            Whole map again
+            {SITES_MAP.wholeMapAgain}
           </button>
         ) : (
-          <span>Drag a rectangle to narrow the list.</span>
+          <span>{SITES_MAP.dragARectangleTo}</span>
         )}
       </figcaption>
     </figure>

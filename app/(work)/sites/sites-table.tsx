@@ -9,6 +9,7 @@ import { RainStrip } from "@/app/_ui/rain-strip.tsx";
 import { useMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { SITES_TABLE } from "@/app/_words/sites.ts";
 import type { OpenMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 import { NATURAL_ORDER, type RankedSiteRow, type SiteColumn } from "@/lib/reads/ranked-sites-view.ts";
@@ -17,15 +18,15 @@ import { SiteBrief } from "./site-brief.tsx";
 
 type Sort = RankedSitesQuery["sort"];
 const DRIVER_WORDS: Record<string, string> = {
-  none: "not with weather",
-  rain: "with rain",
-  dew: "with dew",
-  any_wet: "when wet",
-  hot: "when hot",
-  thunder: "with thunder",
-  wind: "with wind",
-  not_enough_data: "not enough data to tell",
-  weather_unknown: "weather unknown",
+  none: SITES_TABLE.notWithWeather,
+  rain: SITES_TABLE.withRain,
+  dew: SITES_TABLE.withDew,
+  any_wet: SITES_TABLE.whenWet,
+  hot: SITES_TABLE.whenHot,
+  thunder: SITES_TABLE.withThunder,
+  wind: SITES_TABLE.withWind,
+  not_enough_data: SITES_TABLE.notEnoughDataTo,
+  weather_unknown: SITES_TABLE.weatherUnknown,
 };
 const SORTS: Partial<Record<SiteColumn, Sort>> = {
   bonding: "probability",
@@ -69,11 +70,11 @@ export function SitesTable(props: Props) {
   const { rows, open, query, go, columns, opened, onOpen, chosen, onChoose } = props;
   const mayChoose = useMay("plan.write");
   const isolated = new Map(open.map((one) => [one.siteId, one.isolatedSince]));
-  if (rows.length === 0) return <p className="empty">No site matches. Clear a filter to see more.</p>;
+  if (rows.length === 0) return <p className="empty">{SITES_TABLE.noSiteMatchesClear}</p>;
   const ids = rows.map((row) => row.siteId);
   const all = ids.every((id) => chosen.has(id));
   return (
-    <Wide label="Ranked sites">
+    <Wide label={SITES_TABLE.rankedSites}>
       <table className="ranked">
         <thead>
           <tr>
@@ -81,15 +82,15 @@ export function SitesTable(props: Props) {
               <th scope="col">
                 <input
                   type="checkbox"
-                  aria-label="Choose all sites of this page"
+                  aria-label={SITES_TABLE.chooseAllSitesOf}
                   checked={all}
                   onChange={() => onChoose(ids, !all)}
                 />
               </th>
             ) : null}
-            <SortHead name="rank" label="Rank" query={query} go={go} numeric />
-            {columns.includes("urgency") ? <th scope="col">Urgency</th> : null}
-            <SortHead name="name" label="Site" query={query} go={go} />
+            <SortHead name="rank" label={SITES_TABLE.rank} query={query} go={go} numeric />
+            {columns.includes("urgency") ? <th scope="col">{SITES_TABLE.urgency}</th> : null}
+            <SortHead name="name" label={SITES_TABLE.site} query={query} go={go} />
             {columns
               .filter((column) => column !== "urgency")
               .map((column) => {
@@ -175,7 +176,7 @@ function SiteRow({ row, columns, isolatedSince, isOpen, onOpen, choose }: RowPro
           <td>
             <input
               type="checkbox"
-              aria-label={`Choose ${row.name}`}
+              aria-label={SITES_TABLE.choose(row.name)}
               checked={choose.on}
               onChange={(event) => choose.set(event.target.checked)}
             />
@@ -187,8 +188,8 @@ function SiteRow({ row, columns, isolatedSince, isOpen, onOpen, choose }: RowPro
             className="opener"
             data-site={row.siteId}
             aria-expanded={isOpen}
-            aria-keyshortcuts="Enter Space"
-            aria-label={`Rank ${row.rank ?? "none"}, reasons of ${row.name}`}
+            aria-keyshortcuts={SITES_TABLE.enterSpace}
+            aria-label={SITES_TABLE.rankReasonsOf(row.rank ?? "none", row.name)}
             onClick={onOpen}
           >
             <span aria-hidden="true">{isOpen ? "▾" : "▸"}</span> {row.rank ?? "–"}
@@ -208,7 +209,7 @@ function SiteRow({ row, columns, isolatedSince, isOpen, onOpen, choose }: RowPro
           {row.hold ? (
             <>
               <br />
-              <span className="soft">held until {row.hold.until}</span>
+              <span className="soft">{SITES_TABLE.heldUntil(row.hold.until)}</span>
             </>
           ) : null}
           {isolatedSince ? <br /> : null}
@@ -250,9 +251,7 @@ function SiteCell({ row, column }: { row: RankedSiteRow; column: SiteColumn }) {
       <td data-label="Wet : dry">
         {ratio(row.rateRatio)} <span className="soft">{DRIVER_WORDS[row.driver]}</span>
         <br />
-        <span className="soft">
-          {row.wetEpisodes} wet, {row.dryEpisodes} dry
-        </span>
+        <span className="soft">{SITES_TABLE.wetDry(row.wetEpisodes, row.dryEpisodes)}</span>
       </td>
     );
   if (column === "strip")
@@ -262,5 +261,7 @@ function SiteCell({ row, column }: { row: RankedSiteRow; column: SiteColumn }) {
       </td>
     );
   if (column === "portfolio") return <td data-label="Portfolio:">{row.portfolio}</td>;
-  return <td data-label="Last inspected:">{row.lastInspected ?? <em className="soft">never inspected</em>}</td>;
+  return (
+    <td data-label="Last inspected:">{row.lastInspected ?? <em className="soft">{SITES_TABLE.neverInspected}</em>}</td>
+  );
 }

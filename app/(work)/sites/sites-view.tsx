@@ -7,6 +7,7 @@ import { useCallback, useState } from "react";
 import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { SITES_VIEW } from "@/app/_words/sites.ts";
 import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 import { PAGE_SIZE, type RankedSitesView } from "@/lib/reads/ranked-sites-view.ts";
 import { DemoPanel } from "../begin/demo-panel.tsx";
@@ -26,7 +27,7 @@ const REFRESH_WHILE_SCORING_MS = 2_000;
 
 async function fetchSites(query: RankedSitesQuery): Promise<RankedSitesView> {
   const reply = await fetch(`/api/pages/sites${sitesSearch(query)}`);
-  if (!reply.ok) throw new Error(`The list could not be refreshed (${reply.status}).`);
+  if (!reply.ok) throw new Error(SITES_VIEW.theListCouldNot(reply.status));
   return (await reply.json()) as RankedSitesView;
 }
 
@@ -60,34 +61,36 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       return next;
     });
   }, []);
-  if (!data) return error ? <LoadFailed /> : <p role="status">Loading the list …</p>;
+  if (!data) return error ? <LoadFailed /> : <p role="status">{SITES_VIEW.loadingTheList}</p>;
   if (data.fleetSites === 0) return <EmptyFleet />;
   return (
     <>
-      <h1>Ranked sites</h1>
+      <h1>{SITES_VIEW.rankedSites}</h1>
       <p className="soft">
-        {data.fleetSites} sites; records up to {data.asOf ? <When at={data.asOf} /> : "not known"}. Probability that a
-        bonding or grounding defect is present, with its 5 % and 95 % points.
+        {SITES_VIEW.sitesRecordsUpTo(data.fleetSites)} {data.asOf ? <When at={data.asOf} /> : SITES_VIEW.notKnown}
+        {SITES_VIEW.probabilityThatABonding}
       </p>
       {error ? <LoadFailed /> : null}
       {data.staleSites > 0 ? (
         <p className="note" role="status">
-          {data.staleSites} {data.staleSites === 1 ? "site waits" : "sites wait"} for a new score; this page follows by
-          itself.
+          {SITES_VIEW.forANewScore(
+            data.staleSites,
+            data.staleSites === 1 ? SITES_VIEW.siteWaits : SITES_VIEW.sitesWait,
+          )}
         </p>
       ) : null}
       <MakeSafeBanner view={data} />
       <SitesFilters query={query} view={data} go={go} />
       <ListSetting query={query} setting={setting} keep={keep} />
       <details open={mapOpen} onToggle={(event) => setMapOpen(event.currentTarget.open)}>
-        <summary>Map of these sites</summary>
+        <summary>{SITES_VIEW.mapOfTheseSites}</summary>
         {mapOpen ? <SitesMap query={query} go={go} opened={opened} onOpen={open} /> : null}
       </details>
       {chosen.size > 0 || acted ? (
         <RowsBar chosen={chosen} crews={data.crews} onClear={() => setChosen(new Set())} />
       ) : null}
       <RainStripLegend />
-      <p className="soft no-print">Arrows or j and k move between rows, Enter opens one, the space bar chooses it.</p>
+      <p className="soft no-print">{SITES_VIEW.arrowsOrJAnd}</p>
       <SitesTable
         rows={data.rows}
         open={data.openMakeSafes}
@@ -110,7 +113,7 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
 function LoadFailed() {
   return (
     <p className="note danger" role="alert">
-      The list could not be refreshed. What is shown may be old; it is tried again by itself.
+      {SITES_VIEW.theListCouldNotBe}
     </p>
   );
 }
@@ -118,12 +121,12 @@ function LoadFailed() {
 function EmptyFleet() {
   return (
     <>
-      <h1>No sites yet</h1>
-      <p>Your own files lead to a first ranking in a few steps: a list of sites and a fault log are enough to begin.</p>
+      <h1>{SITES_VIEW.noSitesYet}</h1>
+      <p>{SITES_VIEW.yourOwnFilesLead}</p>
       <IfMay operation="imports.read">
         <p>
           <Link className="button main" href="/imports">
-            Import files
+            {SITES_VIEW.importFiles}
           </Link>
         </p>
         <FirstSteps />
@@ -144,20 +147,18 @@ function Paging({
 }) {
   const pages = Math.max(1, Math.ceil(matching / PAGE_SIZE));
   return (
-    <nav className="pages" aria-label="Pages of the list">
+    <nav className="pages" aria-label={SITES_VIEW.pagesOfTheList}>
       <button type="button" className="button" disabled={query.page <= 1} onClick={() => go({ page: query.page - 1 })}>
-        Earlier
+        {SITES_VIEW.earlier}
       </button>
-      <span>
-        Page {query.page} of {pages}, {matching} {matching === 1 ? "site" : "sites"}
-      </span>
+      <span>{SITES_VIEW.pageOf(query.page, pages, matching, matching === 1 ? SITES_VIEW.site : SITES_VIEW.sites)}</span>
       <button
         type="button"
         className="button"
         disabled={query.page >= pages}
         onClick={() => go({ page: query.page + 1 })}
       >
-        Later
+        {SITES_VIEW.later}
       </button>
     </nav>
   );

@@ -4,18 +4,16 @@ import { words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { OPEN_FIXES } from "@/app/_words/visits.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 
 /** Repairs that are not known to have held; those whose trips go on come first. */
 export function OpenFixes({ fixes }: { fixes: FixLine[] }) {
   return (
     <>
-      <h2 id="repairs-under-watch">Repairs under watch ({fixes.length})</h2>
-      <p className="soft">
-        A repair leaves this list only when it is known to have held. Silence alone is no proof; trips in the wet open
-        it again by themselves.
-      </p>
-      {fixes.length === 0 ? <Empty>No repair of a named cause is under watch.</Empty> : <FixTable fixes={fixes} />}
+      <h2 id="repairs-under-watch">{OPEN_FIXES.repairsUnderWatch(fixes.length)}</h2>
+      <p className="soft">{OPEN_FIXES.aRepairLeavesThis}</p>
+      {fixes.length === 0 ? <Empty>{OPEN_FIXES.noRepairOfA}</Empty> : <FixTable fixes={fixes} />}
     </>
   );
 }
@@ -23,12 +21,12 @@ export function OpenFixes({ fixes }: { fixes: FixLine[] }) {
 function FixTable({ fixes }: { fixes: FixLine[] }) {
   return (
     <Table
-      label="Repairs under watch"
+      label={OPEN_FIXES.repairsUnderWatch2}
       className="ranked"
       data={{ "data-open-fixes": true }}
       columns={[
         {
-          name: "Site",
+          name: OPEN_FIXES.site,
           className: "site",
           cell: (f) => (
             <>
@@ -39,7 +37,7 @@ function FixTable({ fixes }: { fixes: FixLine[] }) {
           ),
         },
         {
-          name: "Repair",
+          name: OPEN_FIXES.repair,
           cell: (f) => (
             <>
               {words(f.cause)}, {f.day}
@@ -47,19 +45,27 @@ function FixTable({ fixes }: { fixes: FixLine[] }) {
             </>
           ),
         },
-        { name: "State", cell: (f) => <FixState fix={f} /> },
-        { name: "Defect still there", label: "Defect still there", cell: (f) => <Probability value={f.stillThere} /> },
+        { name: OPEN_FIXES.state, cell: (f) => <FixState fix={f} /> },
         {
-          name: "Wet faults, before and after",
-          label: "Wet faults",
+          name: OPEN_FIXES.defectStillThere,
+          label: OPEN_FIXES.defectStillThere,
+          cell: (f) => <Probability value={f.stillThere} />,
+        },
+        {
+          name: OPEN_FIXES.wetFaultsBeforeAnd,
+          label: OPEN_FIXES.wetFaults,
           cell: (f) => (
             <>
-              {f.before.wetEpisodes} in {Math.round(f.before.wetHours)} h, {f.after.wetEpisodes} in{" "}
-              {Math.round(f.after.wetHours)} h
+              {OPEN_FIXES.inHInH(
+                f.before.wetEpisodes,
+                Math.round(f.before.wetHours),
+                f.after.wetEpisodes,
+                Math.round(f.after.wetHours),
+              )}
             </>
           ),
         },
-        { name: "Wet hours to 95 %", label: "To 95 %", cell: (f) => wetHoursText(f) },
+        { name: OPEN_FIXES.wetHoursTo, label: "To 95 %", cell: (f) => wetHoursText(f) },
       ]}
       rows={fixes}
       keyOf={(f) => `${f.siteId}/${f.repairedAt}/${f.cause}/${f.place}`}

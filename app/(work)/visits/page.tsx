@@ -1,4 +1,5 @@
 import type { Metadata } from "next";
+import { VISITS_PAGE } from "@/app/_words/visits.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readOpenFixes } from "@/lib/reads/fixes.ts";
 import { readWrittenVisits } from "@/lib/reads/visit-papers.ts";
@@ -6,7 +7,7 @@ import { readVisits } from "@/lib/reads/visits.ts";
 import { OpenFixes } from "./open-fixes.tsx";
 import { VisitsView } from "./visits-view.tsx";
 
-export const metadata: Metadata = { title: "Visits" };
+export const metadata: Metadata = { title: VISITS_PAGE.visits };
 export const dynamic = "force-dynamic";
 
 // Rendered on the server.

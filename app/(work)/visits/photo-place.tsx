@@ -4,6 +4,7 @@ import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { PHOTO_PLACE } from "@/app/_words/visits.ts";
 
 /** Whether time and position of photos are kept, for everybody of the account. */
 export function PhotoPlace({ value }: { value: "keep" | "strip" }) {
@@ -19,20 +20,19 @@ export function PhotoPlace({ value }: { value: "keep" | "strip" }) {
     }
   };
   return (
-    <section className="no-print" aria-label="Photos">
-      <h2>Photos</h2>
+    <section className="no-print" aria-label={PHOTO_PLACE.photos}>
+      <h2>{PHOTO_PLACE.photos}</h2>
       <p>
-        {value === "keep"
-          ? "Time and position of photos are kept, where the phone gives them."
-          : "Time and position are taken off every photo before it is stored, also out of the file."}{" "}
-        Photos that are stored already stay as they are.
+        {PHOTO_PLACE.photosThatAreStored(
+          value === "keep" ? PHOTO_PLACE.timeAndPositionOf : PHOTO_PLACE.timeAndPositionAre,
+        )}
       </p>
       <div className="buttons">
         <button type="button" className="button" aria-pressed={value === "keep"} onClick={() => set("keep")}>
-          {value === "keep" ? "✓ " : ""}Keep time and position
+          {PHOTO_PLACE.keepTimeAndPosition(value === "keep" ? "✓ " : "")}
         </button>
         <button type="button" className="button" aria-pressed={value === "strip"} onClick={() => set("strip")}>
-          {value === "strip" ? "✓ " : ""}Take them off
+          {PHOTO_PLACE.takeThemOff(value === "strip" ? "✓ " : "")}
         </button>
       </div>
       <Trouble says={trouble} />

@@ -8,27 +8,24 @@ import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { Worth } from "@/app/_ui/worth.tsx";
+import { VISITS_VIEW } from "@/app/_words/visits.ts";
 import type { VisitsView as View, WrittenVisit } from "@/lib/reads/visits-view.ts";
 import { PhotoPlace } from "./photo-place.tsx";
 
 export function VisitsView({ view, written }: { view: View; written: WrittenVisit[] }) {
   return (
     <>
-      <h1>Visits</h1>
+      <h1>{VISITS_VIEW.visits}</h1>
       <p className="soft">
-        Make safe before urgent before planned; inside each, expected loss avoided per cost of the trip. Records up to{" "}
-        {view.as_of ? <When at={view.as_of} /> : "not known"}; money is a year’s expectation in {view.currency}.{" "}
-        <a href="#repairs-under-watch">Repairs under watch</a>, <a href="/visits/today">today’s stops for the phone</a>
+        {VISITS_VIEW.makeSafeBeforeUrgent} {view.as_of ? <When at={view.as_of} /> : VISITS_VIEW.notKnown}
+        {VISITS_VIEW.moneyIsAYears(view.currency)} <a href="#repairs-under-watch">{VISITS_VIEW.repairsUnderWatch}</a>,{" "}
+        <a href="/visits/today">{VISITS_VIEW.todaysStopsForThe}</a>
       </p>
       <OnSiteNow view={view} />
-      {view.visits.length === 0 ? (
-        <Empty>No visit is queued. That is no clearance: see what is on watch and what is missing.</Empty>
-      ) : (
-        <Queue view={view} />
-      )}
-      <h2>Visit reports</h2>
+      {view.visits.length === 0 ? <Empty>{VISITS_VIEW.noVisitIsQueued}</Empty> : <Queue view={view} />}
+      <h2>{VISITS_VIEW.visitReports}</h2>
       <WrittenVisits visits={written} withSite />
-      <h2>On watch ({view.watch.length})</h2>
+      <h2>{VISITS_VIEW.onWatch(view.watch.length)}</h2>
       <Watch view={view} />
       <RandomAudit audit={view.audit} />
       <PhotoPlace value={view.photoPlace} />
@@ -40,21 +37,21 @@ export function VisitsView({ view, written }: { view: View; written: WrittenVisi
 function OnSiteNow({ view }: { view: View }) {
   if (view.onSite.length + view.unclosed.length === 0) return null;
   return (
-    <section aria-label="On site now">
-      {view.onSite.length > 0 ? <h2>On site ({view.onSite.length})</h2> : null}
+    <section aria-label={VISITS_VIEW.onSiteNow}>
+      {view.onSite.length > 0 ? <h2>{VISITS_VIEW.onSite(view.onSite.length)}</h2> : null}
       {view.onSite.map((person) => (
         <p key={`${person.visitId}/${person.by}`} className={person.overdue ? "note danger" : "note"} data-on-site>
-          {person.overdue ? <strong>Check-out overdue. </strong> : null}
+          {person.overdue ? <strong>{VISITS_VIEW.checkOutOverdue} </strong> : null}
           {person.by}, {words(person.state)}, <VisitLink id={person.visitId} name={person.siteName} />
           {person.leaveBy ? (
             <>
-              , to leave by <When at={person.leaveBy} />
+              {VISITS_VIEW.toLeaveBy} <When at={person.leaveBy} />
             </>
           ) : null}
-          .{person.overdue ? " Call, and send somebody if there is no answer: the phone may be without signal." : ""}
+          .{person.overdue ? VISITS_VIEW.callAndSendSomebody : ""}
         </p>
       ))}
-      {view.unclosed.length > 0 ? <h2>Signed and not closed ({view.unclosed.length})</h2> : null}
+      {view.unclosed.length > 0 ? <h2>{VISITS_VIEW.signedAndNotClosed(view.unclosed.length)}</h2> : null}
       {view.unclosed.map((visit) => (
         <p key={visit.visitId} className="note danger" data-unclosed>
           <VisitLink id={visit.visitId} name={visit.siteName} />: {visit.why}
@@ -73,11 +70,10 @@ function RandomAudit({ audit }: { audit: View["audit"] }) {
   if (audit.sites.length === 0) return null;
   return (
     <section>
-      <h2>Random audit, {audit.month}</h2>
+      <h2>{VISITS_VIEW.randomAudit(audit.month)}</h2>
       <p>
-        Visits to suspicious sites alone cannot show what quiet ones hide. These sites on watch were drawn by lot, so
-        that {audit.sharePct} % of all visits are of that kind; the share is the row audit.share under{" "}
-        <Link href="/parameters">Parameters</Link>. A lot is no finding, and not being drawn is no clearance.
+        {VISITS_VIEW.visitsToSuspiciousSites(audit.sharePct)} <Link href="/parameters">{VISITS_VIEW.parameters}</Link>
+        {VISITS_VIEW.aLotIsNo}
       </p>
       <ul>
         {audit.sites.map((s) => (
@@ -94,13 +90,13 @@ function RandomAudit({ audit }: { audit: View["audit"] }) {
 function Queue({ view }: { view: View }) {
   return (
     <Table
-      label="Queued visits"
+      label={VISITS_VIEW.queuedVisits}
       className="ranked"
       columns={[
-        { name: "Rank", num: true, label: "Rank", cell: (v) => v.rank },
-        { name: "Urgency", cell: (v) => <Urgency value={v.urgency} /> },
+        { name: VISITS_VIEW.rank, num: true, label: VISITS_VIEW.rank, cell: (v) => v.rank },
+        { name: VISITS_VIEW.urgency, cell: (v) => <Urgency value={v.urgency} /> },
         {
-          name: "Site",
+          name: VISITS_VIEW.site,
           className: "site",
           cell: (v) => (
             <>
@@ -116,9 +112,9 @@ function Queue({ view }: { view: View }) {
             </>
           ),
         },
-        { name: "Bonding defect", cell: (v) => <Probability value={v.bonding} /> },
+        { name: VISITS_VIEW.bondingDefect, cell: (v) => <Probability value={v.bonding} /> },
         {
-          name: "Why",
+          name: VISITS_VIEW.why,
           cell: (v) => (
             <>
               {v.reasons[0]}
@@ -129,14 +125,19 @@ function Queue({ view }: { view: View }) {
           ),
         },
         {
-          name: "Avoids, a year",
+          name: VISITS_VIEW.avoidsAYear,
           num: true,
-          label: "Avoids, a year",
+          label: VISITS_VIEW.avoidsAYear,
           cell: (v) => money(v.expected_loss_avoided, view.currency),
         },
-        { name: "Costs", num: true, label: "Costs", cell: (v) => money(v.visit_cost, view.currency) },
-        { name: "On site", num: true, label: "On site", cell: (v) => <>{v.hours_on_site} h</> },
-        { name: "Needs", label: "Needs", cell: (v) => v.skills.join(", ") },
+        {
+          name: VISITS_VIEW.costs,
+          num: true,
+          label: VISITS_VIEW.costs,
+          cell: (v) => money(v.visit_cost, view.currency),
+        },
+        { name: VISITS_VIEW.onSite2, num: true, label: VISITS_VIEW.onSite2, cell: (v) => <>{v.hours_on_site} h</> },
+        { name: VISITS_VIEW.needs, label: VISITS_VIEW.needs, cell: (v) => v.skills.join(", ") },
       ]}
       rows={view.visits}
       keyOf={(v) => v.visit_id}
@@ -145,13 +146,13 @@ function Queue({ view }: { view: View }) {
 }
 
 function Watch({ view }: { view: View }) {
-  if (view.watch.length === 0) return <p className="soft">No site is on watch.</p>;
+  if (view.watch.length === 0) return <p className="soft">{VISITS_VIEW.noSiteIsOn}</p>;
   return (
     <Table
-      label="Sites on watch"
+      label={VISITS_VIEW.sitesOnWatch}
       columns={[
         {
-          name: "Site",
+          name: VISITS_VIEW.site,
           cell: (w) => (
             <>
               <Link href={`/sites/${encodeURIComponent(w.siteId)}`}>{w.siteName}</Link>
@@ -161,7 +162,7 @@ function Watch({ view }: { view: View }) {
           ),
         },
         {
-          name: "Why no visit now",
+          name: VISITS_VIEW.whyNoVisitNow,
           cell: (w) => (
             <>
               {w.reason}
@@ -169,7 +170,7 @@ function Watch({ view }: { view: View }) {
             </>
           ),
         },
-        { name: "What would change it", cell: (w) => w.wouldChange },
+        { name: VISITS_VIEW.whatWouldChangeIt, cell: (w) => w.wouldChange },
       ]}
       rows={view.watch}
       keyOf={(w) => w.siteId}

@@ -1,5 +1,6 @@
 import type { Metadata } from "next";
 import { YOU } from "@/app/_words/sign-in.ts";
+import { YOU_PAGE } from "@/app/_words/you.ts";
 import { ROLE_SAYS, type Role } from "@/lib/core/permissions.ts";
 import { signedIn } from "@/lib/reads/actor.ts";
 import { readOwnSessions } from "@/lib/reads/sessions.ts";
@@ -8,7 +9,7 @@ import { PasswordForm } from "./password-form.tsx";
 import { SessionTable } from "./session-table.tsx";
 import { UnitsChoice } from "./units-choice.tsx";
 
-export const metadata: Metadata = { title: "You" };
+export const metadata: Metadata = { title: YOU_PAGE.you };
 export const dynamic = "force-dynamic";
 
 export default async function YouPage() {

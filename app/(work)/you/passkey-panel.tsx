@@ -3,6 +3,7 @@
 import { useCallback, useEffect, useState } from "react";
 import { post } from "@/app/_sign-in/client.ts";
 import { passkeys } from "@/app/_sign-in/passkeys.ts";
+import { PASSKEY_PANEL } from "@/app/_words/you.ts";
 
 interface Passkey {
   id: string;
@@ -19,7 +20,7 @@ export function PasskeyPanel() {
   const load = useCallback(async () => {
     const reply = await fetch("/api/auth/passkey/list-user-passkeys");
     if (reply.ok) setKeys((await reply.json()) as Passkey[]);
-    else setSays("Your passkeys could not be read. Load the page again.");
+    else setSays(PASSKEY_PANEL.yourPasskeysCouldNot);
   }, []);
   useEffect(() => {
     setCanMake("PublicKeyCredential" in window);
@@ -27,14 +28,14 @@ export function PasskeyPanel() {
   }, [load]);
   const add = async () => {
     const { error } = await passkeys.passkey.addPasskey({ name: name || "passkey" });
-    setSays(error ? (error.message ?? "No passkey was made.") : "The passkey was added.");
+    setSays(error ? (error.message ?? PASSKEY_PANEL.noPasskeyWasMade) : PASSKEY_PANEL.thePasskeyWasAdded);
     setName("");
     await load();
   };
   const remove = async (id: string) => {
     try {
       await post("/passkey/delete-passkey", { id });
-      setSays("The passkey was removed; it no longer signs you in.");
+      setSays(PASSKEY_PANEL.thePasskeyWasRemoved);
     } catch (error) {
       setSays((error as Error).message);
     }
@@ -43,13 +44,13 @@ export function PasskeyPanel() {
   return (
     <>
       <p role="status">{says}</p>
-      {keys.length === 0 ? <p>You have none. A passkey signs you in without typing anything.</p> : null}
+      {keys.length === 0 ? <p>{PASSKEY_PANEL.youHaveNoneA}</p> : null}
       <ul>
         {keys.map((key) => (
           <li key={key.id}>
-            {key.name || "passkey"}{" "}
+            {key.name || PASSKEY_PANEL.passkey}{" "}
             <button type="button" className="button" onClick={() => remove(key.id)}>
-              Remove {key.name || "passkey"}
+              {PASSKEY_PANEL.remove(key.name || PASSKEY_PANEL.passkey)}
             </button>
           </li>
         ))}
@@ -63,15 +64,15 @@ export function PasskeyPanel() {
           }}
         >
           <label>
-            Name of this device
+            {PASSKEY_PANEL.nameOfThisDevice}
             <input type="text" value={name} maxLength={100} onChange={(e) => setName(e.currentTarget.value)} />
           </label>
           <button type="submit" className="button">
-            Add a passkey
+            {PASSKEY_PANEL.addAPasskey}
           </button>
         </form>
       ) : (
-        <p className="soft">This browser, or this address, does not offer passkeys.</p>
+        <p className="soft">{PASSKEY_PANEL.thisBrowserOrThis}</p>
       )}
     </>
   );

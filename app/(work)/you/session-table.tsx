@@ -5,6 +5,7 @@ import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { SESSION_TABLE } from "@/app/_words/you.ts";
 import type { SessionLine } from "@/lib/reads/sessions-view.ts";
 
 export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
@@ -22,28 +23,30 @@ export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
   const others = sessions.filter((s) => !s.isThis);
   return (
     <>
-      <p className="soft">A session ends 14 days after it began, or at once when you end it here.</p>
+      <p className="soft">{SESSION_TABLE.aSessionEndsDays}</p>
       <p role="status">{says}</p>
       <Table
-        label="Your sessions"
+        label={SESSION_TABLE.yourSessions}
         className="ranked"
         columns={[
-          { name: "Browser", cell: (s) => browserName(s.browser) },
-          { name: "From", label: "From", cell: (s) => s.from || "not known" },
-          { name: "Since", label: "Since", cell: (s) => <When at={s.since} /> },
-          { name: "Ends by itself", label: "Ends by itself", cell: (s) => <When at={s.until} /> },
+          { name: SESSION_TABLE.browser, cell: (s) => browserName(s.browser) },
+          { name: SESSION_TABLE.from, label: SESSION_TABLE.from, cell: (s) => s.from || SESSION_TABLE.notKnown },
+          { name: SESSION_TABLE.since, label: SESSION_TABLE.since, cell: (s) => <When at={s.since} /> },
+          { name: SESSION_TABLE.endsByItself, label: SESSION_TABLE.endsByItself, cell: (s) => <When at={s.until} /> },
           {
-            name: "End it",
+            name: SESSION_TABLE.endIt,
             cell: (s) =>
               s.isThis ? (
-                <span className="soft">this one: use Sign out</span>
+                <span className="soft">{SESSION_TABLE.thisOneUseSign}</span>
               ) : (
                 <button
                   type="button"
                   className="button"
-                  onClick={() => end(`/api/pages/sessions/${encodeURIComponent(s.id)}/end`, "The session was ended.")}
+                  onClick={() =>
+                    end(`/api/pages/sessions/${encodeURIComponent(s.id)}/end`, SESSION_TABLE.theSessionWasEnded)
+                  }
                 >
-                  End
+                  {SESSION_TABLE.end}
                 </button>
               ),
           },
@@ -56,9 +59,9 @@ export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
           <button
             type="button"
             className="button"
-            onClick={() => end("/api/pages/sessions/end-others", "All other sessions were ended.")}
+            onClick={() => end("/api/pages/sessions/end-others", SESSION_TABLE.allOtherSessionsWere)}
           >
-            End all {others.length} others
+            {SESSION_TABLE.endAllOthers(others.length)}
           </button>
         </p>
       ) : null}
@@ -70,6 +73,6 @@ export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
 function browserName(agent: string): string {
   const system = /(Android|iPhone|iPad|Windows|Mac OS|Linux)/.exec(agent)?.[1];
   const isBrowser = /Mozilla\//.test(agent);
-  if (!isBrowser) return agent.slice(0, 60) || "not known";
-  return system ? `browser on ${system}` : "browser";
+  if (!isBrowser) return agent.slice(0, 60) || SESSION_TABLE.notKnown;
+  return system ? SESSION_TABLE.browserOn(system) : "browser";
 }

@@ -1,3 +1,4 @@
+import { BARS_OPTION } from "@/app/_words/charts.ts";
 import type { Tokens } from "./tokens.ts";
 import type { ChartOption } from "./use-echart.ts";
 
@@ -48,7 +49,7 @@ export function barsOption(bars: Bars, tokens: Tokens): ChartOption {
     tooltip: {
       trigger: "axis",
       confine: true,
-      valueFormatter: (v) => (typeof v === "number" ? v.toFixed(bars.decimals ?? 0) : "not known"),
+      valueFormatter: (v) => (typeof v === "number" ? v.toFixed(bars.decimals ?? 0) : BARS_OPTION.notKnown),
     },
     series: series.map((s, k) => ({
       type: "bar",

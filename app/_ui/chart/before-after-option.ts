@@ -1,3 +1,4 @@
+import { BEFORE_AFTER_OPTION } from "@/app/_words/charts.ts";
 import { gammaQuantile } from "@/lib/core/statistics.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { Tokens } from "./tokens.ts";
@@ -32,7 +33,9 @@ export function ratesOf(before: FixLine["before"], after: FixLine["after"]): Spa
 
 /** Bars of the rates with their intervals as lines; a span without hours has no bar rather than a bar of zero. */
 export function beforeAfterOption(rates: readonly SpanRate[], tokens: Tokens): ChartOption {
-  const names = rates.map((r) => `${r.array}, ${r.when}: ${r.rate === null ? "no hours" : r.rate.toFixed(1)}`);
+  const names = rates.map(
+    (r) => `${r.array}, ${r.when}: ${r.rate === null ? BEFORE_AFTER_OPTION.noHours : r.rate.toFixed(1)}`,
+  );
   return {
     animation: false,
     aria: { enabled: true },
@@ -40,7 +43,7 @@ export function beforeAfterOption(rates: readonly SpanRate[], tokens: Tokens): C
     xAxis: {
       type: "value",
       min: 0,
-      name: "ground faults per 1000 unit-hours",
+      name: BEFORE_AFTER_OPTION.groundFaultsPerUnit,
       nameLocation: "middle",
       nameGap: 26,
       axisLabel: { color: tokens.soft },

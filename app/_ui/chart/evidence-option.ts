@@ -1,3 +1,4 @@
+import { EVIDENCE_OPTION } from "@/app/_words/charts.ts";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 import { decibanText } from "../format.ts";
 import type { Tokens } from "./tokens.ts";
@@ -23,7 +24,7 @@ export function evidenceOption(evidence: SiteScore["evidence"], tokens: Tokens):
       type: "value",
       // On a phone the figure of the longest bar to the left would stand on the names of the items.
       min: ({ min, max }: { min: number; max: number }) => (min < 0 ? Math.floor(min - 0.15 * (max - min)) : 0),
-      name: "decibans: left against, right for a bonding or grounding defect",
+      name: EVIDENCE_OPTION.decibansLeftAgainstRight,
       nameLocation: "middle",
       nameGap: 26,
       axisLabel: { color: tokens.soft },

@@ -1,3 +1,4 @@
+import { EXCEEDANCE_OPTION } from "@/app/_words/charts.ts";
 import type { Tokens } from "./tokens.ts";
 import type { ChartOption } from "./use-echart.ts";
 
@@ -26,7 +27,7 @@ export function exceedanceOption({ currency, curve, marks }: Curve, tokens: Toke
     xAxis: {
       type: "value",
       min: 0,
-      name: `net loss of the year, ${name}${currency}`,
+      name: EXCEEDANCE_OPTION.netLossOfThe(name, currency),
       nameLocation: "middle",
       nameGap: 30,
       ...axisText,
@@ -36,7 +37,7 @@ export function exceedanceOption({ currency, curve, marks }: Curve, tokens: Toke
       type: "log",
       min: Math.min(0.001, ...curve.map((p) => p.probability)),
       max: 1,
-      name: "chance of more",
+      name: EXCEEDANCE_OPTION.chanceOfMore,
       ...axisText,
       nameTextStyle: { color: tokens.soft, align: "left" },
       axisLabel: { color: tokens.soft, formatter: percent },
@@ -46,7 +47,7 @@ export function exceedanceOption({ currency, curve, marks }: Curve, tokens: Toke
     series: [
       {
         type: "line",
-        name: "chance of more",
+        name: EXCEEDANCE_OPTION.chanceOfMore,
         showSymbol: false,
         data: curve.map((p) => [p.loss / by, p.probability]),
         lineStyle: { color: tokens.water, width: 2 },
@@ -54,7 +55,7 @@ export function exceedanceOption({ currency, curve, marks }: Curve, tokens: Toke
       },
       {
         type: "scatter",
-        name: "value at risk",
+        name: EXCEEDANCE_OPTION.valueAtRisk,
         symbol: "diamond",
         symbolSize: 12,
         data: marks.map((m) => [m.loss / by, 1 - m.level]),

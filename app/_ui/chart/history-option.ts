@@ -1,3 +1,4 @@
+import { HISTORY_OPTION } from "@/app/_words/charts.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 import { timeInZone } from "../format.ts";
 import type { Tokens } from "./tokens.ts";
@@ -37,7 +38,7 @@ export function historyOption(history: SiteView["history"], tokens: Tokens, zone
       },
       {
         ...line,
-        name: "bonding or grounding defect",
+        name: HISTORY_OPTION.bondingOrGroundingDefect,
         silent: false,
         showSymbol: true,
         symbolSize: 6,

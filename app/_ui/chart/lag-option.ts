@@ -1,3 +1,4 @@
+import { LAG_OPTION } from "@/app/_words/charts.ts";
 import type { LagCurve } from "@/lib/correlate/lag-curve.ts";
 import type { Tokens } from "./tokens.ts";
 import type { ChartOption } from "./use-echart.ts";
@@ -18,7 +19,7 @@ export function lagOption(lag: LagCurve, tokens: Tokens): ChartOption {
       min: ends[0] as number,
       max: ends[1] as number,
       interval: 6,
-      name: "hours before the onset (left of 0: after it)",
+      name: LAG_OPTION.hoursBeforeTheOnset,
       nameLocation: "middle",
       nameGap: 28,
       axisLabel: { color: tokens.soft },
@@ -28,7 +29,7 @@ export function lagOption(lag: LagCurve, tokens: Tokens): ChartOption {
     },
     yAxis: {
       type: "value",
-      name: "excess of wet hours, standard units",
+      name: LAG_OPTION.excessOfWetHours,
       nameTextStyle: { color: tokens.soft, align: "left" },
       axisLabel: { color: tokens.soft },
       axisLine: { show: false, onZero: false },
@@ -50,7 +51,7 @@ export function lagOption(lag: LagCurve, tokens: Tokens): ChartOption {
         : [
             {
               type: "line" as const,
-              name: "95 % of chance stays below",
+              name: LAG_OPTION.ofChanceStaysBelow,
               showSymbol: false,
               silent: true,
               data: ends.map((l) => [l as number, envelope]),

@@ -1,3 +1,4 @@
+import { RELIABILITY_OPTION } from "@/app/_words/charts.ts";
 import type { ReliabilityBin } from "@/lib/diagnose/calibration.ts";
 import type { Tokens } from "./tokens.ts";
 import type { ChartOption } from "./use-echart.ts";
@@ -23,8 +24,8 @@ export function reliabilityOption(bins: readonly ReliabilityBin[], tokens: Token
     animation: false,
     aria: { enabled: true },
     grid: { left: 60, right: 24, top: 12, bottom: 52 },
-    xAxis: { ...axis("stated probability"), nameGap: 28 },
-    yAxis: { ...axis("share found"), nameGap: 38 },
+    xAxis: { ...axis(RELIABILITY_OPTION.statedProbability), nameGap: 28 },
+    yAxis: { ...axis(RELIABILITY_OPTION.shareFound), nameGap: 38 },
     tooltip: {
       trigger: "item",
       confine: true,
@@ -74,6 +75,12 @@ export function reliabilityOption(bins: readonly ReliabilityBin[], tokens: Token
 
 /** A bin in words. */
 export function binText(bin: ReliabilityBin): string {
-  if (bin.stated === null || bin.found === null) return "no outcome";
-  return `stated ${bin.stated.toFixed(2)}, found ${bin.found.toFixed(2)} (${bin.low.toFixed(2)} to ${bin.high.toFixed(2)}) in ${bin.trials}`;
+  if (bin.stated === null || bin.found === null) return RELIABILITY_OPTION.noOutcome;
+  return RELIABILITY_OPTION.statedFoundToIn(
+    bin.stated.toFixed(2),
+    bin.found.toFixed(2),
+    bin.low.toFixed(2),
+    bin.high.toFixed(2),
+    bin.trials,
+  );
 }

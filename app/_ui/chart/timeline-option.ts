@@ -1,3 +1,4 @@
+import { TIMELINE_OPTION } from "@/app/_words/charts.ts";
 import { inchesOf, milsOf, type Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 import type { Tokens } from "./tokens.ts";
@@ -48,7 +49,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
       {
         type: "value",
         gridIndex: 0,
-        name: timeline.step === "hour" ? `rain, ${rainUnit} in the hour` : `rain, ${rainUnit} a day`,
+        name: timeline.step === "hour" ? TIMELINE_OPTION.rainInTheHour(rainUnit) : `rain, ${rainUnit} a day`,
         min: 0,
         ...named,
         ...lines,
@@ -56,7 +57,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
       {
         type: "value",
         gridIndex: 1,
-        name: units === "us" ? "film of water, mil" : "film of water, mm",
+        name: units === "us" ? TIMELINE_OPTION.filmOfWaterMil : TIMELINE_OPTION.filmOfWaterMm,
         min: 0,
         ...(units === "us" ? { max: 40, interval: 20 } : { max: 1, interval: 0.5 }),
         ...named,
@@ -65,7 +66,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
       {
         type: "value",
         gridIndex: 2,
-        name: "ground faults",
+        name: TIMELINE_OPTION.groundFaults,
         min: 0,
         max: 1,
         nameTextStyle: named.nameTextStyle,
@@ -98,7 +99,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
         data: timeline.rainMm.map((mm, i) => [times[i] as number, rainOf(mm)]),
       },
       {
-        name: "film of water",
+        name: TIMELINE_OPTION.filmOfWater,
         type: "line",
         xAxisIndex: 1,
         yAxisIndex: 1,
@@ -111,7 +112,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
         data: timeline.filmMm.map((mm, i) => [times[i] as number, filmOf(mm)]),
       },
       {
-        name: "ground fault",
+        name: TIMELINE_OPTION.groundFault,
         type: "scatter",
         xAxisIndex: 2,
         yAxisIndex: 2,

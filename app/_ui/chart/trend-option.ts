@@ -1,3 +1,4 @@
+import { TREND_OPTION } from "@/app/_words/charts.ts";
 import type { Tokens } from "./tokens.ts";
 import type { ChartOption } from "./use-echart.ts";
 
@@ -36,7 +37,7 @@ export function trendOption(months: readonly Month[], tokens: Tokens): ChartOpti
       formatter: (item) => {
         const m = months[(item as { dataIndex: number }).dataIndex];
         return m
-          ? `${m.month}\n${m.expected_defects.toFixed(1)} (${m.low.toFixed(1)} to ${m.high.toFixed(1)}) sites`
+          ? TREND_OPTION.toSites(m.month, m.expected_defects.toFixed(1), m.low.toFixed(1), m.high.toFixed(1))
           : "";
       },
     },

@@ -1,8 +1,9 @@
+import { SHARED_NOT_FOUND } from "@/app/_words/share.ts";
 export default function NotFound() {
   return (
     <main className="body">
-      <h1>This link opens nothing</h1>
-      <p>It may be over, or it was revoked. Ask whoever gave it to you for a new one.</p>
+      <h1>{SHARED_NOT_FOUND.thisLinkOpensNothing}</h1>
+      <p>{SHARED_NOT_FOUND.itMayBeOver}</p>
     </main>
   );
 }

@@ -1,9 +1,10 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
+import { SHARED_ONE_PAGE } from "@/app/_words/share.ts";
 import { viewSharedSite } from "@/lib/writes/view-shared-site.ts";
 import { SharedSite } from "./shared-site.tsx";
 
-export const metadata: Metadata = { title: "Evidence of a site", robots: { index: false, follow: false } };
+export const metadata: Metadata = { title: SHARED_ONE_PAGE.evidenceOfASite, robots: { index: false, follow: false } };
 export const dynamic = "force-dynamic";
 
 // The link is the whole of the permission. Nothing here leads further into the installation.

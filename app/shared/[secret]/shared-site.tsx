@@ -1,5 +1,6 @@
 import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { SHARED_SITE } from "@/app/_words/share.ts";
 import type { SharedSiteView } from "@/lib/reads/shared-site-view.ts";
 
 /** The summary of a site's evidence, word for word as the PDF has it. */
@@ -7,8 +8,8 @@ export function SharedSite({ view }: { view: SharedSiteView }) {
   return (
     <main className="body">
       <p className="soft">
-        Shared by {view.sharedBy} with {view.madeFor}, to read until <When at={view.expiresAt} />. Each opening is
-        recorded.
+        {SHARED_SITE.sharedByWithTo(view.sharedBy, view.madeFor)} <When at={view.expiresAt} />
+        {SHARED_SITE.eachOpeningIsRecorded}
       </p>
       <h1>
         {view.title}: {view.subtitle}

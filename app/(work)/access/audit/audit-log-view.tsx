@@ -1,64 +1,58 @@
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { AUDIT_LOG_VIEW } from "@/app/_words/access.ts";
 import type { AuditQuery, AuditView } from "@/lib/reads/audit-log-view.ts";
 
 export function AuditLogView({ view, query }: { view: AuditView; query: AuditQuery }) {
   return (
     <>
-      <h1>Audit log</h1>
-      <p className="soft">
-        Who changed what, and who saw what says more than it should to everybody. Nobody can change or delete an entry,
-        administrators neither. A look at the same thing is entered once in ten minutes.
-      </p>
+      <h1>{AUDIT_LOG_VIEW.auditLog}</h1>
+      <p className="soft">{AUDIT_LOG_VIEW.whoChangedWhatAnd}</p>
       <Chain view={view} />
       <p className="buttons">
         <a className="button" href="/api/pages/audit/export?format=csv">
-          All of it as CSV
+          {AUDIT_LOG_VIEW.allOfItAs}
         </a>
         <a className="button" href="/api/pages/audit/export?format=jsonl">
-          All of it as JSON lines
+          {AUDIT_LOG_VIEW.allOfItAsJson}
         </a>
       </p>
       <Filters view={view} query={query} />
       <Table
-        label="Entries"
+        label={AUDIT_LOG_VIEW.entries}
         className="ranked"
         columns={[
           { name: "No.", num: true, label: "No.", cell: (e) => e.seq },
-          { name: "When", cell: (e) => <When at={e.at} /> },
+          { name: AUDIT_LOG_VIEW.when, cell: (e) => <When at={e.at} /> },
           {
-            name: "Who",
-            label: "Who",
+            name: AUDIT_LOG_VIEW.who,
+            label: AUDIT_LOG_VIEW.who,
             cell: (e) => (
               <>
                 {e.name ?? e.person} <span className="soft">{e.role}</span>
               </>
             ),
           },
-          { name: "What", label: "What", cell: (e) => e.action },
-          { name: "Of what", label: "Of what", cell: (e) => e.subject },
-          { name: "Detail", className: "detail", cell: (e) => e.detail },
+          { name: AUDIT_LOG_VIEW.what, label: AUDIT_LOG_VIEW.what, cell: (e) => e.action },
+          { name: AUDIT_LOG_VIEW.ofWhat, label: AUDIT_LOG_VIEW.ofWhat, cell: (e) => e.subject },
+          { name: AUDIT_LOG_VIEW.detail, className: "detail", cell: (e) => e.detail },
         ]}
         rows={view.entries}
         keyOf={(e) => e.seq}
       />
-      {view.entries.length === 0 ? <Empty>No entry fits these filters.</Empty> : null}
-      {view.older ? <a href={`?${asked({ ...query, before: view.older })}`}>Older entries</a> : null}
+      {view.entries.length === 0 ? <Empty>{AUDIT_LOG_VIEW.noEntryFitsThese}</Empty> : null}
+      {view.older ? <a href={`?${asked({ ...query, before: view.older })}`}>{AUDIT_LOG_VIEW.olderEntries}</a> : null}
     </>
   );
 }
 
 function Chain({ view }: { view: AuditView }) {
   const { entries, firstBroken } = view.chain;
-  if (firstBroken === null)
-    return (
-      <p>{entries.toLocaleString("en-US")} entries; each holds the hash of the one before, and the chain is whole.</p>
-    );
+  if (firstBroken === null) return <p>{AUDIT_LOG_VIEW.entriesEachHoldsThe(entries.toLocaleString("en-US"))}</p>;
   return (
     <p className="note danger" role="alert">
-      The chain of hashes breaks at entry {firstBroken}: somebody with the rights of the database itself changed or
-      removed entries. Keep a copy of the database as it is, and compare with a backup.
+      {AUDIT_LOG_VIEW.theChainOfHashes(firstBroken)}
     </p>
   );
 }
@@ -67,29 +61,29 @@ function Filters({ view, query }: { view: AuditView; query: AuditQuery }) {
   return (
     <form className="filters" method="get">
       <label>
-        Who
+        {AUDIT_LOG_VIEW.who}
         <select name="person" defaultValue={query.person}>
-          <option value="">anybody</option>
+          <option value="">{AUDIT_LOG_VIEW.anybody}</option>
           {view.people.map((person) => (
             <option key={person}>{person}</option>
           ))}
         </select>
       </label>
       <label>
-        What
+        {AUDIT_LOG_VIEW.what}
         <select name="action" defaultValue={query.action}>
-          <option value="">anything</option>
+          <option value="">{AUDIT_LOG_VIEW.anything}</option>
           {view.actions.map((action) => (
             <option key={action}>{action}</option>
           ))}
         </select>
       </label>
       <label>
-        Of what
+        {AUDIT_LOG_VIEW.ofWhat}
         <input type="search" name="subject" defaultValue={query.subject} placeholder="S042" />
       </label>
       <button type="submit" className="button">
-        Show
+        {AUDIT_LOG_VIEW.show}
       </button>
     </form>
   );

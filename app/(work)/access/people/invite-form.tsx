@@ -1,6 +1,7 @@
 "use client";
 
 import { useState } from "react";
+import { INVITE_FORM } from "@/app/_words/access.ts";
 import type { PeopleView } from "@/lib/reads/people-view.ts";
 import { type Scope, ScopeFields } from "./scope-fields.tsx";
 
@@ -15,12 +16,12 @@ export function InviteForm({ view, send }: { view: PeopleView; send: Send }) {
       className="stacked panel"
       onSubmit={async (event) => {
         event.preventDefault();
-        if (await send("/api/pages/people", scope, `${scope.name} is on record.`)) setScope(NOBODY);
+        if (await send("/api/pages/people", scope, INVITE_FORM.isOnRecord(scope.name))) setScope(NOBODY);
       }}
     >
       <ScopeFields value={scope} view={view} onChange={setScope} />
       <button type="submit" className="button main">
-        Make the link
+        {INVITE_FORM.makeTheLink}
       </button>
     </form>
   );

@@ -4,6 +4,7 @@ import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Empty } from "@/app/_ui/said.tsx";
+import { PEOPLE_VIEW } from "@/app/_words/access.ts";
 import type { PeopleView as View } from "@/lib/reads/people-view.ts";
 import { InviteForm } from "./invite-form.tsx";
 import { PersonCard } from "./person-card.tsx";
@@ -32,28 +33,22 @@ export function PeopleView({ view }: { view: View }) {
       return false;
     }
   };
-  const nameOf = (id: string) => view.people.find((p) => p.personId === id)?.name ?? "the new person";
+  const nameOf = (id: string) => view.people.find((p) => p.personId === id)?.name ?? PEOPLE_VIEW.theNewPerson;
   return (
     <>
-      <h1>People</h1>
-      <p className="soft">
-        Who may sign in, and what each sees. A role says what somebody may do; books of sites and crews say where. The
-        database itself holds everybody to that.
-      </p>
+      <h1>{PEOPLE_VIEW.people}</h1>
+      <p className="soft">{PEOPLE_VIEW.whoMaySignIn}</p>
       <p role="status" className={says ? "note" : undefined}>
         {says}
       </p>
       {handed ? (
         <div className="note" data-handed-link>
-          <p>
-            Give this link to {nameOf(handed.personId)}. It works once, for {handed.hours} hours, and is not shown
-            again. Whoever has it can use it.
-          </p>
+          <p>{PEOPLE_VIEW.giveThisLinkTo(nameOf(handed.personId), handed.hours)}</p>
           <p>
             <input
               type="text"
               readOnly
-              aria-label="Link"
+              aria-label={PEOPLE_VIEW.link}
               value={handed.url}
               onFocus={(e) => e.currentTarget.select()}
             />
@@ -61,7 +56,7 @@ export function PeopleView({ view }: { view: View }) {
         </div>
       ) : null}
       <details>
-        <summary>Invite somebody</summary>
+        <summary>{PEOPLE_VIEW.inviteSomebody}</summary>
         <InviteForm view={view} send={send} />
       </details>
       {view.people.map((person) => (
@@ -72,7 +67,7 @@ export function PeopleView({ view }: { view: View }) {
           send={send}
         />
       ))}
-      {view.people.length === 0 ? <Empty>Nobody is on record yet.</Empty> : null}
+      {view.people.length === 0 ? <Empty>{PEOPLE_VIEW.nobodyIsOnRecord}</Empty> : null}
     </>
   );
 }

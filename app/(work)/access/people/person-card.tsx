@@ -2,6 +2,7 @@
 
 import { useState } from "react";
 import { utcTime } from "@/app/_ui/format.ts";
+import { PERSON_CARD } from "@/app/_words/access.ts";
 import type { Role } from "@/lib/core/permissions.ts";
 import type { PeopleView, PersonLine } from "@/lib/reads/people-view.ts";
 import type { Send } from "./invite-form.tsx";
@@ -20,31 +21,31 @@ export function PersonCard({ person, view, send }: { person: PersonLine; view: P
       </h2>
       <p>
         {person.role}
-        {portfolios.length > 0 ? ` of ${portfolios.join(", ")}` : ""}
-        {crewId ? ` of crew ${crewId}` : ""}
-        {isDisabled ? ". Disabled: cannot sign in." : "."} {state(person)}
+        {portfolios.length > 0 ? PERSON_CARD.of(portfolios.join(", ")) : ""}
+        {crewId ? PERSON_CARD.ofCrew(crewId) : ""}
+        {isDisabled ? PERSON_CARD.disabledCannotSignIn : "."} {state(person)}
       </p>
       <details>
-        <summary>Change {name}</summary>
+        <summary>{PERSON_CARD.change(name)}</summary>
         <form
           className="stacked"
           onSubmit={(event) => {
             event.preventDefault();
-            change(isDisabled, `${scope.name} was changed.`);
+            change(isDisabled, PERSON_CARD.wasChanged(scope.name));
           }}
         >
           <ScopeFields value={scope} view={view} onChange={setScope} />
           <div className="buttons">
             <button type="submit" className="button main">
-              Save
+              {PERSON_CARD.save}
             </button>
             {person.isDemo || isDisabled ? null : (
               <button
                 type="button"
                 className="button"
-                onClick={() => send(`${url}/link`, {}, `A new link for ${name}; earlier ones no longer work.`)}
+                onClick={() => send(`${url}/link`, {}, PERSON_CARD.aNewLinkFor(name))}
               >
-                {person.email ? "Link for a new password" : "New link to join"}
+                {person.email ? PERSON_CARD.linkForANew : PERSON_CARD.newLinkToJoin}
               </button>
             )}
             {person.isSelf ? null : (
@@ -52,13 +53,10 @@ export function PersonCard({ person, view, send }: { person: PersonLine; view: P
                 type="button"
                 className="button"
                 onClick={() =>
-                  change(
-                    !isDisabled,
-                    isDisabled ? `${name} may sign in again.` : `${name} was shut out and signed out.`,
-                  )
+                  change(!isDisabled, isDisabled ? PERSON_CARD.maySignInAgain(name) : PERSON_CARD.wasShutOutAnd(name))
                 }
               >
-                {isDisabled ? "Let in again" : "Disable"}
+                {isDisabled ? PERSON_CARD.letInAgain : PERSON_CARD.disable}
               </button>
             )}
           </div>
@@ -69,9 +67,9 @@ export function PersonCard({ person, view, send }: { person: PersonLine; view: P
 }
 
 function state({ isDemo, email, linkUntil, lastSignIn, sessions }: PersonLine): string {
-  const link = linkUntil ? ` A link waits until ${utcTime(linkUntil)}.` : "";
-  if (isDemo) return `Invented person of the demo; anybody on this machine may act so. Sessions: ${sessions}.`;
-  if (!email) return `Has not joined yet.${link || " The link has run out: make another."}`;
-  const last = lastSignIn ? `last signed in ${utcTime(lastSignIn)}` : "no session on record";
+  const link = linkUntil ? PERSON_CARD.aLinkWaitsUntil(utcTime(linkUntil)) : "";
+  if (isDemo) return PERSON_CARD.inventedPersonOfThe(sessions);
+  if (!email) return PERSON_CARD.hasNotJoinedYet(link || PERSON_CARD.theLinkHasRun);
+  const last = lastSignIn ? PERSON_CARD.lastSignedIn(utcTime(lastSignIn)) : PERSON_CARD.noSessionOnRecord;
   return `${email}, ${last}. Sessions: ${sessions}.${link}`;
 }

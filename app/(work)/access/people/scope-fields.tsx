@@ -1,6 +1,7 @@
 "use client";
 
 import { Field } from "@/app/_ui/field.tsx";
+import { SCOPE_FIELDS } from "@/app/_words/access.ts";
 import { ROLE_SAYS, ROLES, type Role } from "@/lib/core/permissions.ts";
 import type { PeopleView } from "@/lib/reads/people-view.ts";
 
@@ -27,7 +28,7 @@ export function ScopeFields({
   };
   return (
     <>
-      <Field label="Name">
+      <Field label={SCOPE_FIELDS.name}>
         <input
           type="text"
           required
@@ -36,7 +37,7 @@ export function ScopeFields({
           onChange={(e) => onChange({ ...value, name: e.currentTarget.value })}
         />
       </Field>
-      <Field label="Role">
+      <Field label={SCOPE_FIELDS.role}>
         <select value={value.role} onChange={(e) => onChange({ ...value, role: e.currentTarget.value as Role })}>
           {ROLES.map((role) => (
             <option key={role} value={role}>
@@ -47,23 +48,23 @@ export function ScopeFields({
       </Field>
       {value.role === "owner" ? (
         <fieldset className="plain">
-          <legend>Books of sites</legend>
+          <legend>{SCOPE_FIELDS.booksOfSites}</legend>
           {view.portfolios.map((book) => (
             <label key={book} className="choice">
               <input type="checkbox" checked={value.portfolios.includes(book)} onChange={() => toggle(book)} /> {book}
             </label>
           ))}
-          {view.portfolios.length === 0 ? <p>There are none yet: import sites first.</p> : null}
+          {view.portfolios.length === 0 ? <p>{SCOPE_FIELDS.thereAreNoneYet}</p> : null}
         </fieldset>
       ) : null}
       {value.role === "technician" ? (
-        <Field label="Crew">
+        <Field label={SCOPE_FIELDS.crew}>
           <select
             required
             value={value.crewId ?? ""}
             onChange={(e) => onChange({ ...value, crewId: e.currentTarget.value || null })}
           >
-            <option value="">choose one</option>
+            <option value="">{SCOPE_FIELDS.chooseOne}</option>
             {view.crews.map((crew) => (
               <option key={crew.crewId} value={crew.crewId}>
                 {crew.crewId}: {crew.name}

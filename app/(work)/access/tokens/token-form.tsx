@@ -2,6 +2,7 @@
 
 import { useState } from "react";
 import { Field } from "@/app/_ui/field.tsx";
+import { TOKEN_FORM } from "@/app/_words/access.ts";
 import { TOKEN_SCOPES, type TokenScope } from "@/lib/core/permissions.ts";
 
 export interface NewToken {
@@ -12,8 +13,8 @@ export interface NewToken {
 }
 
 const SCOPE_SAYS: Record<TokenScope, string> = {
-  read: "read scores, queue, plan and weather",
-  import: "send imports and see how they went",
+  read: TOKEN_FORM.readScoresQueuePlan,
+  import: TOKEN_FORM.sendImportsAndSee,
 };
 const EMPTY: NewToken = { name: "", scopes: ["read"], days: 90, portfolios: [] };
 
@@ -29,7 +30,7 @@ export function TokenForm({ portfolios, make }: { portfolios: string[]; make: (t
         if (await make(token)) setToken(EMPTY);
       }}
     >
-      <Field label="What uses it">
+      <Field label={TOKEN_FORM.whatUsesIt}>
         <input
           type="text"
           required
@@ -39,7 +40,7 @@ export function TokenForm({ portfolios, make }: { portfolios: string[]; make: (t
         />
       </Field>
       <fieldset className="plain">
-        <legend>It may</legend>
+        <legend>{TOKEN_FORM.itMay}</legend>
         {TOKEN_SCOPES.map((scope) => (
           <label key={scope} className="choice">
             <input
@@ -51,7 +52,7 @@ export function TokenForm({ portfolios, make }: { portfolios: string[]; make: (t
           </label>
         ))}
       </fieldset>
-      <Field label="Works for, days">
+      <Field label={TOKEN_FORM.worksForDays}>
         <input
           type="number"
           required
@@ -62,7 +63,7 @@ export function TokenForm({ portfolios, make }: { portfolios: string[]; make: (t
         />
       </Field>
       <fieldset className="plain">
-        <legend>Held to these books of sites (none chosen: all)</legend>
+        <legend>{TOKEN_FORM.heldToTheseBooks}</legend>
         {portfolios.map((book) => (
           <label key={book} className="choice">
             <input
@@ -75,7 +76,7 @@ export function TokenForm({ portfolios, make }: { portfolios: string[]; make: (t
         ))}
       </fieldset>
       <button type="submit" className="button main">
-        Make the token
+        {TOKEN_FORM.makeTheToken}
       </button>
     </form>
   );

@@ -7,6 +7,7 @@ import { postJson } from "@/app/_ui/post-json.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { TOKENS_VIEW } from "@/app/_words/access.ts";
 import type { TokensView as View } from "@/lib/reads/api-tokens-view.ts";
 import { type NewToken, TokenForm } from "./token-form.tsx";
 
@@ -28,36 +29,43 @@ export function TokensView({ view }: { view: View }) {
     run(async () => {
       const reply = await postJson<{ token: string }>("/api/pages/tokens", token);
       setMade(reply.token);
-      return "The token was made.";
+      return TOKENS_VIEW.theTokenWasMade;
     });
   const revoke = (tokenId: string) =>
     run(async () => {
       await postJson(`/api/pages/tokens/${encodeURIComponent(tokenId)}/revoke`, {});
       setMade(null);
-      return "The token no longer works.";
+      return TOKENS_VIEW.theTokenNoLonger;
     });
   return (
     <>
-      <h1>Tokens</h1>
+      <h1>{TOKENS_VIEW.tokens}</h1>
       <p className="soft">
-        For programs that use the HTTP API (<a href="/api/v1/openapi.json">its description</a>). Only a hash of a token
-        is stored.
+        {TOKENS_VIEW.forProgramsThatUse}
+        <a href="/api/v1/openapi.json">{TOKENS_VIEW.itsDescription}</a>
+        {TOKENS_VIEW.onlyAHashOf}
       </p>
       <p role="status">{says}</p>
       {made ? (
         <div className="note">
-          <p>Copy it now; it is not shown again. Whoever has it can use it.</p>
+          <p>{TOKENS_VIEW.copyItNowIt}</p>
           <p>
-            <input type="text" readOnly aria-label="Token" value={made} onFocus={(e) => e.currentTarget.select()} />
+            <input
+              type="text"
+              readOnly
+              aria-label={TOKENS_VIEW.token}
+              value={made}
+              onFocus={(e) => e.currentTarget.select()}
+            />
           </p>
         </div>
       ) : null}
       <details>
-        <summary>Make a token</summary>
+        <summary>{TOKENS_VIEW.makeAToken}</summary>
         <TokenForm portfolios={view.portfolios} make={make} />
       </details>
       {view.tokens.length === 0 ? (
-        <Empty>No token was made yet. Without one, only signed-in people use the API.</Empty>
+        <Empty>{TOKENS_VIEW.noTokenWasMade}</Empty>
       ) : (
         <TokenTable view={view} revoke={revoke} />
       )}
@@ -70,51 +78,55 @@ function TokenTable({ view, revoke }: { view: View; revoke: (tokenId: string) =>
   return (
     <>
       <Table
-        label="Tokens"
+        label={TOKENS_VIEW.tokens}
         className="ranked"
         rowData={(t) => ({ "data-token": t.tokenId })}
         columns={[
           {
-            name: "Name",
+            name: TOKENS_VIEW.name,
             cell: (t) => (
               <>
                 {t.name} <span className="soft">{t.tokenId}</span>
               </>
             ),
           },
-          { name: "May", label: "May", cell: (t) => t.scopes.join(", ") },
-          { name: "Held to", label: "Held to", cell: (t) => (t.portfolios ? t.portfolios.join(", ") : "all books") },
+          { name: TOKENS_VIEW.may, label: TOKENS_VIEW.may, cell: (t) => t.scopes.join(", ") },
           {
-            name: "Made",
-            label: "Made",
+            name: TOKENS_VIEW.heldTo,
+            label: TOKENS_VIEW.heldTo,
+            cell: (t) => (t.portfolios ? t.portfolios.join(", ") : TOKENS_VIEW.allBooks),
+          },
+          {
+            name: TOKENS_VIEW.made,
+            label: TOKENS_VIEW.made,
             cell: (t) => (
               <>
-                <When at={t.madeAt} /> by {t.madeBy}
+                <When at={t.madeAt} /> {TOKENS_VIEW.by(t.madeBy)}
               </>
             ),
           },
           {
-            name: "Works",
-            label: "Works",
+            name: TOKENS_VIEW.works,
+            label: TOKENS_VIEW.works,
             cell: (t) =>
               t.works ? (
                 <>
-                  until <When at={t.expiresAt} />
+                  {TOKENS_VIEW.until} <When at={t.expiresAt} />
                 </>
               ) : t.revokedAt ? (
                 <>
-                  revoked <When at={t.revokedAt} />
+                  {TOKENS_VIEW.revoked} <When at={t.revokedAt} />
                 </>
               ) : (
                 "expired"
               ),
           },
           {
-            name: "End it",
+            name: TOKENS_VIEW.endIt,
             cell: (t) =>
               t.works ? (
                 <button type="button" className="button" onClick={() => setAsked(t)}>
-                  Revoke {t.name}
+                  {TOKENS_VIEW.revoke(t.name)}
                 </button>
               ) : null,
           },
@@ -124,9 +136,9 @@ function TokenTable({ view, revoke }: { view: View; revoke: (tokenId: string) =>
       />
       <Dialog
         isOpen={asked !== null}
-        title={`Revoke ${asked?.name}?`}
+        title={TOKENS_VIEW.revoke2(asked?.name)}
         onClose={() => setAsked(null)}
-        closeSays="Keep it"
+        closeSays={TOKENS_VIEW.keepIt}
         actions={
           <button
             type="button"
@@ -136,13 +148,11 @@ function TokenTable({ view, revoke }: { view: View; revoke: (tokenId: string) =>
               setAsked(null);
             }}
           >
-            Revoke it
+            {TOKENS_VIEW.revokeIt}
           </button>
         }
       >
-        <p>
-          Every program that uses it is refused from now on. It cannot be made to work again; make a new one instead.
-        </p>
+        <p>{TOKENS_VIEW.everyProgramThatUses}</p>
       </Dialog>
     </>
   );

@@ -1,10 +1,19 @@
 import Link from "next/link";
+import { MONTH_VIEW } from "@/app/_words/coverage.ts";
 import type { CalendarView, DeadlineLine } from "@/lib/reads/coverage-view.ts";
 import { KIND_WORDS, leftWords } from "../deadline-words.ts";
 import { Governs } from "../governs.tsx";
 import { monthLater, monthWeeks } from "./month-weeks.ts";
 
-const WEEKDAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"];
+const WEEKDAYS = [
+  MONTH_VIEW.monday,
+  MONTH_VIEW.tuesday,
+  MONTH_VIEW.wednesday,
+  MONTH_VIEW.thursday,
+  MONTH_VIEW.friday,
+  MONTH_VIEW.saturday,
+  MONTH_VIEW.sunday,
+];
 
 /** One month of deadlines: a table for the eye, a list on a phone. */
 export function MonthView({ view }: { view: CalendarView }) {
@@ -18,27 +27,25 @@ export function MonthView({ view }: { view: CalendarView }) {
   return (
     <>
       <p>
-        <Link href={book ? `/coverage?book=${encodeURIComponent(book)}` : "/coverage"}>Coverage</Link>
+        <Link href={book ? `/coverage?book=${encodeURIComponent(book)}` : "/coverage"}>{MONTH_VIEW.coverage}</Link>
       </p>
-      <h1>Deadlines in {name}</h1>
-      <p className="soft">
-        {book ?? "All books"}. Days are each site's own. {view.deadlines.length} in this month.
-      </p>
+      <h1>{MONTH_VIEW.deadlinesIn(name)}</h1>
+      <p className="soft">{MONTH_VIEW.daysAreEachSites(book ?? MONTH_VIEW.allBooks, view.deadlines.length)}</p>
       <Governs />
-      <nav className="pages" aria-label="Month">
+      <nav className="pages" aria-label={MONTH_VIEW.month}>
         <Link className="button" href={to(monthLater(month, -1))}>
-          Month before
+          {MONTH_VIEW.monthBefore}
         </Link>
         <Link className="button" href={to(view.today.slice(0, 7))}>
-          This month
+          {MONTH_VIEW.thisMonth}
         </Link>
         <Link className="button" href={to(monthLater(month, 1))}>
-          Next month
+          {MONTH_VIEW.nextMonth}
         </Link>
       </nav>
       {view.undated.length > 0 ? (
-        <section className="note danger" aria-label="Without a day">
-          <strong>Read the contract, notify now ({view.undated.length})</strong>
+        <section className="note danger" aria-label={MONTH_VIEW.withoutADay}>
+          <strong>{MONTH_VIEW.readTheContractNotify(view.undated.length)}</strong>
           <ul>
             {view.undated.slice(0, 20).map((d) => (
               <li key={[d.siteId, d.coverageId, d.kind, d.discoveryId].join("/")}>
@@ -46,13 +53,11 @@ export function MonthView({ view }: { view: CalendarView }) {
               </li>
             ))}
           </ul>
-          {view.undated.length > 20 ? (
-            <p>{view.undated.length - 20} more are in the list on the Coverage page.</p>
-          ) : null}
+          {view.undated.length > 20 ? <p>{MONTH_VIEW.moreAreInThe(view.undated.length - 20)}</p> : null}
         </section>
       ) : null}
       <table className="month">
-        <caption className="visually-hidden">Deadlines in {name} by day</caption>
+        <caption className="visually-hidden">{MONTH_VIEW.deadlinesInByDay(name)}</caption>
         <thead>
           <tr>
             {WEEKDAYS.map((day) => (
@@ -87,14 +92,14 @@ function Day({ day, today, deadlines }: { day: string | null; today: string; dea
     <td data-day={day} data-full={deadlines.length > 0} aria-current={day === today ? "date" : undefined}>
       <span className="date">
         {Number(day.slice(8))}
-        {day === today ? " today" : ""}
+        {day === today ? MONTH_VIEW.today : ""}
       </span>
       {deadlines.slice(0, 6).map((d) => (
         <div key={[d.siteId, d.coverageId, d.kind, d.discoveryId].join("/")}>
           <Entry deadline={d} />
         </div>
       ))}
-      {deadlines.length > 6 ? <div className="soft">{deadlines.length - 6} more</div> : null}
+      {deadlines.length > 6 ? <div className="soft">{MONTH_VIEW.more(deadlines.length - 6)}</div> : null}
     </td>
   );
 }

@@ -4,6 +4,7 @@ import { useQuery } from "@tanstack/react-query";
 import { useState } from "react";
 import { getJson } from "@/app/_ui/get-json.ts";
 import { useUnits } from "@/app/_ui/units.tsx";
+import { ADDED_DAYS } from "@/app/_words/plan.ts";
 import type { AddedDayView, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { consequenceText } from "./consequence-line.tsx";
@@ -34,12 +35,12 @@ export function AddedDays({
   if (plan.idle.length === 0 || plan.state !== "draft") return null;
   return (
     <section>
-      <h2>One day more</h2>
+      <h2>{ADDED_DAYS.oneDayMore}</h2>
       <div className="filters">
         <label>
-          Crew and day
+          {ADDED_DAYS.crewAndDay}
           <select value={asked} onChange={(event) => setAsked(event.target.value)}>
-            <option value="">choose one</option>
+            <option value="">{ADDED_DAYS.chooseOne}</option>
             {plan.idle.map(({ crewId, crewName, day }) => (
               <option key={`${crewId} ${day}`} value={`${crewId} ${day}`}>
                 {crewName}, {day}
@@ -56,14 +57,18 @@ export function AddedDays({
             setAsked("");
           }}
         >
-          Add the day
+          {ADDED_DAYS.addTheDay}
         </button>
       </div>
       <p className="soft" aria-live="polite">
         {error ? error.message : null}
-        {chosen && isFetching ? "Working out what it would bring …" : null}
+        {chosen && isFetching ? ADDED_DAYS.workingOutWhatIt : null}
         {chosen && data && !isFetching
-          ? `Planned anew with it, by a quick search: ${data.visits >= 0 ? "+" : ""}${data.visits} visits, ${consequenceText({ ...data, lateMinutes: 0 }, plan.currency, units)}.`
+          ? ADDED_DAYS.plannedAnewWithIt(
+              data.visits >= 0 ? "+" : "",
+              data.visits,
+              consequenceText({ ...data, lateMinutes: 0 }, plan.currency, units),
+            )
           : null}
       </p>
     </section>

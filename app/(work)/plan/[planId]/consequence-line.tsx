@@ -1,5 +1,6 @@
 import { distanceText, money } from "@/app/_ui/format.ts";
 import { useUnits } from "@/app/_ui/units.tsx";
+import { CONSEQUENCE_LINE } from "@/app/_words/plan.ts";
 import type { Units } from "@/lib/core/units.ts";
 import type { MoveOptionView } from "@/lib/reads/plan-board-view.ts";
 
@@ -24,9 +25,11 @@ export function ConsequenceLine({ option, currency }: { option: MoveOptionView; 
   return (
     <span className="consequence">
       {consequenceText(option, currency, units)}
-      {option.broken.length > 0 ? <span className="breaks"> Not possible: {option.broken.join(" ")}</span> : null}
+      {option.broken.length > 0 ? (
+        <span className="breaks"> {CONSEQUENCE_LINE.notPossible(option.broken.join(" "))}</span>
+      ) : null}
       {option.hazardsLater.length > 0 ? (
-        <strong className="breaks"> Make-safe later: {option.hazardsLater.join("; ")}.</strong>
+        <strong className="breaks"> {CONSEQUENCE_LINE.makeSafeLater(option.hazardsLater.join("; "))}</strong>
       ) : null}
     </span>
   );

@@ -3,11 +3,12 @@
 import { distanceText, money } from "@/app/_ui/format.ts";
 import { useUnits } from "@/app/_ui/units.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { CREW_DAY } from "@/app/_words/plan.ts";
 import type { BoardDay, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { CrewStrip, StopButton, type StripActions } from "./crew-strip.tsx";
 
-const WEEKDAYS = ["Sun", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat"];
+const WEEKDAYS = [CREW_DAY.sun, CREW_DAY.mon, CREW_DAY.tue, CREW_DAY.wed, CREW_DAY.thu, CREW_DAY.fri, CREW_DAY.sat];
 export const dayName = (day: string) => `${WEEKDAYS[new Date(`${day}T00:00:00Z`).getUTCDay()]} ${day}`;
 
 interface Props {
@@ -27,15 +28,15 @@ export function CrewDay({ day, plan, actions, onEdit, busy }: Props) {
     ...(day.stops.length > 0
       ? [
           `${day.stops.length} ${day.stops.length === 1 ? "stop" : "stops"}`,
-          `away ${day.leave} to ${day.return}`,
+          CREW_DAY.awayTo(day.leave, day.return),
           distanceText(day.km, units),
           money(day.value, plan.currency),
         ]
-      : ["no stop"]),
-    ...(day.lockedBy ? [`locked by ${day.lockedBy}`] : []),
-    ...(day.addedBy ? [`added by ${day.addedBy}`] : []),
+      : [CREW_DAY.noStop]),
+    ...(day.lockedBy ? [CREW_DAY.lockedBy(day.lockedBy)] : []),
+    ...(day.addedBy ? [CREW_DAY.addedBy(day.addedBy)] : []),
     ...(day.closedBy ? [`off, ${day.closedBy}`] : []),
-    ...(day.forecast ? [] : ["no forecast"]),
+    ...(day.forecast ? [] : [CREW_DAY.noForecast]),
   ];
   const files = `/api/pages/plans/${encodeURIComponent(plan.planId)}`;
   return (
@@ -52,7 +53,7 @@ export function CrewDay({ day, plan, actions, onEdit, busy }: Props) {
                 disabled={busy}
                 onClick={() => onEdit({ kind: day.lockedBy ? "unlock" : "lock", ...name })}
               >
-                {day.lockedBy ? "Unlock" : "Lock"}{" "}
+                {day.lockedBy ? CREW_DAY.unlock : CREW_DAY.lock}{" "}
                 <span className="visually-hidden">
                   {day.crewName}, {day.day}
                 </span>
@@ -64,7 +65,7 @@ export function CrewDay({ day, plan, actions, onEdit, busy }: Props) {
                   disabled={busy}
                   onClick={() => onEdit({ kind: "drop_day", ...name })}
                 >
-                  Does not work{" "}
+                  {CREW_DAY.doesNotWork}{" "}
                   <span className="visually-hidden">
                     {day.crewName}, {day.day}
                   </span>
@@ -74,10 +75,7 @@ export function CrewDay({ day, plan, actions, onEdit, busy }: Props) {
           ) : null}
           {day.stops.length > 0 ? (
             <a className="quiet" href={`${files}/day-sheet?crew=${encodeURIComponent(day.crewId)}&day=${day.day}`}>
-              Day sheet{" "}
-              <span className="visually-hidden">
-                of {day.crewName}, {day.day}
-              </span>
+              {CREW_DAY.daySheet} <span className="visually-hidden">{CREW_DAY.of(day.crewName, day.day)}</span>
             </a>
           ) : null}
         </span>

@@ -5,6 +5,7 @@ import { distanceText } from "@/app/_ui/format.ts";
 import { leftAt, wideBy } from "@/app/_ui/placed.ts";
 import { useUnits } from "@/app/_ui/units.tsx";
 import { URGENCY_WORDS } from "@/app/_ui/urgency.tsx";
+import { CREW_STRIP } from "@/app/_words/plan.ts";
 import type { BoardDay, BoardStop, MoveOptionView } from "@/lib/reads/plan-board-view.ts";
 import { consequenceText } from "./consequence-line.tsx";
 
@@ -75,7 +76,7 @@ export function CrewStrip({ day, actions }: { day: BoardDay; actions: StripActio
       {option ? (
         <span className="drop-says" role="status">
           {option.broken.length > 0
-            ? `Not possible: ${option.broken[0]}`
+            ? CREW_STRIP.notPossible(option.broken[0])
             : consequenceText(option, actions.currency, units)}
         </span>
       ) : null}
@@ -85,10 +86,10 @@ export function CrewStrip({ day, actions }: { day: BoardDay; actions: StripActio
 
 const marks = (stop: BoardStop) =>
   [
-    stop.urgency === "make_safe" ? "make safe" : null,
+    stop.urgency === "make_safe" ? CREW_STRIP.makeSafe : null,
     stop.promised ? "promised" : null,
     stop.pinnedBy ? "pinned" : null,
-    stop.frozen ? "done or under way" : null,
+    stop.frozen ? CREW_STRIP.doneOrUnderWay : null,
   ].filter((mark) => mark !== null);
 
 /** One stop, for the strip and for the list: opens where it could go; arrow keys go to its neighbours. */
@@ -110,7 +111,14 @@ export function StopButton({
       className={`stop ${className} ${stop.urgency}`}
       data-stop={stop.visitId}
       aria-pressed={actions.selected === stop.visitId}
-      aria-label={`${stop.siteName}, ${stop.start} to ${stop.depart}, ${URGENCY_WORDS[stop.urgency].toLowerCase()}, ${distanceText(stop.driveKm, units)} drive${others.length > 0 ? `, ${others.join(", ")}` : ""}`}
+      aria-label={CREW_STRIP.toDrive(
+        stop.siteName,
+        stop.start,
+        stop.depart,
+        URGENCY_WORDS[stop.urgency].toLowerCase(),
+        distanceText(stop.driveKm, units),
+        others.length > 0 ? `, ${others.join(", ")}` : "",
+      )}
       draggable={!actions.fixed && !stop.frozen && className === "on-strip"}
       onDragStart={(event) => {
         event.dataTransfer.setData("text/plain", stop.visitId);
@@ -123,8 +131,7 @@ export function StopButton({
     >
       <span className="name">{stop.siteName}</span>
       <span className="when">
-        {stop.start} to {stop.depart}
-        {said.length > 0 ? ` · ${said.join(", ")}` : ""}
+        {CREW_STRIP.to(stop.start, stop.depart, said.length > 0 ? ` · ${said.join(", ")}` : "")}
       </span>
     </button>
   );

@@ -2,6 +2,7 @@
 
 import { useState } from "react";
 import { Field } from "@/app/_ui/field.tsx";
+import { MAP_BY_DAY } from "@/app/_words/plan.ts";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import { dayName } from "./crew-day.tsx";
 import { PlanMap } from "./plan-map.tsx";
@@ -11,9 +12,9 @@ export function MapByDay({ plan, days, selected }: { plan: PlanBoardView; days: 
   const [day, setDay] = useState("");
   return (
     <>
-      <Field label="Routes of">
+      <Field label={MAP_BY_DAY.routesOf}>
         <select value={day} onChange={(event) => setDay(event.target.value)}>
-          <option value="">all days</option>
+          <option value="">{MAP_BY_DAY.allDays}</option>
           {days.map((each) => (
             <option key={each} value={each}>
               {dayName(each)}

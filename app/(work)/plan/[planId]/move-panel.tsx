@@ -7,6 +7,7 @@ import { distanceText } from "@/app/_ui/format.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { useUnits } from "@/app/_ui/units.tsx";
 import { Worth } from "@/app/_ui/worth.tsx";
+import { MOVE_PANEL } from "@/app/_words/plan.ts";
 import type { BoardStop, MoveOptionView, MovesView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
 import { ConsequenceLine } from "./consequence-line.tsx";
@@ -58,7 +59,7 @@ export function MovePanel(props: PanelProps) {
   return (
     <section
       className="panel move-panel"
-      aria-label={`Move ${siteName}`}
+      aria-label={MOVE_PANEL.move(siteName)}
       onKeyDown={(event) => {
         if (event.key === "Escape") onClose();
       }}
@@ -67,8 +68,8 @@ export function MovePanel(props: PanelProps) {
         {siteName}
       </h2>
       <p className="soft">
-        {stop ? `${stop.start} to ${stop.depart}, ${distanceText(stop.driveKm, units)} drive. ` : "Not planned. "}
-        <Link href={`/visits/${encodeURIComponent(visitId)}`}>The visit</Link>
+        {stop ? MOVE_PANEL.toDrive(stop.start, stop.depart, distanceText(stop.driveKm, units)) : MOVE_PANEL.notPlanned}
+        <Link href={`/visits/${encodeURIComponent(visitId)}`}>{MOVE_PANEL.theVisit}</Link>
       </p>
       <Worth key={siteId} siteId={siteId} siteName={siteName} />
       <p className="buttons">
@@ -79,7 +80,7 @@ export function MovePanel(props: PanelProps) {
             disabled={busy}
             onClick={() => onEdit({ kind: stop.pinnedBy ? "unpin" : "pin", visitId }, "")}
           >
-            {stop.pinnedBy ? "Take the pin off" : "Pin to this crew and day"}
+            {stop.pinnedBy ? MOVE_PANEL.takeThePinOff : MOVE_PANEL.pinToThisCrew}
           </button>
         ) : null}
         {props.takenOut && state === "draft" ? (
@@ -89,11 +90,11 @@ export function MovePanel(props: PanelProps) {
             disabled={busy}
             onClick={() => onEdit({ kind: "put_back", visitId }, "")}
           >
-            Let it be planned again
+            {MOVE_PANEL.letItBePlanned}
           </button>
         ) : null}
         <button type="button" className="button" onClick={onClose}>
-          Close
+          {MOVE_PANEL.close}
         </button>
       </p>
       <Trouble says={error?.message} />
@@ -105,7 +106,7 @@ export function MovePanel(props: PanelProps) {
           }}
         >
           <fieldset className="plain options">
-            <legend>Where it could go, and what that changes</legend>
+            <legend>{MOVE_PANEL.whereItCouldGo}</legend>
             {possible.map((option) => (
               <Option
                 key={keyOf(option)}
@@ -115,10 +116,10 @@ export function MovePanel(props: PanelProps) {
                 onChoose={onChoose}
               />
             ))}
-            {possible.length === 0 ? <p className="soft">It can go nowhere else without breaking a rule.</p> : null}
+            {possible.length === 0 ? <p className="soft">{MOVE_PANEL.itCanGoNowhere}</p> : null}
             {impossible.length > 0 ? (
               <details>
-                <summary>Not possible ({impossible.length}), and why</summary>
+                <summary>{MOVE_PANEL.notPossibleAndWhy(impossible.length)}</summary>
                 {impossible.map((option) => (
                   <Option
                     key={keyOf(option)}
@@ -132,17 +133,17 @@ export function MovePanel(props: PanelProps) {
             ) : null}
           </fieldset>
           {needsReason ? (
-            <TextField label="Why (kept with the plan)" value={reason} maxLength={1000} onText={setReason} required />
+            <TextField label={MOVE_PANEL.whyKeptWithThe} value={reason} maxLength={1000} onText={setReason} required />
           ) : null}
           <p>
             <button type="submit" className="button main" disabled={!chosen || busy}>
-              {chosen?.crewId === null ? "Take it out" : "Move it"}
+              {chosen?.crewId === null ? MOVE_PANEL.takeItOut : MOVE_PANEL.moveIt}
             </button>
           </p>
         </form>
       ) : (
         <p className="soft" role="status">
-          Working out where it could go …
+          {MOVE_PANEL.workingOutWhereIt}
         </p>
       )}
     </section>

@@ -2,6 +2,7 @@
 
 import { useRouter } from "next/navigation";
 import { useState } from "react";
+import { PLAN_BOARD } from "@/app/_words/plan.ts";
 import type { DraftRunView } from "@/lib/reads/draft-run-view.ts";
 import type { MoveOptionView, PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import type { PlanEdit } from "@/lib/writes/change-plan.ts";
@@ -81,9 +82,7 @@ export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: Dra
   };
   return (
     <>
-      <h1>
-        Plan {plan.from}, {plan.days} {plan.days === 1 ? "day" : "days"}
-      </h1>
+      <h1>{PLAN_BOARD.plan(plan.from, plan.days, plan.days === 1 ? PLAN_BOARD.day : PLAN_BOARD.days)}</h1>
       <PlanSummary plan={plan} stops={stops.length} />
       <p className="buttons no-print">
         {plan.state === "draft" ? (
@@ -94,7 +93,7 @@ export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: Dra
               disabled={busy || plan.broken.length > 0}
               onClick={() => confirm.mutate()}
             >
-              {confirm.isPending ? "Confirming …" : "Confirm and send out"}
+              {confirm.isPending ? PLAN_BOARD.confirming : PLAN_BOARD.confirmAndSendOut}
             </button>
             <button
               type="button"
@@ -102,12 +101,12 @@ export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: Dra
               disabled={busy}
               onClick={() => anew.mutate(undefined, { onSuccess: ({ runId }) => ask(runId) })}
             >
-              {anew.isPending ? "Asking …" : "Plan anew around pins and locks"}
+              {anew.isPending ? PLAN_BOARD.asking : PLAN_BOARD.planAnewAroundPins}
             </button>
           </>
         ) : null}
         <a className="button" href={`/api/pages/plans/${encodeURIComponent(plan.planId)}/csv`}>
-          CSV
+          {PLAN_BOARD.csv}
         </a>
       </p>
       {[change.error, anew.error, confirm.error].map((error) =>
@@ -121,15 +120,15 @@ export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: Dra
         <div>
           <p className="legend">
             <span>
-              <i className="key-light" /> daylight
+              <i className="key-light" /> {PLAN_BOARD.daylight}
             </span>
             <span>
-              <i className="key-band" /> keeps people off a roof, by forecast
+              <i className="key-band" /> {PLAN_BOARD.keepsPeopleOffA}
             </span>
             <span>
-              <i className="key-road" /> driving
+              <i className="key-road" /> {PLAN_BOARD.driving}
             </span>
-            <span>Frame: the shift. Hours on the crew’s clock.</span>
+            <span>{PLAN_BOARD.frameTheShiftHours}</span>
           </p>
           {days.map((day) => (
             <section key={day} aria-label={dayName(day)}>
@@ -148,7 +147,7 @@ export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: Dra
                 ))}
             </section>
           ))}
-          {days.length === 0 ? <Empty>No crew works on these days.</Empty> : null}
+          {days.length === 0 ? <Empty>{PLAN_BOARD.noCrewWorksOn}</Empty> : null}
           <AddedDays plan={plan} onEdit={edit} busy={busy} />
         </div>
         <aside>
@@ -169,10 +168,7 @@ export function PlanBoard({ initial, runs }: { initial: PlanBoardView; runs: Dra
               busy={busy}
             />
           ) : (
-            <p className="soft no-print">
-              Open a stop to see where it could go and what that changes; arrow keys go from stop to stop. With a mouse,
-              drag it: each strip says what dropping it there would change.
-            </p>
+            <p className="soft no-print">{PLAN_BOARD.openAStopTo}</p>
           )}
           <MapByDay plan={plan} days={days} selected={selected} />
         </aside>

@@ -1,3 +1,4 @@
+import { PLAN_MAP } from "@/app/_words/plan.ts";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 
 const SHAPES = {
@@ -23,11 +24,7 @@ export function PlanMap({
   const dash = (crewId: string) => DASHES[crews.indexOf(crewId) % DASHES.length];
   return (
     <figure className="plan-map">
-      <svg
-        viewBox={`0 0 ${map.width} ${map.height}`}
-        role="img"
-        aria-label="Map of the sites, the bases and the routes"
-      >
+      <svg viewBox={`0 0 ${map.width} ${map.height}`} role="img" aria-label={PLAN_MAP.mapOfTheSites}>
         <path className="net" d={map.graticule} />
         <path className="county" d={map.counties} />
         <path className="state" d={map.states} />
@@ -59,9 +56,9 @@ export function PlanMap({
         ))}
       </svg>
       <figcaption className="legend">
-        <span>◆ make safe</span>
-        <span>▲ urgent</span>
-        <span>■ planned</span>
+        <span>{PLAN_MAP.makeSafe}</span>
+        <span>{PLAN_MAP.urgent}</span>
+        <span>{PLAN_MAP.planned}</span>
         {map.bases.map((base) => (
           <span key={base.crewId}>
             <svg width="30" height="8" aria-hidden="true">
@@ -70,7 +67,7 @@ export function PlanMap({
             {base.crewName}
           </span>
         ))}
-        <span>Roads are drawn straight.</span>
+        <span>{PLAN_MAP.roadsAreDrawnStraight}</span>
       </figcaption>
     </figure>
   );

@@ -2,37 +2,39 @@ import Link from "next/link";
 import { money, utcTime } from "@/app/_ui/format.ts";
 import { Note } from "@/app/_ui/said.tsx";
 import { Sentence } from "@/app/_ui/units.tsx";
+import { PLAN_SUMMARY } from "@/app/_words/plan.ts";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 
 /** What a plan is, what it brings, and what stands against it. */
 export function PlanSummary({ plan, stops }: { plan: PlanBoardView; stops: number }) {
-  const gap =
-    plan.gap === null
-      ? "How far a better plan could go is not proven."
-      : `No plan with the same make-safe and promised visits, pins and locks avoids more than ${(100 * plan.gap).toFixed(2)} % above that.`;
+  const gap = plan.gap === null ? PLAN_SUMMARY.howFarABetter : PLAN_SUMMARY.noPlanWithThe((100 * plan.gap).toFixed(2));
   const state = {
-    draft: "A draft: nothing was sent to anybody.",
-    confirmed: `Confirmed by ${plan.confirmedBy}${plan.confirmedAt ? `, ${utcTime(plan.confirmedAt)}` : ""}.`,
-    superseded: "Replaced by a later plan.",
+    draft: PLAN_SUMMARY.aDraftNothingWas,
+    confirmed: PLAN_SUMMARY.confirmedBy(plan.confirmedBy, plan.confirmedAt ? `, ${utcTime(plan.confirmedAt)}` : ""),
+    superseded: PLAN_SUMMARY.replacedByALater,
   }[plan.state];
   return (
     <>
       <p>
-        <strong>{state}</strong> {stops} visits avoid{" "}
-        {plan.objective < 0
-          ? `${money(-plan.objective, plan.currency)} a year less than their driving and work cost: people come first.`
-          : `${money(plan.objective, plan.currency)} a year more than their driving and work cost.`}{" "}
-        {gap}
+        <strong>{state}</strong>{" "}
+        {PLAN_SUMMARY.visitsAvoid(
+          stops,
+          plan.objective < 0
+            ? PLAN_SUMMARY.aYearLessThan(money(-plan.objective, plan.currency))
+            : PLAN_SUMMARY.aYearMoreThan(money(plan.objective, plan.currency)),
+          gap,
+        )}
         {plan.basedOn ? (
           <>
             {" "}
-            The rest of the day of <Link href={`/plan/${encodeURIComponent(plan.basedOn)}`}>an earlier plan</Link>.
+            {PLAN_SUMMARY.theRestOfThe}{" "}
+            <Link href={`/plan/${encodeURIComponent(plan.basedOn)}`}>{PLAN_SUMMARY.anEarlierPlan}</Link>.
           </>
         ) : null}
       </p>
       {plan.broken.length > 0 ? (
         <div className="note danger" role="status">
-          By what is recorded now this plan breaks rules; plan it anew before it goes out.
+          {PLAN_SUMMARY.byWhatIsRecorded}
           <ul>
             {plan.broken.map((rule) => (
               <li key={rule}>{rule}</li>
@@ -40,12 +42,7 @@ export function PlanSummary({ plan, stops }: { plan: PlanBoardView; stops: numbe
           </ul>
         </div>
       ) : null}
-      {plan.withoutForecast > 0 ? (
-        <Note>
-          No forecast covers these days at {plan.withoutForecast} sites with roof work. Look at the sky before anyone
-          climbs: no roof work in rain, wind, lightning or frost, or on a wet roof.
-        </Note>
-      ) : null}
+      {plan.withoutForecast > 0 ? <Note>{PLAN_SUMMARY.noForecastCoversThese(plan.withoutForecast)}</Note> : null}
       {plan.notes.map((note) => (
         <p className="note" key={note}>
           <Sentence says={note} />

@@ -4,6 +4,7 @@ import { useMutation } from "@tanstack/react-query";
 import type { FormEvent } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { REST_OF_DAY } from "@/app/_words/plan.ts";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 import { planUrl } from "./use-plan.ts";
 
@@ -27,30 +28,27 @@ export function RestOfDay({ plan, onAsked }: { plan: PlanBoardView; onAsked: (ru
   };
   return (
     <section className="panel no-print">
-      <h2>The day does not go as planned</h2>
-      <p className="soft">
-        What is done or under way stays, promised visits move only where they must. You see what moves before anybody is
-        told.
-      </p>
+      <h2>{REST_OF_DAY.theDayDoesNot}</h2>
+      <p className="soft">{REST_OF_DAY.whatIsDoneOr}</p>
       <form onSubmit={onSubmit}>
         {plan.goingOn.map(({ crewId, crewName }) => (
           <div className="filters" key={crewId}>
             <label>
-              {crewName}: minutes until it can drive on
-              <input type="number" name={`late ${crewId}`} min={0} max={900} placeholder="as planned" />
+              {REST_OF_DAY.minutesUntilItCan(crewName)}
+              <input type="number" name={`late ${crewId}`} min={0} max={900} placeholder={REST_OF_DAY.asPlanned} />
             </label>
             <label className="tick-line">
-              <input type="checkbox" name={`off ${crewId}`} /> {crewName} is off for the rest of the day
+              <input type="checkbox" name={`off ${crewId}`} /> {REST_OF_DAY.isOffForThe(crewName)}
             </label>
           </div>
         ))}
         <div className="filters">
           <label>
-            What happened
+            {REST_OF_DAY.whatHappened}
             <input type="text" name="reason" required maxLength={1000} />
           </label>
           <button type="submit" className="button main" disabled={replan.isPending}>
-            {replan.isPending ? "Asking …" : "Plan the rest of the day"}
+            {replan.isPending ? REST_OF_DAY.asking : REST_OF_DAY.planTheRestOf}
           </button>
         </div>
       </form>

@@ -4,6 +4,7 @@ import { money, words } from "@/app/_ui/format.ts";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import { Worth } from "@/app/_ui/worth.tsx";
+import { UNSERVED } from "@/app/_words/plan.ts";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
 
 /** Visits that the plan leaves out, with the reason; each can be given a place from here. */
@@ -19,17 +20,17 @@ export function Unserved({
   if (plan.unserved.length === 0) return null;
   return (
     <section>
-      <h2>Not visited ({plan.unserved.length})</h2>
-      <Wide label="Visits that the plan leaves out">
+      <h2>{UNSERVED.notVisited(plan.unserved.length)}</h2>
+      <Wide label={UNSERVED.visitsThatThePlan}>
         <table className="ranked">
           <thead>
             <tr>
-              <th scope="col">Site</th>
-              <th scope="col">Urgency</th>
+              <th scope="col">{UNSERVED.site}</th>
+              <th scope="col">{UNSERVED.urgency}</th>
               <th scope="col" className="num">
-                Avoids
+                {UNSERVED.avoids}
               </th>
-              <th scope="col">Why</th>
+              <th scope="col">{UNSERVED.why}</th>
             </tr>
           </thead>
           <tbody>

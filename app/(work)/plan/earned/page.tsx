@@ -3,41 +3,37 @@ import Link from "next/link";
 import { money } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { EARNED_PAGE } from "@/app/_words/plan.ts";
 import type { DispatchRecord } from "@/lib/dispatch/plans/dispatch-record.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readDispatchHistory } from "@/lib/reads/dispatch-history.ts";
 import type { DispatchHistoryView } from "@/lib/reads/dispatch-history-view.ts";
 
-export const metadata: Metadata = { title: "Did dispatch earn its keep" };
+export const metadata: Metadata = { title: EARNED_PAGE.didDispatchEarnIts };
 export const dynamic = "force-dynamic";
 
 export default async function EarnedPage() {
   const view = await readDispatchHistory(await currentActor());
   return (
     <>
-      <h1>Did dispatch earn its keep</h1>
+      <h1>{EARNED_PAGE.didDispatchEarnIts}</h1>
       <p className="soft">
-        Visits of confirmed plans from {view.from} to {view.to}: what was planned, what happened, what was found, and
-        what the queue had expected. Intervals hold 90 %. A visit that found nothing clears nothing.{" "}
-        <Link href="/plan">Plans</Link>
+        {EARNED_PAGE.visitsOfConfirmedPlans(view.from, view.to)} <Link href="/plan">{EARNED_PAGE.plans}</Link>
       </p>
       {view.all.sent === 0 ? (
-        <Empty>
-          No visit of a confirmed plan lies in the past yet. Confirm a plan; the day after its first day there is
-          something to see here.
-        </Empty>
+        <Empty>{EARNED_PAGE.noVisitOfA}</Empty>
       ) : (
         <>
           <Answer view={view} />
           <Records
-            label="By crew"
-            head="Crew"
+            label={EARNED_PAGE.byCrew}
+            head={EARNED_PAGE.crew}
             rows={view.byCrew.map(({ crewName, record }) => [crewName, record])}
             currency={view.currency}
           />
           <Records
-            label="By month"
-            head="Month"
+            label={EARNED_PAGE.byMonth}
+            head={EARNED_PAGE.month}
             rows={view.byMonth.map(({ month, record }) => [month, record])}
             currency={view.currency}
           />
@@ -53,18 +49,24 @@ const one = (value: number) => value.toFixed(1);
 /** What was found against what was expected, in one sentence. */
 function judged(record: DispatchRecord): string {
   const { finds } = record;
-  if (!finds) return "No visit was made whose finds were predicted: nothing can be said.";
-  const said = `${finds.found} found in ${finds.n} visits, ${one(finds.expected.found)} expected (${finds.expected.low} to ${finds.expected.high})`;
+  if (!finds) return EARNED_PAGE.noVisitWasMade;
+  const said = EARNED_PAGE.foundInVisitsExpected(
+    finds.found,
+    finds.n,
+    one(finds.expected.found),
+    finds.expected.low,
+    finds.expected.high,
+  );
   if (finds.verdict === "too_few_visits") {
     const needs = Number.isFinite(finds.needs)
-      ? `It takes about ${finds.needs} visits to judge`
-      : "Nothing was expected";
-    return `${said}. ${needs}; until then this is no judgement.`;
+      ? EARNED_PAGE.itTakesAboutVisits(finds.needs)
+      : EARNED_PAGE.nothingWasExpected;
+    return EARNED_PAGE.untilThenThisIs(said, needs);
   }
   const words = {
-    as_expected: "as many as the queue expected",
-    fewer: "fewer than the queue expected: look at the parameters and at what was not looked for",
-    more: "more than the queue expected: it undersells visits",
+    as_expected: EARNED_PAGE.asManyAsThe,
+    fewer: EARNED_PAGE.fewerThanTheQueue,
+    more: EARNED_PAGE.moreThanTheQueue,
   }[finds.verdict];
   return `${said}: ${words}.`;
 }
@@ -74,42 +76,49 @@ function Answer({ view }: { view: DispatchHistoryView }) {
   return (
     <dl className="facts">
       <div>
-        <dt>Sent out, made</dt>
-        <dd>
-          {all.sent} sent, {all.made} made
-        </dd>
+        <dt>{EARNED_PAGE.sentOutMade}</dt>
+        <dd>{EARNED_PAGE.sentMade(all.sent, all.made)}</dd>
       </div>
       <div>
-        <dt>Defects found</dt>
+        <dt>{EARNED_PAGE.defectsFound}</dt>
         <dd>{judged(all)}</dd>
       </div>
       <div>
-        <dt>Found a visit</dt>
+        <dt>{EARNED_PAGE.foundAVisit}</dt>
         <dd>
           {all.finds
-            ? `${all.finds.perVisit.rate.toFixed(2)} (${all.finds.perVisit.low.toFixed(2)} to ${all.finds.perVisit.high.toFixed(2)}), ${all.finds.n} visits`
-            : "nothing recorded"}
+            ? EARNED_PAGE.toVisits(
+                all.finds.perVisit.rate.toFixed(2),
+                all.finds.perVisit.low.toFixed(2),
+                all.finds.perVisit.high.toFixed(2),
+                all.finds.n,
+              )
+            : EARNED_PAGE.nothingRecorded}
         </dd>
       </div>
       <div>
-        <dt>Hours on site, planned and taken</dt>
+        <dt>{EARNED_PAGE.hoursOnSitePlanned}</dt>
         <dd>
           {all.hours
-            ? `${one(all.hours.planned)} h planned, ${one(all.hours.taken)} h taken, mean of ${all.hours.n} visits with written hours`
-            : "no visit has written hours"}
+            ? EARNED_PAGE.hPlannedHTaken(one(all.hours.planned), one(all.hours.taken), all.hours.n)
+            : EARNED_PAGE.noVisitHasWritten}
         </dd>
       </div>
       <div>
-        <dt>Cost</dt>
+        <dt>{EARNED_PAGE.cost}</dt>
         <dd>
           {all.cost
-            ? `${money(all.cost.perVisit, currency)} a visit (${all.cost.n} visits)${all.cost.perDefect === null ? "" : `, ${money(all.cost.perDefect, currency)} a defect found`}`
-            : "the crews’ rates are not recorded"}
+            ? EARNED_PAGE.aVisitVisits(
+                money(all.cost.perVisit, currency),
+                all.cost.n,
+                all.cost.perDefect === null ? "" : EARNED_PAGE.aDefectFound(money(all.cost.perDefect, currency)),
+              )
+            : EARNED_PAGE.theCrewsRatesAre}
         </dd>
       </div>
       <div>
-        <dt>Loss that the queue expected a visit to avoid, a year</dt>
-        <dd>{all.avoidedPerVisit === null ? "not known" : money(all.avoidedPerVisit, currency)}</dd>
+        <dt>{EARNED_PAGE.lossThatTheQueue}</dt>
+        <dd>{all.avoidedPerVisit === null ? EARNED_PAGE.notKnown : money(all.avoidedPerVisit, currency)}</dd>
       </div>
     </dl>
   );
@@ -133,20 +142,20 @@ function Records({
         label={label}
         columns={[
           { name: head, head: true, cell: ([name, _record]) => name },
-          { name: "Sent", num: true, cell: ([_name, record]) => record.sent },
-          { name: "Made", num: true, cell: ([_name, record]) => record.made },
+          { name: EARNED_PAGE.sent, num: true, cell: ([_name, record]) => record.sent },
+          { name: EARNED_PAGE.made, num: true, cell: ([_name, record]) => record.made },
           {
-            name: "Hours planned, taken",
+            name: EARNED_PAGE.hoursPlannedTaken,
             num: true,
             cell: ([_name, record]) =>
-              record.hours ? `${one(record.hours.planned)} h, ${one(record.hours.taken)} h` : "not written",
+              record.hours ? `${one(record.hours.planned)} h, ${one(record.hours.taken)} h` : EARNED_PAGE.notWritten,
           },
           {
-            name: "A visit costs",
+            name: EARNED_PAGE.aVisitCosts,
             num: true,
-            cell: ([_name, record]) => (record.cost ? money(record.cost.perVisit, currency) : "not known"),
+            cell: ([_name, record]) => (record.cost ? money(record.cost.perVisit, currency) : EARNED_PAGE.notKnown),
           },
-          { name: "Found against expected", cell: ([_name, record]) => judged(record) },
+          { name: EARNED_PAGE.foundAgainstExpected, cell: ([_name, record]) => judged(record) },
         ]}
         rows={rows}
         keyOf={([name, _record]) => name}
@@ -158,30 +167,30 @@ function Records({
 function Visits({ view }: { view: DispatchHistoryView }) {
   return (
     <section>
-      <h2>Visit by visit, newest first</h2>
+      <h2>{EARNED_PAGE.visitByVisitNewest}</h2>
       <Table
-        label="Visits that were sent out"
+        label={EARNED_PAGE.visitsThatWereSent}
         columns={[
-          { name: "Day", cell: (visit) => visit.day },
-          { name: "Site", head: true, cell: (visit) => visit.siteName },
-          { name: "Crew", cell: (visit) => visit.crewName },
-          { name: "Planned", cell: (visit) => visit.planned },
-          { name: "Begun", cell: (visit) => visit.made ?? "not made" },
+          { name: EARNED_PAGE.day, cell: (visit) => visit.day },
+          { name: EARNED_PAGE.site, head: true, cell: (visit) => visit.siteName },
+          { name: EARNED_PAGE.crew, cell: (visit) => visit.crewName },
+          { name: EARNED_PAGE.planned, cell: (visit) => visit.planned },
+          { name: EARNED_PAGE.begun, cell: (visit) => visit.made ?? EARNED_PAGE.notMade },
           {
-            name: "Hours planned, taken",
+            name: EARNED_PAGE.hoursPlannedTaken,
             num: true,
             cell: (visit) => (
               <>
-                {one(visit.plannedHours)} h, {visit.hours === null ? "not written" : `${one(visit.hours)} h`}
+                {one(visit.plannedHours)} h, {visit.hours === null ? EARNED_PAGE.notWritten : `${one(visit.hours)} h`}
               </>
             ),
           },
           {
-            name: "Found, expected",
+            name: EARNED_PAGE.foundExpected,
             num: true,
             cell: (visit) => (
               <>
-                {visit.found ?? "–"}, {visit.expected === null ? "not predicted" : visit.expected.toFixed(2)}
+                {visit.found ?? "–"}, {visit.expected === null ? EARNED_PAGE.notPredicted : visit.expected.toFixed(2)}
               </>
             ),
           },

@@ -5,6 +5,7 @@ import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { CALENDARS_WORDS } from "@/app/_words/plan.ts";
 import type { GoingOutView } from "@/lib/reads/going-out-view.ts";
 
 const CALENDARS = "/api/pages/calendars";
@@ -24,14 +25,11 @@ export function Calendars({ view, onChanged }: { view: GoingOutView; onChanged: 
   if (view.crews.length === 0) return null;
   return (
     <section>
-      <h2>Calendars of the crews</h2>
-      <p className="soft">
-        Whoever has the link reads the crew’s confirmed days in a calendar program: sites, times and places, no
-        customer’s name and no way in.
-      </p>
+      <h2>{CALENDARS_WORDS.calendarsOfTheCrews}</h2>
+      <p className="soft">{CALENDARS_WORDS.whoeverHasTheLink}</p>
       <div className="filters">
         <label>
-          Crew
+          {CALENDARS_WORDS.crew}
           <select value={crewId} onChange={(event) => setCrewId(event.target.value)}>
             {view.crews.map((crew) => (
               <option key={crew.crewId} value={crew.crewId}>
@@ -41,12 +39,12 @@ export function Calendars({ view, onChanged }: { view: GoingOutView; onChanged: 
           </select>
         </label>
         <button type="button" className="button" disabled={make.isPending} onClick={() => make.mutate()}>
-          Make a calendar link
+          {CALENDARS_WORDS.makeACalendarLink}
         </button>
       </div>
       {make.data ? (
         <p className="note" role="status">
-          Shown this once:{" "}
+          {CALENDARS_WORDS.shownThisOnce}{" "}
           <code className="calendar-link">
             {window.location.origin}
             {make.data.path}
@@ -57,9 +55,9 @@ export function Calendars({ view, onChanged }: { view: GoingOutView; onChanged: 
       <ul>
         {view.feeds.map((feed) => (
           <li key={feed.feedId}>
-            {feed.crewName}, made <When at={feed.madeAt} /> by {feed.madeBy}{" "}
+            {CALENDARS_WORDS.made(feed.crewName)} <When at={feed.madeAt} /> {CALENDARS_WORDS.by(feed.madeBy)}{" "}
             <button type="button" className="button" disabled={end.isPending} onClick={() => end.mutate(feed.feedId)}>
-              End this link <span className="visually-hidden">of {feed.crewName}</span>
+              {CALENDARS_WORDS.endThisLink} <span className="visually-hidden">{CALENDARS_WORDS.of(feed.crewName)}</span>
             </button>
           </li>
         ))}

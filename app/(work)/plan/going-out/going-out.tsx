@@ -5,6 +5,7 @@ import Link from "next/link";
 import { ageText, utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { GOING_OUT } from "@/app/_words/plan.ts";
 import type { GoingOutView } from "@/lib/reads/going-out-view.ts";
 import { Calendars } from "./calendars.tsx";
 import { RecipientForm } from "./recipient-form.tsx";
@@ -15,7 +16,7 @@ const NOTICES = "/api/pages/notices";
 
 async function fetchView(): Promise<GoingOutView> {
   const reply = await fetch(NOTICES);
-  if (!reply.ok) throw new Error(`What went out could not be read (${reply.status}).`);
+  if (!reply.ok) throw new Error(GOING_OUT.whatWentOutCould(reply.status));
   return (await reply.json()) as GoingOutView;
 }
 
@@ -35,40 +36,39 @@ export function GoingOut({ initial }: { initial: GoingOutView }) {
   });
   return (
     <>
-      <h1>Who is told</h1>
+      <h1>{GOING_OUT.whoIsTold}</h1>
       <p className="soft">
-        Make-safe alerts and changes of confirmed plans go to the people and programs below. Quiet hours hold back
-        changes of plans; a make-safe alert goes out in them too. <Link href="/plan">Plans</Link>
+        {GOING_OUT.makeSafeAlertsAnd} <Link href="/plan">{GOING_OUT.plans}</Link>
       </p>
-      {view.wrong ? <Note kind="danger">{view.wrong}. No e-mail is sent until then.</Note> : null}
-      {view.mailFrom === null && !view.wrong ? (
-        <Note kind="gap">No mail server is set, so no e-mail is sent. README says how to set one.</Note>
-      ) : null}
-      <h2>Recipients</h2>
+      {view.wrong ? <Note kind="danger">{GOING_OUT.noEMailIs(view.wrong)}</Note> : null}
+      {view.mailFrom === null && !view.wrong ? <Note kind="gap">{GOING_OUT.noMailServerIs}</Note> : null}
+      <h2>{GOING_OUT.recipients}</h2>
       {view.recipients.length === 0 ? (
-        <Empty>Nobody is told. A make-safe alert then stays on the screen alone.</Empty>
+        <Empty>{GOING_OUT.nobodyIsToldA}</Empty>
       ) : (
         <Table
-          label="Recipients"
+          label={GOING_OUT.recipients}
           columns={[
             {
-              name: "Address",
+              name: GOING_OUT.address,
               head: true,
               cell: (r) => (
                 <>
-                  {r.address} <span className="soft">{r.kind === "email" ? "e-mail" : "webhook"}</span>
+                  {r.address} <span className="soft">{r.kind === "email" ? GOING_OUT.eMail : GOING_OUT.webhook}</span>
                 </>
               ),
             },
             {
-              name: "Told of",
+              name: GOING_OUT.toldOf,
               cell: (r) =>
-                [r.makeSafe ? "make safe" : "", r.planChanges ? "changes of plans" : ""].filter(Boolean).join(", "),
+                [r.makeSafe ? GOING_OUT.makeSafe : "", r.planChanges ? GOING_OUT.changesOfPlans : ""]
+                  .filter(Boolean)
+                  .join(", "),
             },
-            { name: "Quiet hours", cell: (r) => r.quiet ?? "none" },
-            { name: "Added by", cell: (r) => r.addedBy },
+            { name: GOING_OUT.quietHours, cell: (r) => r.quiet ?? "none" },
+            { name: GOING_OUT.addedBy, cell: (r) => r.addedBy },
             {
-              name: <span className="visually-hidden">What can be done</span>,
+              name: <span className="visually-hidden">{GOING_OUT.whatCanBeDone}</span>,
               className: "buttons",
               cell: (r) => (
                 <>
@@ -78,7 +78,7 @@ export function GoingOut({ initial }: { initial: GoingOutView }) {
                     disabled={act.isPending}
                     onClick={() => act.mutate({ url: `${NOTICES}/test`, recipientId: r.recipientId })}
                   >
-                    Send a test <span className="visually-hidden">to {r.address}</span>
+                    {GOING_OUT.sendATest} <span className="visually-hidden">{GOING_OUT.to(r.address)}</span>
                   </button>
                   <button
                     type="button"
@@ -86,7 +86,7 @@ export function GoingOut({ initial }: { initial: GoingOutView }) {
                     disabled={act.isPending}
                     onClick={() => act.mutate({ url: `${NOTICES}/remove`, recipientId: r.recipientId })}
                   >
-                    Remove <span className="visually-hidden">{r.address}</span>
+                    {GOING_OUT.remove} <span className="visually-hidden">{r.address}</span>
                   </button>
                 </>
               ),
@@ -99,20 +99,20 @@ export function GoingOut({ initial }: { initial: GoingOutView }) {
       <Trouble says={act.error?.message} />
       <RecipientForm onAdded={again} />
       <Calendars view={view} onChanged={again} />
-      <h2>What went out</h2>
+      <h2>{GOING_OUT.whatWentOut}</h2>
       <Log view={view} />
     </>
   );
 }
 
 function Log({ view }: { view: GoingOutView }) {
-  if (view.log.length === 0) return <p className="soft">Nothing yet.</p>;
+  if (view.log.length === 0) return <p className="soft">{GOING_OUT.nothingYet}</p>;
   return (
     <Table
-      label="Notices, newest first"
+      label={GOING_OUT.noticesNewestFirst}
       columns={[
         {
-          name: "Notice",
+          name: GOING_OUT.notice,
           head: true,
           className: "wraps",
           cell: (entry) => (
@@ -125,16 +125,16 @@ function Log({ view }: { view: GoingOutView }) {
         },
         { name: "To", cell: (entry) => entry.address },
         {
-          name: "State",
+          name: GOING_OUT.state,
           cell: (entry) =>
             entry.state === "waiting"
-              ? `waits until ${utcTime(entry.nextAt)}`
+              ? GOING_OUT.waitsUntil(utcTime(entry.nextAt))
               : entry.state === "sent"
                 ? "sent"
-                : "given up",
+                : GOING_OUT.givenUp,
         },
-        { name: "Tries", num: true, cell: (entry) => entry.attempts },
-        { name: "Last try", cell: (entry) => entry.last ?? "none yet" },
+        { name: GOING_OUT.tries, num: true, cell: (entry) => entry.attempts },
+        { name: GOING_OUT.lastTry, cell: (entry) => entry.last ?? GOING_OUT.noneYet },
       ]}
       rows={view.log}
       keyOf={(entry) => entry.noticeId}

@@ -4,6 +4,7 @@ import { useMutation } from "@tanstack/react-query";
 import type { FormEvent } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { RECIPIENT_FORM } from "@/app/_words/plan.ts";
 
 /** Adds one who is told. The secret of a webhook is shown once. */
 export function RecipientForm({ onAdded }: { onAdded: () => void }) {
@@ -24,44 +25,44 @@ export function RecipientForm({ onAdded }: { onAdded: () => void }) {
   };
   return (
     <form onSubmit={onSubmit}>
-      <h3>Add a recipient</h3>
+      <h3>{RECIPIENT_FORM.addARecipient}</h3>
       <div className="filters">
         <label>
-          By
+          {RECIPIENT_FORM.by}
           <select name="kind" defaultValue="email">
-            <option value="email">e-mail</option>
-            <option value="webhook">webhook (signed call of an https address)</option>
+            <option value="email">{RECIPIENT_FORM.eMail}</option>
+            <option value="webhook">{RECIPIENT_FORM.webhookSignedCallOf}</option>
           </select>
         </label>
         <label>
-          Address
+          {RECIPIENT_FORM.address}
           <input type="text" name="address" required autoComplete="off" />
         </label>
         <label>
-          Quiet from
+          {RECIPIENT_FORM.quietFrom}
           <input type="time" name="quietFrom" />
         </label>
         <label>
-          Quiet to
+          {RECIPIENT_FORM.quietTo}
           <input type="time" name="quietTo" />
         </label>
       </div>
       <div className="filters">
         <label className="tick-line">
-          <input type="checkbox" name="makeSafe" defaultChecked /> Make-safe alerts
+          <input type="checkbox" name="makeSafe" defaultChecked /> {RECIPIENT_FORM.makeSafeAlerts}
         </label>
         <label className="tick-line">
-          <input type="checkbox" name="planChanges" /> Changes of plans
+          <input type="checkbox" name="planChanges" /> {RECIPIENT_FORM.changesOfPlans}
         </label>
         <button type="submit" className="button main" disabled={add.isPending}>
-          Add
+          {RECIPIENT_FORM.add}
         </button>
       </div>
       <Trouble says={add.error?.message} />
       {add.data?.secret ? (
         <p className="note" role="status">
-          Secret of this webhook, shown this once: <code>{add.data.secret}</code>. The header raintrip-signature is v1=
-          and the HMAC-SHA256, in hex, of raintrip-timestamp, a full stop and the body.
+          {RECIPIENT_FORM.secretOfThisWebhook} <code>{add.data.secret}</code>
+          {RECIPIENT_FORM.theHeaderRaintripSignature}
         </p>
       ) : null}
     </form>

@@ -9,6 +9,7 @@ import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { TRAVEL_TIMES_FORM } from "@/app/_words/plan.ts";
 import type { TravelTimesRead } from "@/lib/writes/travel-times.ts";
 
 const COLUMNS = "from_kind,from_id,to_kind,to_id,minutes,km";
@@ -37,42 +38,42 @@ export function TravelTimesForm({ own }: { own: number }) {
   };
   return (
     <IfMay operation="imports.write">
-      <h2>Give your own</h2>
+      <h2>{TRAVEL_TIMES_FORM.giveYourOwn}</h2>
       <p>
-        A CSV file, or its lines pasted, with the columns <code>{COLUMNS}</code>; <code>km</code> may be left out. A
-        kind is <code>site</code> or <code>crew</code> (its base). One line is one way in one direction: the way back is
-        a line of its own. What you give takes the place of what you gave before.
+        {TRAVEL_TIMES_FORM.aCsvFileOr} <code>{COLUMNS}</code>; <code>{TRAVEL_TIMES_FORM.km}</code>{" "}
+        {TRAVEL_TIMES_FORM.mayBeLeftOut} <code>{TRAVEL_TIMES_FORM.site}</code> {TRAVEL_TIMES_FORM.or}{" "}
+        <code>{TRAVEL_TIMES_FORM.crew}</code> {TRAVEL_TIMES_FORM.itsBaseOneLine}
       </p>
       <form onSubmit={onSubmit} className="stacked">
-        <Field label="File" isWide>
+        <Field label={TRAVEL_TIMES_FORM.file} isWide>
           <input type="file" name="file" accept=".csv,text/csv,text/plain" />
         </Field>
-        <Field label="Or paste" isWide>
+        <Field label={TRAVEL_TIMES_FORM.orPaste} isWide>
           <textarea name="text" rows={8} spellCheck={false} placeholder={`${COLUMNS}\ncrew,C1,site,S042,35,41.5`} />
         </Field>
         <p className="buttons">
           <button type="submit" className="button main" disabled={take.isPending}>
-            {take.isPending ? "Reading …" : "Take these times"}
+            {take.isPending ? TRAVEL_TIMES_FORM.reading : TRAVEL_TIMES_FORM.takeTheseTimes}
           </button>
           {own > 0 ? (
             <button type="button" className="button" onClick={() => setSure(true)}>
-              Remove my times …
+              {TRAVEL_TIMES_FORM.removeMyTimes}
             </button>
           ) : null}
         </p>
       </form>
       <Dialog
         isOpen={sure}
-        title="Remove your own driving times?"
+        title={TRAVEL_TIMES_FORM.removeYourOwnDriving}
         onClose={() => setSure(false)}
-        closeSays="Keep them"
+        closeSays={TRAVEL_TIMES_FORM.keepThem}
         actions={
           <button type="button" className="button main" disabled={remove.isPending} onClick={() => remove.mutate()}>
-            Remove them
+            {TRAVEL_TIMES_FORM.removeThem}
           </button>
         }
       >
-        <p>{own.toLocaleString("en-US")} ways are forgotten; plans then take the next best.</p>
+        <p>{TRAVEL_TIMES_FORM.waysAreForgottenPlans(own.toLocaleString("en-US"))}</p>
       </Dialog>
       <Trouble says={take.error?.message} />
       <Trouble says={remove.error?.message} />
@@ -83,25 +84,25 @@ export function TravelTimesForm({ own }: { own: number }) {
 
 function Taken({ read: { stored, refused } }: { read: TravelTimesRead }) {
   return (
-    <section aria-label="What was taken">
+    <section aria-label={TRAVEL_TIMES_FORM.whatWasTaken}>
       <p className={stored === 0 ? "note danger" : "note"} role="status">
-        {stored === 0
-          ? "No line holds a way that can be used: what was stored before stays as it was."
-          : `${stored.toLocaleString("en-US")} ways stored.`}{" "}
-        {refused.length > 0 ? `${refused.length.toLocaleString("en-US")} lines were set aside.` : null}
+        {stored === 0 ? TRAVEL_TIMES_FORM.noLineHoldsA : TRAVEL_TIMES_FORM.waysStored(stored.toLocaleString("en-US"))}{" "}
+        {refused.length > 0 ? TRAVEL_TIMES_FORM.linesWereSetAside(refused.length.toLocaleString("en-US")) : null}
       </p>
       {refused.length > 0 ? (
         <Table
-          label="Lines set aside"
+          label={TRAVEL_TIMES_FORM.linesSetAside}
           rows={refused.slice(0, MOST_SHOWN)}
           keyOf={({ line }) => line}
           columns={[
-            { name: "Line", num: true, cell: ({ line }) => line },
-            { name: "What to change", cell: ({ why }) => why },
+            { name: TRAVEL_TIMES_FORM.line, num: true, cell: ({ line }) => line },
+            { name: TRAVEL_TIMES_FORM.whatToChange, cell: ({ why }) => why },
           ]}
         />
       ) : null}
-      {refused.length > MOST_SHOWN ? <p className="soft">And {refused.length - MOST_SHOWN} lines more.</p> : null}
+      {refused.length > MOST_SHOWN ? (
+        <p className="soft">{TRAVEL_TIMES_FORM.andLinesMore(refused.length - MOST_SHOWN)}</p>
+      ) : null}
     </section>
   );
 }

@@ -4,9 +4,10 @@ import { useCallback, useMemo } from "react";
 import { beforeAfterOption, ratesOf } from "@/app/_ui/chart/before-after-option.ts";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
+import { BEFORE_AFTER } from "@/app/_words/site.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 
-const rateText = (rate: number | null) => (rate === null ? "no hours" : rate.toFixed(1));
+const rateText = (rate: number | null) => (rate === null ? BEFORE_AFTER.noHours : rate.toFixed(1));
 
 /** Ground faults per 1000 unit-hours before and after the repair, wet and dry. */
 export function BeforeAfter({ fix }: { fix: FixLine }) {
@@ -15,13 +16,19 @@ export function BeforeAfter({ fix }: { fix: FixLine }) {
   return (
     <ChartFrame
       name="before-after"
-      title="Ground faults per 1000 unit-hours before and after the repair"
-      says="Rates with the array wet and dry, before and after; the line across each bar is its 95 % interval. A bond that held brings the wet rate down to the dry one; a span without hours at risk has no bar."
+      title={BEFORE_AFTER.groundFaultsPerUnit}
+      says={BEFORE_AFTER.ratesWithTheArray}
       build={build}
       heightPx={180}
       isNarrow
       table={{
-        head: ["Array", "When", "Ground faults", "Unit-hours", "Per 1000 h (95 %)"],
+        head: [
+          BEFORE_AFTER.array,
+          BEFORE_AFTER.when,
+          BEFORE_AFTER.groundFaults,
+          BEFORE_AFTER.unitHours,
+          BEFORE_AFTER.perH,
+        ],
         wordColumns: [1],
         rows: rates.map((r) => [
           r.array,

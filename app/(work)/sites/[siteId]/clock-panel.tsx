@@ -8,13 +8,15 @@ import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { CLOCK_PANEL } from "@/app/_words/site.ts";
 import type { ClockView } from "@/lib/reads/weather-picture-view.ts";
 
-const hoursAhead = (h: number) => (h === 0 ? "right in winter" : `${Math.abs(h)} h ${h > 0 ? "ahead" : "behind"}`);
+const hoursAhead = (h: number) =>
+  h === 0 ? CLOCK_PANEL.rightInWinter : `${Math.abs(h)} h ${h > 0 ? "ahead" : "behind"}`;
 
 function readingText({ offsetHours, summerHours }: { offsetHours: number; summerHours: number }): string {
-  if (summerHours === 0) return `${hoursAhead(offsetHours)} all year`;
-  const more = `${Math.abs(summerHours)} h further ${summerHours > 0 ? "ahead" : "behind"} in summer time`;
+  if (summerHours === 0) return CLOCK_PANEL.allYear(hoursAhead(offsetHours));
+  const more = CLOCK_PANEL.hFurtherInSummer(Math.abs(summerHours), summerHours > 0 ? "ahead" : "behind");
   return `${hoursAhead(offsetHours)}, ${more}`;
 }
 
@@ -22,31 +24,41 @@ function readingText({ offsetHours, summerHours }: { offsetHours: number; summer
 const MOST_DECIBANS = 40;
 function evidenceFor(p: number): string {
   const by = 10 * Math.log10(p / (1 - p));
-  return by > MOST_DECIBANS ? `more than ${MOST_DECIBANS} decibans` : `${by.toFixed(1)} decibans`;
+  return by > MOST_DECIBANS ? CLOCK_PANEL.moreThanDecibans(MOST_DECIBANS) : `${by.toFixed(1)} decibans`;
 }
 
 function sentence(clock: ClockView): string {
-  const base = `${clock.onsets} onsets of ${clock.name} and of the sites that share it were held against sun and water.`;
+  const base = CLOCK_PANEL.onsetsOfAndOf(clock.onsets, clock.name);
   if (clock.proposal)
-    return `${base} They say that the clock is ${readingText(clock.proposal)} (by ${evidenceFor(clock.probability)} against all other readings): ${clock.darkAsLogged} onsets lie in the dark as the times stand, ${clock.darkAsRead} would.`;
-  return `${base} Nothing speaks clearly for a wrong clock; the onsets give ${evidenceFor(clock.right)} for a right one, ${clock.darkAsLogged} onsets in the dark.`;
+    return CLOCK_PANEL.theySayThatThe(
+      base,
+      readingText(clock.proposal),
+      evidenceFor(clock.probability),
+      clock.darkAsLogged,
+      clock.darkAsRead,
+    );
+  return CLOCK_PANEL.nothingSpeaksClearlyFor(base, evidenceFor(clock.right), clock.darkAsLogged);
 }
 
 /** How the clock of one log source is read, and the decision on a correction: a person's, never the program's. */
 export function ClockPanel({ clock, onDecided }: { clock: ClockView; onDecided: () => void }) {
   return (
-    <section className="panel" aria-label={`Clock of ${clock.name}`} data-clock={clock.proposal ? "proposal" : "quiet"}>
-      <h3 className="first">Clock of {clock.name}</h3>
+    <section
+      className="panel"
+      aria-label={CLOCK_PANEL.clockOf(clock.name)}
+      data-clock={clock.proposal ? "proposal" : "quiet"}
+    >
+      <h3 className="first">{CLOCK_PANEL.clockOf(clock.name)}</h3>
       <p>{sentence(clock)}</p>
       {clock.corrected ? (
         <>
           <p className="note">
-            Times are already corrected for a clock {readingText(clock.corrected)}, accepted by {clock.corrected.by} on{" "}
+            {CLOCK_PANEL.timesAreAlreadyCorrected(readingText(clock.corrected), clock.corrected.by)}{" "}
             <When at={clock.corrected.at} />: {clock.corrected.reason}
           </p>
           <IfMay operation="clock.write">
             <Decision
-              label="Withdraw the correction"
+              label={CLOCK_PANEL.withdrawTheCorrection}
               url="/api/pages/clocks/withdraw"
               body={{ source: clock.source }}
               onDecided={onDecided}
@@ -59,7 +71,7 @@ export function ClockPanel({ clock, onDecided }: { clock: ClockView; onDecided: 
           <BeforeAfter clock={clock} />
           <IfMay operation="clock.write">
             <Decision
-              label={`Accept: the clock is ${readingText(clock.proposal)}`}
+              label={CLOCK_PANEL.acceptTheClockIs(readingText(clock.proposal))}
               url="/api/pages/clocks"
               body={{ source: clock.source, ...clock.proposal }}
               onDecided={onDecided}
@@ -78,11 +90,11 @@ function BeforeAfter({ clock }: { clock: ClockView }) {
       barsOption(
         {
           categories: clock.before.map((_, h) => String(h)),
-          xName: "hour of the solar day (noon is 12)",
-          yName: "onsets at this site",
+          xName: CLOCK_PANEL.hourOfTheSolar,
+          yName: CLOCK_PANEL.onsetsAtThisSite,
           series: [
-            { name: "as the times stand", values: clock.before, token: "soft" },
-            { name: "if corrected", values: clock.after ?? [], token: "water" },
+            { name: CLOCK_PANEL.asTheTimesStand, values: clock.before, token: "soft" },
+            { name: CLOCK_PANEL.ifCorrected, values: clock.after ?? [], token: "water" },
           ],
         },
         tokens,
@@ -92,11 +104,11 @@ function BeforeAfter({ clock }: { clock: ClockView }) {
   return (
     <ChartFrame
       name="clock"
-      title={`Onsets by hour of the solar day, clock of ${clock.name}`}
-      says="Onsets by hour of the solar day, before and after the correction: an array cannot drive a fault in the dark, so a right clock leaves the night empty."
+      title={CLOCK_PANEL.onsetsByHourOf(clock.name)}
+      says={CLOCK_PANEL.onsetsByHourOfThe}
       build={build}
       table={{
-        head: ["Solar hour", "As the times stand", "If corrected"],
+        head: [CLOCK_PANEL.solarHour, CLOCK_PANEL.asTheTimesStand2, CLOCK_PANEL.ifCorrected2],
         rows: hours.map((h, k) => [h, String(clock.before[k]), String(clock.after?.[k] ?? 0)]),
       }}
     />
@@ -135,14 +147,14 @@ function Decision({ label, url, body, onDecided }: DecisionProps) {
       }}
     >
       <label className="field">
-        Reason, for the record
+        {CLOCK_PANEL.reasonForTheRecord}
         <input value={reason} onChange={(e) => setReason(e.target.value)} required maxLength={1000} />
       </label>
       <button type="submit" className="button main" disabled={state !== "idle" || reason.trim() === ""}>
         {label}
       </button>
       <p role="status" className="soft">
-        {state === "busy" ? "Storing …" : state === "done" ? "Stored. Every site of this log is scored anew." : ""}
+        {state === "busy" ? CLOCK_PANEL.storing : state === "done" ? CLOCK_PANEL.storedEverySiteOf : ""}
       </p>
       <Trouble says={trouble} />
     </form>

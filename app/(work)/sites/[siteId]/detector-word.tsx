@@ -4,6 +4,7 @@ import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { DETECTOR_WORD } from "@/app/_words/site.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 
 /** Somebody who looked says whether the detector is as it was before the repair; records alone cannot tell. */
@@ -25,19 +26,17 @@ export function DetectorWord({ siteId, fix }: { siteId: string; fix: FixLine }) 
   const known = said ?? fix.detectorUnchanged;
   return (
     <fieldset className="plain no-print">
-      <legend>Is the ground-fault detector enabled, with the thresholds it had before the repair?</legend>
+      <legend>{DETECTOR_WORD.isTheGroundFault}</legend>
       <div className="buttons">
         <button type="button" className="button" aria-pressed={known === true} onClick={() => say(true)}>
-          {known === true ? "✓ " : ""}Yes, looked at
+          {DETECTOR_WORD.yesLookedAt(known === true ? "✓ " : "")}
         </button>
         <button type="button" className="button" aria-pressed={known === false} onClick={() => say(false)}>
-          {known === false ? "✓ " : ""}No, it was changed
+          {DETECTOR_WORD.noItWasChanged(known === false ? "✓ " : "")}
         </button>
       </div>
       <p className="soft" role="status">
-        {said !== null
-          ? "Stored with your name. The site is being scored anew; load the page again in a little while."
-          : ""}
+        {said !== null ? DETECTOR_WORD.storedWithYourName : ""}
       </p>
       <Trouble says={trouble} />
     </fieldset>

@@ -1,5 +1,6 @@
 import { decibanText, words } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { DRIVERS_TABLE } from "@/app/_words/site.ts";
 import type { DriverPosterior } from "@/lib/correlate/drivers.ts";
 
 const MOST_DECIBANS = 40;
@@ -14,7 +15,7 @@ function decibansOf(share: number, prior: number): string {
 /** How much less likely than the first, as a ratio of the two; a ratio of posteriors needs no interval of its own. */
 function behindText(share: number, best: number): string {
   const by = 10 * Math.log10(best / Math.max(share, 1e-9));
-  return by > MOST_DECIBANS ? `more than ${MOST_DECIBANS}` : decibanText(by);
+  return by > MOST_DECIBANS ? DRIVERS_TABLE.moreThan(MOST_DECIBANS) : decibanText(by);
 }
 
 /** What drives the onsets, compared. */
@@ -25,22 +26,19 @@ export function DriversTable({ drivers }: { drivers: DriverPosterior }) {
   ].sort((a, b) => b.share - a.share);
   const best = rows[0]?.share ?? 1;
   return (
-    <section aria-label="What drives them">
-      <h3>What drives them</h3>
-      <p className="soft">
-        Each driver against a rate that follows only this site’s own season and time of day. They are weighed against
-        each other only; none of this is the probability of a defect.
-      </p>
-      <Wide label="Drivers compared">
+    <section aria-label={DRIVERS_TABLE.whatDrivesThem}>
+      <h3>{DRIVERS_TABLE.whatDrivesThem}</h3>
+      <p className="soft">{DRIVERS_TABLE.eachDriverAgainstA}</p>
+      <Wide label={DRIVERS_TABLE.driversCompared}>
         <table>
           <thead>
             <tr>
-              <th scope="col">Driver</th>
+              <th scope="col">{DRIVERS_TABLE.driver}</th>
               <th scope="col" className="num">
-                Moved by the onsets, decibans
+                {DRIVERS_TABLE.movedByTheOnsets}
               </th>
               <th scope="col" className="num">
-                Behind the first, decibans
+                {DRIVERS_TABLE.behindTheFirstDecibans}
               </th>
             </tr>
           </thead>

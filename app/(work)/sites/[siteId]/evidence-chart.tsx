@@ -5,6 +5,7 @@ import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import { evidenceHeight, evidenceOption } from "@/app/_ui/chart/evidence-option.ts";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { decibanText } from "@/app/_ui/format.ts";
+import { EVIDENCE_CHART } from "@/app/_words/site.ts";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 
 export function EvidenceChart({ evidence }: { evidence: SiteScore["evidence"] }) {
@@ -13,14 +14,14 @@ export function EvidenceChart({ evidence }: { evidence: SiteScore["evidence"] })
   return (
     <ChartFrame
       name="evidence"
-      title="Evidence for and against a bonding or grounding defect, decibans"
-      says="A bar to the right speaks for a defect, one to the left against it; its length is how much, and the items stand in the order in which they were weighed."
+      title={EVIDENCE_CHART.evidenceForAndAgainst}
+      says={EVIDENCE_CHART.aBarToThe}
       build={build}
       heightPx={evidenceHeight(evidence.length)}
       table={{
         open: true,
-        note: "Decibans depend on the order in which items are weighed. “If left out” does not: it is what the belief would lose without that item alone.",
-        head: ["Source", "Decibans", "If left out", "What it says"],
+        note: EVIDENCE_CHART.decibansDependOnThe,
+        head: [EVIDENCE_CHART.source, EVIDENCE_CHART.decibans, EVIDENCE_CHART.ifLeftOut, EVIDENCE_CHART.whatItSays],
         wordColumns: [3],
         workingOf: (row, column) => (column === 2 ? "without" : `evidence-${row}`),
         footWorking: "sum",
@@ -30,7 +31,7 @@ export function EvidenceChart({ evidence }: { evidence: SiteScore["evidence"] })
           e.without_decibans === undefined ? "" : decibanText(e.without_decibans),
           e.says,
         ]),
-        foot: ["Sum", sum.toFixed(1), "", "the odds of a bonding or grounding defect, as a logarithm"],
+        foot: [EVIDENCE_CHART.sum, sum.toFixed(1), "", EVIDENCE_CHART.theOddsOfA],
         file: {
           head: ["source", "decibans", "decibans_if_left_out", "says"],
           rows: evidence.map((e) => [e.source, e.decibans, e.without_decibans ?? null, e.says]),

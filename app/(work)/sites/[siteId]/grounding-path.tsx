@@ -1,6 +1,7 @@
 import { IfMay } from "@/app/_ui/role.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { GROUNDING_PATH } from "@/app/_words/site.ts";
 import type { LinkLine } from "@/lib/grounding/path-report.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
 import type { PathEditView } from "@/lib/reads/path-edit-view.ts";
@@ -13,26 +14,21 @@ import { LinkState } from "./path-mark.tsx";
 /** The way of every frame to the service ground: drawn, in a table, and what follows from it. */
 export function GroundingPath({ view, edit }: { view: GroundingPathView; edit: PathEditView | null }) {
   return (
-    <section aria-label="Grounding path" data-part="path">
-      <h2>Grounding path</h2>
+    <section aria-label={GROUNDING_PATH.groundingPath} data-part="path">
+      <h2>{GROUNDING_PATH.groundingPath}</h2>
       <p className="soft">
-        From every metal frame to the service ground, as recorded and inspected up to <When at={view.asOf} />. A link
-        counts as verified only by an inspection of that very link. Treat all metal as live whatever is drawn here. Roof
-        above, earth below; thin lines only lead from a box to its links.
+        {GROUNDING_PATH.fromEveryMetalFrame} <When at={view.asOf} />
+        {GROUNDING_PATH.aLinkCountsAs}
       </p>
       <PathLegend />
       <div className="path-columns">
-        <Wide label="Drawing of the grounding path">
+        <Wide label={GROUNDING_PATH.drawingOfTheGrounding}>
           <PathDrawing report={view} />
         </Wide>
         <div>
-          <h3>Links</h3>
+          <h3>{GROUNDING_PATH.links}</h3>
           <Links links={view.links} />
-          <p className="soft">
-            The voltage along a link is the current a DC fault can send times the resistance read there, for verified
-            and measured links only. Anything else may stand at whatever the array puts to ground. An AC fault is not in
-            it.
-          </p>
+          <p className="soft">{GROUNDING_PATH.theVoltageAlongA}</p>
         </div>
       </div>
       {edit ? (
@@ -48,24 +44,22 @@ export function GroundingPath({ view, edit }: { view: GroundingPathView; edit: P
 
 function Links({ links }: { links: LinkLine[] }) {
   return (
-    <Wide label="Links of the grounding path">
+    <Wide label={GROUNDING_PATH.linksOfTheGrounding}>
       <table className="path-table" data-table="path-links">
         <thead>
           <tr>
-            <th scope="col">Link</th>
-            <th scope="col">Status, by whom and when</th>
-            <th scope="col">Voltage of a DC fault</th>
+            <th scope="col">{GROUNDING_PATH.link}</th>
+            <th scope="col">{GROUNDING_PATH.statusByWhomAnd}</th>
+            <th scope="col">{GROUNDING_PATH.voltageOfADc}</th>
           </tr>
         </thead>
         <tbody>
           {links.map((link) => (
             <tr key={link.id} data-status={link.status}>
               <td>
-                {link.from} to {link.to}
+                {GROUNDING_PATH.to(link.from, link.to)}
                 <br />
-                <span className="soft">
-                  {link.name}, size {link.size}, made by: {link.made}
-                </span>
+                <span className="soft">{GROUNDING_PATH.sizeMadeBy(link.name, link.size, link.made)}</span>
               </td>
               <td>
                 <LinkState status={link.status} />
@@ -84,8 +78,12 @@ function Links({ links }: { links: LinkLine[] }) {
 }
 
 function whoText({ day, inspector, licence }: LinkLine): string {
-  if (day === null) return "Verified by nobody";
+  if (day === null) return GROUNDING_PATH.verifiedByNobody;
   const who =
-    inspector === null ? "name not recorded" : licence === null ? inspector : `${inspector}, licence ${licence}`;
+    inspector === null
+      ? GROUNDING_PATH.nameNotRecorded
+      : licence === null
+        ? inspector
+        : `${inspector}, licence ${licence}`;
   return `By ${who}, ${day}`;
 }

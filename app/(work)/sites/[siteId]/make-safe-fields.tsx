@@ -1,22 +1,28 @@
 "use client";
 
 import { words } from "@/app/_ui/format.ts";
+import { MAKE_SAFE_FIELDS } from "@/app/_words/site.ts";
 import { CAUSES, SURFACES } from "@/lib/core/records.ts";
 import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import { TEST_RESULTS } from "@/lib/visit/make-safe-state.ts";
 
-const MEANS = ["telephone", "message that was answered", "in person", "letter on site"];
+const MEANS = [
+  "telephone",
+  MAKE_SAFE_FIELDS.messageThatWasAnswered,
+  MAKE_SAFE_FIELDS.inPerson,
+  MAKE_SAFE_FIELDS.letterOnSite,
+];
 
 export function OwnerFields({ view }: { view: SiteMakeSafe }) {
   return (
     <>
       <label>
-        Who was told
+        {MAKE_SAFE_FIELDS.whoWasTold}
         <input name="whom" defaultValue={view.contact.name ?? ""} />
       </label>
-      <Pick name="means" label="By what means" values={MEANS} />
-      <Tick name="keepOff" label="To keep people off the array, the racking and the ladder" />
-      <Tick name="noReset" label="Not to reset anything, from afar or on site" />
+      <Pick name="means" label={MAKE_SAFE_FIELDS.byWhatMeans} values={MEANS} />
+      <Tick name="keepOff" label={MAKE_SAFE_FIELDS.toKeepPeopleOff} />
+      <Tick name="noReset" label={MAKE_SAFE_FIELDS.notToResetAnything} />
     </>
   );
 }
@@ -24,16 +30,13 @@ export function OwnerFields({ view }: { view: SiteMakeSafe }) {
 export function IsolateFields() {
   return (
     <>
-      <p>
-        Stop the inverter, open and lock AC then DC, prove absence live-dead-live. Never unplug or open under load. What
-        is on the module side stays live in light.
-      </p>
+      <p>{MAKE_SAFE_FIELDS.stopTheInverterOpen}</p>
       <label>
-        Number of the lock
+        {MAKE_SAFE_FIELDS.numberOfTheLock}
         <input name="lock" />
       </label>
       <label>
-        Photo of the lock and its tag
+        {MAKE_SAFE_FIELDS.photoOfTheLock}
         <input name="photo" type="file" accept="image/*" />
       </label>
     </>
@@ -45,9 +48,9 @@ export function RepairFields({ view }: { view: SiteMakeSafe }) {
     <>
       {view.repairs.length > 0 ? (
         <label>
-          A repair that is on record already
+          {MAKE_SAFE_FIELDS.aRepairThatIs}
           <select name="onRecord" defaultValue="">
-            <option value="">none of these: as written below</option>
+            <option value="">{MAKE_SAFE_FIELDS.noneOfTheseAs}</option>
             {view.repairs.map((repair) => (
               <option
                 key={`${repair.repairedAt}/${repair.cause}/${repair.says}`}
@@ -59,14 +62,24 @@ export function RepairFields({ view }: { view: SiteMakeSafe }) {
           </select>
         </label>
       ) : null}
-      <Pick name="cause" label="Cause that was repaired" values={CAUSES} />
-      <Pick name="sectionId" label="Section" values={view.sectionIds} none="the site as a whole" />
-      <Pick name="inverterId" label="Inverter" values={view.inverterIds} none="none named" />
+      <Pick name="cause" label={MAKE_SAFE_FIELDS.causeThatWasRepaired} values={CAUSES} />
+      <Pick
+        name="sectionId"
+        label={MAKE_SAFE_FIELDS.section}
+        values={view.sectionIds}
+        none={MAKE_SAFE_FIELDS.theSiteAsA}
+      />
+      <Pick
+        name="inverterId"
+        label={MAKE_SAFE_FIELDS.inverter}
+        values={view.inverterIds}
+        none={MAKE_SAFE_FIELDS.noneNamed}
+      />
       <label>
-        What was done
+        {MAKE_SAFE_FIELDS.whatWasDone}
         <textarea name="action" rows={2} />
       </label>
-      <Tick name="confirmed" label="The cause was found by measurement or sight" />
+      <Tick name="confirmed" label={MAKE_SAFE_FIELDS.theCauseWasFound} />
     </>
   );
 }
@@ -74,15 +87,22 @@ export function RepairFields({ view }: { view: SiteMakeSafe }) {
 export function TestFields() {
   return (
     <>
-      <p>
-        With the system still isolated and by a written procedure: continuity of the bonds and conductors, insulation of
-        the array; with the surface wet, as far as that can be had. Nobody wets an array for it.
-      </p>
-      <Pick name="continuity" label="Continuity" values={TEST_RESULTS} none="not said" />
-      <Pick name="insulation" label="Insulation" values={TEST_RESULTS} none="not said" />
-      <Pick name="surface" label="Surface" values={SURFACES} />
+      <p>{MAKE_SAFE_FIELDS.withTheSystemStill}</p>
+      <Pick
+        name="continuity"
+        label={MAKE_SAFE_FIELDS.continuity}
+        values={TEST_RESULTS}
+        none={MAKE_SAFE_FIELDS.notSaid}
+      />
+      <Pick
+        name="insulation"
+        label={MAKE_SAFE_FIELDS.insulation}
+        values={TEST_RESULTS}
+        none={MAKE_SAFE_FIELDS.notSaid}
+      />
+      <Pick name="surface" label={MAKE_SAFE_FIELDS.surface} values={SURFACES} />
       <label>
-        Readings, with units
+        {MAKE_SAFE_FIELDS.readingsWithUnits}
         <textarea name="readings" rows={2} />
       </label>
     </>
@@ -92,7 +112,7 @@ export function TestFields() {
 export function AuthoriseFields({ view }: { view: SiteMakeSafe }) {
   return (
     <>
-      {[...view.stops.map((stop) => `A stop stands: ${stop}`), ...view.findings].map((says) => (
+      {[...view.stops.map((stop) => MAKE_SAFE_FIELDS.aStopStands(stop)), ...view.findings].map((says) => (
         <p key={says} className="note danger">
           {says}
         </p>
@@ -105,12 +125,9 @@ export function AuthoriseFields({ view }: { view: SiteMakeSafe }) {
 export function ReleaseFields({ isolated }: { isolated: boolean }) {
   return (
     <>
-      <p>
-        Only where the alert was wrong. A release says nothing of the site’s state, stays on record under your name, and
-        is refused while a stop stands.
-      </p>
+      <p>{MAKE_SAFE_FIELDS.onlyWhereTheAlert}</p>
       <label>
-        Why
+        {MAKE_SAFE_FIELDS.why}
         <textarea name="reason" rows={2} />
       </label>
       {isolated ? <Licence /> : null}
@@ -122,10 +139,10 @@ function Licence() {
   return (
     <>
       <label>
-        Licence
+        {MAKE_SAFE_FIELDS.licence}
         <input name="licence" />
       </label>
-      <Tick name="qualified" label="I am a qualified person" />
+      <Tick name="qualified" label={MAKE_SAFE_FIELDS.iAmAQualified} />
     </>
   );
 }
@@ -154,7 +171,7 @@ function Pick({
     <label>
       {label}
       <select name={name} defaultValue="">
-        <option value="">{none ?? "choose"}</option>
+        <option value="">{none ?? MAKE_SAFE_FIELDS.choose}</option>
         {values.map((value) => (
           <option key={value} value={value}>
             {words(value)}

@@ -4,6 +4,7 @@ import { utcTime, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { MAKE_SAFE_PANEL } from "@/app/_words/site.ts";
 import type { MakeSafeRun, SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import { MAKE_SAFE_STEPS, STEP_WORDS } from "@/lib/visit/make-safe-state.ts";
 import { FurtherRepair, MakeSafeStepForm, Release } from "./make-safe-step-form.tsx";
@@ -18,14 +19,14 @@ export function MakeSafePanel({ siteId, view }: { siteId: string; view: SiteMake
       {past.map((run) => (
         <details key={run.makeSafeId}>
           <summary>
-            Made safe before: opened <When at={run.openedAt} />
+            {MAKE_SAFE_PANEL.madeSafeBeforeOpened} <When at={run.openedAt} />
             {run.closedAt ? (
               <>
-                , ended <When at={run.closedAt} />
+                {MAKE_SAFE_PANEL.ended} <When at={run.closedAt} />
               </>
             ) : null}
           </summary>
-          <section className="panel make-safe past" aria-label={`Make safe of ${utcTime(run.openedAt)}`}>
+          <section className="panel make-safe past" aria-label={MAKE_SAFE_PANEL.makeSafeOf(utcTime(run.openedAt))}>
             <p>{run.reason}</p>
             <Log run={run} />
           </section>
@@ -39,21 +40,21 @@ function OpenRun({ siteId, view, run }: { siteId: string; view: SiteMakeSafe; ru
   const { contact } = view;
   const done = MAKE_SAFE_STEPS.indexOf(run.step);
   return (
-    <section className="panel make-safe" aria-label="Make safe" data-make-safe={run.step}>
+    <section className="panel make-safe" aria-label={MAKE_SAFE_PANEL.makeSafe} data-make-safe={run.step}>
       <h2>
-        <Urgency value="make_safe" /> {run.hasIt ? `${run.hasIt} has it` : "Nobody has it yet"}
+        <Urgency value="make_safe" /> {run.hasIt ? MAKE_SAFE_PANEL.hasIt(run.hasIt) : MAKE_SAFE_PANEL.nobodyHasItYet}
       </h2>
       <Isolated since={run.isolatedSince} />
       <p>
         <strong>{run.reason}</strong>
       </p>
+      <p>{MAKE_SAFE_PANEL.keepPeopleOffAnd}</p>
       <p>
-        Keep people off and reset nothing, from afar or here. Isolation stops AC and inverter current only: metal on the
-        module side stays live in light. A qualified person and the local authority decide.
-      </p>
-      <p>
-        Owner: {contact.name ?? "name not recorded"}, {contact.phone ?? "number not recorded"}
-        {contact.emergency ? `; emergency number ${contact.emergency}` : ""}
+        {MAKE_SAFE_PANEL.owner(
+          contact.name ?? MAKE_SAFE_PANEL.nameNotRecorded,
+          contact.phone ?? MAKE_SAFE_PANEL.numberNotRecorded,
+          contact.emergency ? MAKE_SAFE_PANEL.emergencyNumber(contact.emergency) : "",
+        )}
       </p>
       <ol>
         {MAKE_SAFE_STEPS.map((step, i) => {
@@ -72,7 +73,7 @@ function OpenRun({ siteId, view, run }: { siteId: string; view: SiteMakeSafe; ru
         <FurtherRepair siteId={siteId} view={view} run={run} />
       ) : null}
       <details>
-        <summary>All that happened ({run.events.length})</summary>
+        <summary>{MAKE_SAFE_PANEL.allThatHappened(run.events.length)}</summary>
         <Log run={run} />
       </details>
       <Release siteId={siteId} view={view} run={run} />
@@ -98,7 +99,7 @@ function Log({ run }: { run: MakeSafeRun }) {
         <li key={i}>
           <When at={event.at} /> <strong>{words(event.kind)}</strong>
           {event.by ? `, ${event.by}` : ""}. {event.says}{" "}
-          {event.photo ? <a href={`/api/visits/photos/${event.photo}`}>Photo of the lock</a> : null}
+          {event.photo ? <a href={`/api/visits/photos/${event.photo}`}>{MAKE_SAFE_PANEL.photoOfTheLock}</a> : null}
         </li>
       ))}
     </ul>

@@ -4,6 +4,7 @@ import { useRouter } from "next/navigation";
 import { type FormEvent, type ReactNode, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { MAKE_SAFE_STEP_FORM } from "@/app/_words/site.ts";
 import type { MakeSafeRun, SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import {
   AuthoriseFields,
@@ -25,17 +26,17 @@ interface Props {
 function stepParts({ view, run }: Props): { button: string; fields: ReactNode } | null {
   switch (run.next) {
     case "acknowledged":
-      return { button: "I have it", fields: null };
+      return { button: MAKE_SAFE_STEP_FORM.iHaveIt, fields: null };
     case "owner_told":
-      return { button: "The owner was told", fields: <OwnerFields view={view} /> };
+      return { button: MAKE_SAFE_STEP_FORM.theOwnerWasTold, fields: <OwnerFields view={view} /> };
     case "isolated":
-      return { button: "Isolated and locked", fields: <IsolateFields /> };
+      return { button: MAKE_SAFE_STEP_FORM.isolatedAndLocked, fields: <IsolateFields /> };
     case "repaired":
-      return { button: "Repaired", fields: <RepairFields view={view} /> };
+      return { button: MAKE_SAFE_STEP_FORM.repaired, fields: <RepairFields view={view} /> };
     case "tested":
-      return { button: "Keep the tests", fields: <TestFields /> };
+      return { button: MAKE_SAFE_STEP_FORM.keepTheTests, fields: <TestFields /> };
     case "authorised":
-      return { button: "I authorise re-energising", fields: <AuthoriseFields view={view} /> };
+      return { button: MAKE_SAFE_STEP_FORM.iAuthoriseReEnergising, fields: <AuthoriseFields view={view} /> };
     default:
       return null;
   }
@@ -44,24 +45,18 @@ function stepParts({ view, run }: Props): { button: string; fields: ReactNode } 
 /** The form of the step that has to be done now. */
 export function MakeSafeStepForm(props: Props) {
   const parts = stepParts(props);
-  if (!parts || props.run.next === null)
-    return (
-      <p>
-        Did the fixes hold, below, keeps the watch: it ends by itself when every repair since the alert is known to have
-        held. Until then the site is under watch, and a further hazard opens a new emergency.
-      </p>
-    );
+  if (!parts || props.run.next === null) return <p>{MAKE_SAFE_STEP_FORM.didTheFixesHold}</p>;
   return <StepForm {...props} kind={props.run.next} button={parts.button} fields={parts.fields} />;
 }
 
 export function FurtherRepair(props: Props) {
   return (
     <details>
-      <summary>A further repair, at this or another place</summary>
+      <summary>{MAKE_SAFE_STEP_FORM.aFurtherRepairAt}</summary>
       <StepForm
         {...props}
         kind="repaired"
-        button="Keep the further repair"
+        button={MAKE_SAFE_STEP_FORM.keepTheFurtherRepair}
         fields={<RepairFields view={props.view} />}
       />
     </details>
@@ -71,11 +66,11 @@ export function FurtherRepair(props: Props) {
 export function Release(props: Props) {
   return (
     <details>
-      <summary>Release by hand</summary>
+      <summary>{MAKE_SAFE_STEP_FORM.releaseByHand}</summary>
       <StepForm
         {...props}
         kind="released"
-        button="Release by hand"
+        button={MAKE_SAFE_STEP_FORM.releaseByHand}
         fields={<ReleaseFields isolated={props.run.isolatedSince !== null} />}
       />
     </details>
@@ -104,7 +99,7 @@ function StepForm({ siteId, run, kind, button, fields }: Props & { kind: string;
     <form onSubmit={send} className="no-print">
       {fields}
       <label>
-        Your name
+        {MAKE_SAFE_STEP_FORM.yourName}
         <input name="by" autoComplete="name" />
       </label>
       <button type="submit" className="button main" disabled={isBusy}>

@@ -1,6 +1,7 @@
 "use client";
 
 import { shrinkPhoto } from "@/app/_ui/shrink-photo.ts";
+import { MAKE_SAFE_STEP } from "@/app/_words/site.ts";
 
 interface Place {
   siteId: string;
@@ -16,7 +17,7 @@ export async function readStep(kind: string, form: FormData, place: Place): Prom
   const ticked = (name: string) => form.get(name) === "on";
   const licensed = () => ({ licence: text("licence"), qualified: ticked("qualified") });
   const step = { kind, by: text("by") };
-  if (step.by === "") throw new Error("Write your name: without one a step does not count.");
+  if (step.by === "") throw new Error(MAKE_SAFE_STEP.writeYourNameWithout);
   switch (kind) {
     case "owner_told":
       return {
@@ -27,13 +28,13 @@ export async function readStep(kind: string, form: FormData, place: Place): Prom
         noReset: ticked("noReset"),
       };
     case "isolated": {
-      if (text("lock") === "") throw new Error("Write the number of the lock.");
+      if (text("lock") === "") throw new Error(MAKE_SAFE_STEP.writeTheNumberOf);
       return { ...step, lock: text("lock"), photo: await sendPhoto(form.get("photo"), place) };
     }
     case "repaired": {
       const [repairedAt = "", cause = ""] = text("onRecord").split("/");
       const isKnown = repairedAt !== "";
-      if (!isKnown && text("cause") === "") throw new Error("Choose the cause that was repaired.");
+      if (!isKnown && text("cause") === "") throw new Error(MAKE_SAFE_STEP.chooseTheCauseThat);
       return {
         ...{ ...step, cause: isKnown ? cause : text("cause"), action: text("action"), confirmed: ticked("confirmed") },
         ...{ sectionId: text("sectionId") || null, inverterId: text("inverterId") || null },
@@ -42,7 +43,7 @@ export async function readStep(kind: string, form: FormData, place: Place): Prom
     }
     case "tested":
       if (["continuity", "insulation", "surface"].some((name) => text(name) === ""))
-        throw new Error("Say how continuity and insulation came out, and how wet the surface was.");
+        throw new Error(MAKE_SAFE_STEP.sayHowContinuityAnd);
       return {
         ...{ ...step, continuity: text("continuity"), insulation: text("insulation") },
         ...{ surface: text("surface"), readings: text("readings") },
@@ -57,12 +58,12 @@ export async function readStep(kind: string, form: FormData, place: Place): Prom
 }
 
 async function sendPhoto(file: FormDataEntryValue | null, { siteId, makeSafeId }: Place): Promise<string> {
-  if (!(file instanceof File) || file.size === 0) throw new Error("Take a photo of the lock.");
+  if (!(file instanceof File) || file.size === 0) throw new Error(MAKE_SAFE_STEP.takeAPhotoOf);
   const photo_id = crypto.randomUUID();
   const query = new URLSearchParams({ photo_id, visit_id: makeSafeId, site_id: siteId, item: "lock" });
   query.set("taken_at", String(Date.now()));
   const reply = await fetch(`/api/visits/photos?${query}`, { method: "POST", body: await shrinkPhoto(file) });
   const said = (await reply.json().catch(() => null)) as { error?: { message?: string } } | null;
-  if (!reply.ok) throw new Error(said?.error?.message ?? `The server answered ${reply.status}.`);
+  if (!reply.ok) throw new Error(said?.error?.message ?? MAKE_SAFE_STEP.theServerAnswered(reply.status));
   return photo_id;
 }

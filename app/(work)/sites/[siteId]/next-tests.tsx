@@ -6,11 +6,12 @@ import { words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Trouble, Waiting } from "@/app/_ui/said.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { NEXT_TESTS } from "@/app/_words/site.ts";
 import type { NextTestsView } from "@/lib/reads/what-if-view.ts";
 
 async function fetchTests(siteId: string): Promise<NextTestsView> {
   const reply = await fetch(`/api/pages/sites/${encodeURIComponent(siteId)}/next-tests`);
-  if (!reply.ok) throw new Error(`The next tests could not be worked out (${reply.status}).`);
+  if (!reply.ok) throw new Error(NEXT_TESTS.theNextTestsCould(reply.status));
   return (await reply.json()) as NextTestsView;
 }
 
@@ -18,16 +19,12 @@ async function fetchTests(siteId: string): Promise<NextTestsView> {
 export function NextTests({ siteId }: { siteId: string }) {
   const { data, error } = useQuery({ queryKey: ["next-tests", siteId], queryFn: () => fetchTests(siteId) });
   return (
-    <section aria-label="What would change this most" data-next-tests={data ? "ready" : "waiting"}>
-      <h2>What would change this most</h2>
-      <p className="soft">
-        Tests by expected information about a bonding or grounding defect, with where either outcome would lead. What is
-        checked for safety is on the checklist whether or not it is here. Treat all metal as live; measure before
-        touching.
-      </p>
-      <Trouble says={error?.message}> Load the page again.</Trouble>
-      {!data && !error ? <Waiting label="Working out the next tests" /> : null}
-      {data && data.tests.length === 0 ? <p className="empty">No single test would move it noticeably.</p> : null}
+    <section aria-label={NEXT_TESTS.whatWouldChangeThis} data-next-tests={data ? "ready" : "waiting"}>
+      <h2>{NEXT_TESTS.whatWouldChangeThis}</h2>
+      <p className="soft">{NEXT_TESTS.testsByExpectedInformation}</p>
+      <Trouble says={error?.message}> {NEXT_TESTS.loadThePageAgain}</Trouble>
+      {!data && !error ? <Waiting label={NEXT_TESTS.workingOutTheNext} /> : null}
+      {data && data.tests.length === 0 ? <p className="empty">{NEXT_TESTS.noSingleTestWould}</p> : null}
       {data && data.tests.length > 0 ? <TestsTable tests={data.tests} /> : null}
     </section>
   );
@@ -35,17 +32,17 @@ export function NextTests({ siteId }: { siteId: string }) {
 
 function TestsTable({ tests }: Pick<NextTestsView, "tests">) {
   return (
-    <Wide label="Next tests">
+    <Wide label={NEXT_TESTS.nextTests}>
       <table className="ranked">
         <thead>
           <tr>
-            <th scope="col">Test</th>
-            <th scope="col">Where</th>
+            <th scope="col">{NEXT_TESTS.test}</th>
+            <th scope="col">{NEXT_TESTS.where}</th>
             <th scope="col" className="num">
-              Expected information, bits
+              {NEXT_TESTS.expectedInformationBits}
             </th>
-            <th scope="col">Bonding defect if it fails</th>
-            <th scope="col">if it passes</th>
+            <th scope="col">{NEXT_TESTS.bondingDefectIfIt}</th>
+            <th scope="col">{NEXT_TESTS.ifItPasses}</th>
           </tr>
         </thead>
         <tbody>
@@ -54,10 +51,10 @@ function TestsTable({ tests }: Pick<NextTestsView, "tests">) {
               <td>{words(t.check)}</td>
               <td data-label="Where">
                 {t.sectionId !== null
-                  ? `section ${t.sectionId}`
+                  ? NEXT_TESTS.section(t.sectionId)
                   : t.inverterId !== null
-                    ? `inverter ${t.inverterId}`
-                    : "the site"}
+                    ? NEXT_TESTS.inverter(t.inverterId)
+                    : NEXT_TESTS.theSite}
               </td>
               <td className="num" data-label="Bits">
                 <Figure of="bits">{t.bits < 0.001 ? "< 0.001" : t.bits.toFixed(3)}</Figure>

@@ -1,15 +1,14 @@
 import Link from "next/link";
+import { SITES_NOT_FOUND } from "@/app/_words/site.ts";
 
 export default function SiteNotFound() {
   return (
     <>
-      <h1>No such site, or not scored yet</h1>
+      <h1>{SITES_NOT_FOUND.noSuchSiteOr}</h1>
+      <p>{SITES_NOT_FOUND.rightAfterAnImport}</p>
       <p>
-        Right after an import a new site takes a little while to get its first score. If it stays away, look at the
-        import.
-      </p>
-      <p>
-        <Link href="/sites">To the ranked sites</Link> · <Link href="/imports">To the imports</Link>
+        <Link href="/sites">{SITES_NOT_FOUND.toTheRankedSites}</Link> ·{" "}
+        <Link href="/imports">{SITES_NOT_FOUND.toTheImports}</Link>
       </p>
     </>
   );

@@ -1,6 +1,7 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
 import { SiteZone } from "@/app/_ui/when.tsx";
+import { SITES_ONE_PAGE } from "@/app/_words/site.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readFixes } from "@/lib/reads/fixes.ts";
 import { readGroundingPath } from "@/lib/reads/grounding-path.ts";
@@ -11,7 +12,7 @@ import { readSiteTimeline } from "@/lib/reads/site-timeline.ts";
 import { readWrittenVisits } from "@/lib/reads/visit-papers.ts";
 import { SiteView } from "./site-view.tsx";
 
-export const metadata: Metadata = { title: "Site" };
+export const metadata: Metadata = { title: SITES_ONE_PAGE.site };
 export const dynamic = "force-dynamic";
 
 // Rendered on the server; charts, the next tests and what-if are client components, and the time line fetches finer steps

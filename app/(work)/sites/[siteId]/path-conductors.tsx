@@ -1,32 +1,31 @@
 import { Wide } from "@/app/_ui/wide.tsx";
+import { PATH_CONDUCTORS } from "@/app/_words/site.ts";
 import type { ConductorLine } from "@/lib/grounding/conductor-lines.ts";
 import type { PathReport } from "@/lib/grounding/path-report.ts";
 
 /** A sign that needs no colour, and the word. */
 const VERDICT: Record<ConductorLine["verdict"], string> = {
-  right: "✓ meets the minimum",
+  right: PATH_CONDUCTORS.meetsTheMinimum,
   undersized: "✕ undersized",
-  cannot_tell: "? cannot tell",
-  edition_not_loaded: "? edition not known",
+  cannot_tell: PATH_CONDUCTORS.cannotTell,
+  edition_not_loaded: PATH_CONDUCTORS.editionNotKnown,
 };
 
 /** Every conductor with the minimum of the site's code edition, and what a fault would put on each frame. */
 export function PathConductors({ report }: { report: PathReport }) {
   return (
     <>
-      <h3>Conductors by the code</h3>
+      <h3>{PATH_CONDUCTORS.conductorsByTheCode}</h3>
       <p className="soft">
-        {report.edition === null
-          ? "The site's code edition is not recorded, so nothing is judged."
-          : `By the ${report.edition} edition of the NEC. The local authority decides which edition applies.`}
+        {report.edition === null ? PATH_CONDUCTORS.theSitesCodeEdition : PATH_CONDUCTORS.byTheEditionOf(report.edition)}
       </p>
-      <Wide label="Conductors and their minimum sizes">
+      <Wide label={PATH_CONDUCTORS.conductorsAndTheirMinimum}>
         <table className="path-table" data-table="path-conductors">
           <thead>
             <tr>
-              <th scope="col">Conductor</th>
-              <th scope="col">Recorded / minimum</th>
-              <th scope="col">Judgement</th>
+              <th scope="col">{PATH_CONDUCTORS.conductor}</th>
+              <th scope="col">{PATH_CONDUCTORS.recordedMinimum}</th>
+              <th scope="col">{PATH_CONDUCTORS.judgement}</th>
             </tr>
           </thead>
           <tbody>
@@ -36,7 +35,7 @@ export function PathConductors({ report }: { report: PathReport }) {
                 <td>
                   {line.recorded}
                   <br />
-                  <span className="soft">minimum {line.required}</span>
+                  <span className="soft">{PATH_CONDUCTORS.minimum(line.required)}</span>
                 </td>
                 <td>
                   {VERDICT[line.verdict]}
@@ -57,7 +56,7 @@ export function PathConductors({ report }: { report: PathReport }) {
       </ul>
       {report.looks.length > 0 ? (
         <details>
-          <summary>What else to look for along them ({report.looks.length}): no record tells it</summary>
+          <summary>{PATH_CONDUCTORS.whatElseToLook(report.looks.length)}</summary>
           <ul>
             {report.looks.map(({ rule, asks, at }) => (
               <li key={`${rule} ${asks}`}>
@@ -68,7 +67,7 @@ export function PathConductors({ report }: { report: PathReport }) {
         </details>
       ) : null}
       <details>
-        <summary>Resistance of each frame to the service ground, and what a DC fault would put on it</summary>
+        <summary>{PATH_CONDUCTORS.resistanceOfEachFrame}</summary>
         <dl className="frames">
           {report.frames.map((frame) => (
             <div key={frame.label}>

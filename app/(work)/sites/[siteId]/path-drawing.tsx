@@ -1,3 +1,4 @@
+import { PATH_DRAWING } from "@/app/_words/site.ts";
 import type { LaidLink } from "@/lib/grounding/path-layout.ts";
 import type { LinkLine, PathReport } from "@/lib/grounding/path-report.ts";
 import { LinkState, PathMark, STATUS_WORDS } from "./path-mark.tsx";
@@ -20,7 +21,7 @@ export function PathDrawing({ report }: { report: PathReport }) {
       height={layout.height}
       viewBox={`0 0 ${layout.width} ${layout.height}`}
       role="img"
-      aria-label={`Bonding path: ${countsOf(report)}. The table of links says the same.`}
+      aria-label={PATH_DRAWING.bondingPathTheTable(countsOf(report))}
     >
       {layout.trunks.map(({ nodeId, x, fromY, toY }) => (
         <path key={`${nodeId}/${fromY}`} className="trunk" d={`M${x} ${fromY}V${toY}`} />
@@ -66,7 +67,7 @@ function countsOf({ links, nodes }: PathReport): string {
     const n = links.filter((link) => link.status === status).length;
     return `${n} ${STATUS_WORDS[status]}`;
   });
-  return `${nodes.length} pieces of metal, links ${counts.join(", ")}`;
+  return PATH_DRAWING.piecesOfMetalLinks(nodes.length, counts.join(", "));
 }
 
 /** What the lines of the drawing mean. */

@@ -1,3 +1,4 @@
+import { PATH_EDIT_FIELDS } from "@/app/_words/site.ts";
 import {
   ARRAY_ELECTRODES,
   BATTERIES,
@@ -30,10 +31,10 @@ const choice = (values: readonly string[]): FieldAsk => ({ kind: "choice", value
 const size: FieldAsk = { kind: "size" };
 
 const MADE: EditField[] = [
-  { name: "method", label: "Made by", ask: choice(PIECE_BOND_METHODS) },
-  { name: "awg", label: "Conductor size", ask: size },
-  { name: "material", label: "Material (copper-clad: aluminum)", ask: choice(CONDUCTOR_MATERIALS) },
-  { name: "listed", label: "Listed for what it joins", ask: choice(YES_NO_UNKNOWN) },
+  { name: "method", label: PATH_EDIT_FIELDS.madeBy, ask: choice(PIECE_BOND_METHODS) },
+  { name: "awg", label: PATH_EDIT_FIELDS.conductorSize, ask: size },
+  { name: "material", label: PATH_EDIT_FIELDS.materialCopperCladAluminum, ask: choice(CONDUCTOR_MATERIALS) },
+  { name: "listed", label: PATH_EDIT_FIELDS.listedForWhatIt, ask: choice(YES_NO_UNKNOWN) },
 ];
 
 /** What is asked for a part, in the order of the form. */
@@ -44,51 +45,71 @@ export function fieldsOf(what: EditablePart["what"], id: string, view: PathEditV
   switch (what) {
     case "site":
       return [
-        { name: "electrode", label: "Electrode", ask: choice(ELECTRODES) },
-        { name: "electrode_length_ft", label: "Length of the electrode", ask: { kind: "number", unit: "ft" } },
-        { name: "separate_array_electrode", label: "Separate array electrode", ask: choice(ARRAY_ELECTRODES) },
-        { name: "battery", label: "Battery", ask: choice(BATTERIES) },
-        { name: "gec_awg", label: "Electrode conductor (GEC), size", ask: size },
-        { name: "gec_material", label: "Electrode conductor, material", ask: choice(CONDUCTOR_MATERIALS) },
-        { name: "service_conductor_awg", label: "Service conductors, size", ask: size },
-        { name: "nec_edition", label: "Code edition", ask: choice(NEC_EDITIONS) },
+        { name: "electrode", label: PATH_EDIT_FIELDS.electrode, ask: choice(ELECTRODES) },
+        {
+          name: "electrode_length_ft",
+          label: PATH_EDIT_FIELDS.lengthOfTheElectrode,
+          ask: { kind: "number", unit: "ft" },
+        },
+        {
+          name: "separate_array_electrode",
+          label: PATH_EDIT_FIELDS.separateArrayElectrode,
+          ask: choice(ARRAY_ELECTRODES),
+        },
+        { name: "battery", label: PATH_EDIT_FIELDS.battery, ask: choice(BATTERIES) },
+        { name: "gec_awg", label: PATH_EDIT_FIELDS.electrodeConductorGecSize, ask: size },
+        { name: "gec_material", label: PATH_EDIT_FIELDS.electrodeConductorMaterial, ask: choice(CONDUCTOR_MATERIALS) },
+        { name: "service_conductor_awg", label: PATH_EDIT_FIELDS.serviceConductorsSize, ask: size },
+        { name: "nec_edition", label: PATH_EDIT_FIELDS.codeEdition, ask: choice(NEC_EDITIONS) },
       ];
     case "inverter":
       return [
-        { name: "egc_awg", label: "Equipment grounding conductor (EGC), size", ask: size },
-        { name: "egc_material", label: "EGC, material", ask: choice(CONDUCTOR_MATERIALS) },
-        { name: "ac_ocpd_a", label: "Overcurrent device, AC side", ask: { kind: "number", unit: "A" } },
-        { name: "dc_grounding", label: "Grounding of the DC side", ask: choice(DC_GROUNDINGS) },
+        { name: "egc_awg", label: PATH_EDIT_FIELDS.equipmentGroundingConductorEgc, ask: size },
+        { name: "egc_material", label: PATH_EDIT_FIELDS.egcMaterial, ask: choice(CONDUCTOR_MATERIALS) },
+        { name: "ac_ocpd_a", label: PATH_EDIT_FIELDS.overcurrentDeviceAcSide, ask: { kind: "number", unit: "A" } },
+        { name: "dc_grounding", label: PATH_EDIT_FIELDS.groundingOfTheDc, ask: choice(DC_GROUNDINGS) },
       ];
     case "section": {
-      const ends = [{ id: "bus", label: "Service ground bus" }, ...named("section")];
+      const ends = [{ id: "bus", label: PATH_EDIT_FIELDS.serviceGroundBus }, ...named("section")];
       return [
-        { name: "bonded_to", label: "Bonded to", ask: { kind: "named", values: ends } },
-        { name: "bond_method", label: "Bonded by", ask: choice(BOND_METHODS) },
-        { name: "hardware_listed", label: "Hardware listed for module and rail", ask: choice(YES_NO_UNKNOWN) },
-        { name: "egc_awg", label: "Equipment grounding conductor (EGC), size", ask: size },
-        { name: "egc_material", label: "EGC, material", ask: choice(CONDUCTOR_MATERIALS) },
-        { name: "ocpd_a", label: "Overcurrent device, A, or none", ask: { kind: "text", hint: "such as 15, or none" } },
-        { name: "combiner_id", label: "Combiner", ask: { kind: "text" } },
+        { name: "bonded_to", label: PATH_EDIT_FIELDS.bondedTo, ask: { kind: "named", values: ends } },
+        { name: "bond_method", label: PATH_EDIT_FIELDS.bondedBy, ask: choice(BOND_METHODS) },
+        { name: "hardware_listed", label: PATH_EDIT_FIELDS.hardwareListedForModule, ask: choice(YES_NO_UNKNOWN) },
+        { name: "egc_awg", label: PATH_EDIT_FIELDS.equipmentGroundingConductorEgc, ask: size },
+        { name: "egc_material", label: PATH_EDIT_FIELDS.egcMaterial, ask: choice(CONDUCTOR_MATERIALS) },
+        {
+          name: "ocpd_a",
+          label: PATH_EDIT_FIELDS.overcurrentDeviceAOr,
+          ask: { kind: "text", hint: PATH_EDIT_FIELDS.suchAsOrNone },
+        },
+        { name: "combiner_id", label: PATH_EDIT_FIELDS.combiner, ask: { kind: "text" } },
       ];
     }
     case "piece":
       return [
-        { name: "kind", label: "What it is", ask: choice(PATH_PIECE_KINDS) },
-        { name: "name", label: "What people call it", ask: { kind: "text" } },
-        { name: "stands_in", label: "Stands in the link", ask: { kind: "named", values: view.links } },
-        { name: "place", label: "Place along that link, from the array", ask: { kind: "number", unit: "" } },
+        { name: "kind", label: PATH_EDIT_FIELDS.whatItIs, ask: choice(PATH_PIECE_KINDS) },
+        { name: "name", label: PATH_EDIT_FIELDS.whatPeopleCallIt, ask: { kind: "text" } },
+        { name: "stands_in", label: PATH_EDIT_FIELDS.standsInTheLink, ask: { kind: "named", values: view.links } },
+        { name: "place", label: PATH_EDIT_FIELDS.placeAlongThatLink, ask: { kind: "number", unit: "" } },
         {
-          ...{ name: "bonded_to", label: "Or stands beside the way, bonded to" },
+          ...{ name: "bonded_to", label: PATH_EDIT_FIELDS.orStandsBesideThe },
           ask: { kind: "named", values: view.points.filter((point) => point.id !== `piece:${id}`) },
         },
-        { name: "section_id", label: "Belongs to section", ask: { kind: "named", values: named("section") } },
-        { name: "inverter_id", label: "Belongs to inverter", ask: { kind: "named", values: named("inverter") } },
+        {
+          name: "section_id",
+          label: PATH_EDIT_FIELDS.belongsToSection,
+          ask: { kind: "named", values: named("section") },
+        },
+        {
+          name: "inverter_id",
+          label: PATH_EDIT_FIELDS.belongsToInverter,
+          ask: { kind: "named", values: named("inverter") },
+        },
         ...MADE,
       ];
     case "bond":
       return [
-        { name: "from_point", label: "From", ask: { kind: "named", values: view.points } },
+        { name: "from_point", label: PATH_EDIT_FIELDS.from, ask: { kind: "named", values: view.points } },
         { name: "to_point", label: "To", ask: { kind: "named", values: view.points } },
         ...MADE,
       ];

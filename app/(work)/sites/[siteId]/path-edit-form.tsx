@@ -2,6 +2,7 @@
 
 import { useId } from "react";
 import { words } from "@/app/_ui/format.ts";
+import { PATH_EDIT_FORM } from "@/app/_words/site.ts";
 import { CONDUCTOR_SIZES } from "@/lib/grounding/conductor-size.ts";
 import type { EditField } from "./path-edit-fields.ts";
 
@@ -34,7 +35,7 @@ export function PathEditForm({ fields, values, onChange }: Props) {
             <label key={name}>
               {label}
               <select name={name} value={value} onChange={set}>
-                <option value="">not recorded</option>
+                <option value="">{PATH_EDIT_FORM.notRecorded}</option>
                 {listed ? null : <option value={value}>{value}</option>}
                 {options.map((option) => (
                   <option key={option.id} value={option.id}>
@@ -55,7 +56,7 @@ export function PathEditForm({ fields, values, onChange }: Props) {
               value={value}
               onChange={set}
               placeholder={
-                ask.kind === "text" ? ask.hint : ask.kind === "size" ? "such as 8, 1/0 or 250kcmil" : undefined
+                ask.kind === "text" ? ask.hint : ask.kind === "size" ? PATH_EDIT_FORM.suchAsOr250kcmil : undefined
               }
               inputMode={ask.kind === "number" ? "decimal" : "text"}
               list={ask.kind === "size" ? sizes : undefined}

@@ -4,12 +4,13 @@ import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { PATH_EDITOR } from "@/app/_words/site.ts";
 import type { EditablePart, PathEditView } from "@/lib/reads/path-edit-view.ts";
 import { fieldsOf } from "./path-edit-fields.ts";
 import { PathEditForm } from "./path-edit-form.tsx";
 import { PathHistory } from "./path-history.tsx";
 
-const NEW = { piece: "Add a piece of metal …", bond: "Add a further bond …" } as const;
+const NEW = { piece: PATH_EDITOR.addAPieceOf, bond: PATH_EDITOR.addAFurtherBond } as const;
 const keyOf = (what: string, id: string) => JSON.stringify([what, id]);
 
 /** What is recorded of the path, to be changed by hand; every change can be set back. */
@@ -18,16 +19,12 @@ export function PathEditor({ view }: { view: PathEditView }) {
   const part = partOf(view, chosen);
   return (
     <details className="path-editor no-print">
-      <summary>Change what is recorded of the path</summary>
-      <p className="soft">
-        For what somebody knows or has seen: it says how things are meant to be, and verifies nothing. Each change is
-        kept with your name and the old value, and the site is scored anew. A later import of a file that holds the same
-        column sets it again.
-      </p>
+      <summary>{PATH_EDITOR.changeWhatIsRecorded}</summary>
+      <p className="soft">{PATH_EDITOR.forWhatSomebodyKnows}</p>
       <label>
-        What
+        {PATH_EDITOR.what}
         <select name="part" value={chosen} onChange={(event) => setChosen(event.target.value)}>
-          <option value="">choose …</option>
+          <option value="">{PATH_EDITOR.choose}</option>
           {view.parts.map((each) => (
             <option key={keyOf(each.what, each.id)} value={keyOf(each.what, each.id)}>
               {each.label}
@@ -83,7 +80,7 @@ function PartForm({ view, part, onGone }: PartProps) {
       );
       setSaid({
         ok: true,
-        text: changed.length > 0 ? SAVED : "That is what is recorded already: nothing was changed.",
+        text: changed.length > 0 ? SAVED : PATH_EDITOR.thatIsWhatIs,
       });
       setTyped({});
       setReason("");
@@ -104,7 +101,7 @@ function PartForm({ view, part, onGone }: PartProps) {
     >
       {isNew ? (
         <label>
-          Short name, not used yet at this site
+          {PATH_EDITOR.shortNameNotUsed}
           <input name="id" value={id} onChange={(event) => setId(event.target.value)} autoComplete="off" />
         </label>
       ) : null}
@@ -114,16 +111,16 @@ function PartForm({ view, part, onGone }: PartProps) {
         onChange={(name, value) => setTyped({ ...typed, [name]: value })}
       />
       <label>
-        Why, and who saw it
+        {PATH_EDITOR.whyAndWhoSaw}
         <input name="reason" value={reason} onChange={(event) => setReason(event.target.value)} autoComplete="off" />
       </label>
       <div className="buttons">
         <button type="submit" className="button main" disabled={sending}>
-          Save
+          {PATH_EDITOR.save}
         </button>
         {!isNew && (part.what === "piece" || part.what === "bond") ? (
           <button type="button" className="button" disabled={sending} onClick={() => send(true)}>
-            Take it away
+            {PATH_EDITOR.takeItAway}
           </button>
         ) : null}
       </div>
@@ -133,4 +130,4 @@ function PartForm({ view, part, onGone }: PartProps) {
   );
 }
 
-const SAVED = "Saved with your name. The path below is new already; the site is being scored anew.";
+const SAVED = PATH_EDITOR.savedWithYourName;

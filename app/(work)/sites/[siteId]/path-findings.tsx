@@ -1,3 +1,4 @@
+import { PATH_FINDINGS } from "@/app/_words/site.ts";
 import type { PathReport } from "@/lib/grounding/path-report.ts";
 
 /** What the path says of itself: what is cut off, what hangs on one link, and what to propose. */
@@ -5,19 +6,14 @@ export function PathFindings({ report }: { report: PathReport }) {
   return (
     <div className="pair">
       <div>
-        <h3>Not connected to the service ground</h3>
+        <h3>{PATH_FINDINGS.notConnectedToThe}</h3>
         {report.isolated.map((piece) => (
           <p key={piece.members.join()} className="note danger">
             {piece.says}
           </p>
         ))}
-        {report.isolated.length === 0 ? (
-          <p>
-            Nothing is known to be cut off. {unprovenText(report)} That is no clearance: what nobody measured may be
-            open.
-          </p>
-        ) : null}
-        <h3>Hangs on one link</h3>
+        {report.isolated.length === 0 ? <p>{PATH_FINDINGS.nothingIsKnownTo(unprovenText(report))}</p> : null}
+        <h3>{PATH_FINDINGS.hangsOnOneLink}</h3>
         <SinglePoints report={report} />
         {report.notices.map((notice) => (
           <p key={notice} className="note danger">
@@ -26,7 +22,7 @@ export function PathFindings({ report }: { report: PathReport }) {
         ))}
         {report.problems.map((problem) => (
           <p key={problem} className="note">
-            {problem} Correct it under “Change what is recorded of the path”, or in the file of sections.
+            {PATH_FINDINGS.correctItUnderChange(problem)}
           </p>
         ))}
         {report.gaps.map((gap) => (
@@ -41,28 +37,35 @@ export function PathFindings({ report }: { report: PathReport }) {
 }
 
 function unprovenText({ unproven }: PathReport): string {
-  if (unproven.length === 0) return "Every piece has a way to ground over verified links.";
-  return `${unproven.length} ${unproven.length === 1 ? "piece reaches" : "pieces reach"} it only if a link holds that nobody verified.`;
+  if (unproven.length === 0) return PATH_FINDINGS.everyPieceHasA;
+  return PATH_FINDINGS.itOnlyIfA(
+    unproven.length,
+    unproven.length === 1 ? PATH_FINDINGS.pieceReaches : PATH_FINDINGS.piecesReach,
+  );
 }
 
 function SinglePoints({ report }: { report: PathReport }) {
   const { singlePoints, singleMetal } = report;
   return (
     <>
-      {singlePoints.length === 0 ? (
-        <p>No single link carries a section, inverter, electrode or battery alone.</p>
-      ) : null}
+      {singlePoints.length === 0 ? <p>{PATH_FINDINGS.noSingleLinkCarries}</p> : null}
       <ul>
         {singlePoints.map(({ linkId, name, loses }) => (
           <li key={linkId}>
-            {name}: without it {loses.join(", ")} {loses.length === 1 ? "is" : "are"} cut off.
+            {PATH_FINDINGS.withoutItCutOff(
+              name,
+              loses.join(", "),
+              loses.length === 1 ? PATH_FINDINGS.is : PATH_FINDINGS.are,
+            )}
           </li>
         ))}
       </ul>
       {singleMetal > 0 ? (
         <p className="soft">
-          {singleMetal} more {singleMetal === 1 ? "link carries" : "links carry"} only the racking, conduit and flashing
-          of a section.
+          {PATH_FINDINGS.moreOnlyTheRacking(
+            singleMetal,
+            singleMetal === 1 ? PATH_FINDINGS.linkCarries : PATH_FINDINGS.linksCarry,
+          )}
         </p>
       ) : null}
     </>
@@ -74,7 +77,7 @@ function Jumpers({ report }: { report: PathReport }) {
   const [first] = jumpers;
   return (
     <div>
-      <h3>Jumpers to propose</h3>
+      <h3>{PATH_FINDINGS.jumpersToPropose}</h3>
       {first ? (
         <>
           <ol>
@@ -85,7 +88,7 @@ function Jumpers({ report }: { report: PathReport }) {
           <p className="note danger">{first.warnings}</p>
         </>
       ) : (
-        <p>No link is recorded as failed or missing, so none is proposed.</p>
+        <p>{PATH_FINDINGS.noLinkIsRecorded}</p>
       )}
     </div>
   );

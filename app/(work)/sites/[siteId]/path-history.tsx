@@ -7,6 +7,7 @@ import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { PATH_HISTORY } from "@/app/_words/site.ts";
 import type { PathChangeLine, PathEditView } from "@/lib/reads/path-edit-view.ts";
 import { fieldLabel } from "./path-edit-fields.ts";
 
@@ -14,7 +15,7 @@ import { fieldLabel } from "./path-edit-fields.ts";
 export function PathHistory({ view }: { view: PathEditView }) {
   const router = useRouter();
   const [trouble, setTrouble] = useState<string | null>(null);
-  if (view.history.length === 0) return <p className="soft">Nothing of this path was changed by hand yet.</p>;
+  if (view.history.length === 0) return <p className="soft">{PATH_HISTORY.nothingOfThisPath}</p>;
   const setBack = async (seq: number) => {
     setTrouble(null);
     try {
@@ -26,16 +27,16 @@ export function PathHistory({ view }: { view: PathEditView }) {
   };
   return (
     <>
-      <h3>Changes by hand</h3>
+      <h3>{PATH_HISTORY.changesByHand}</h3>
       <Trouble says={trouble} />
-      <Wide label="Changes of the path by hand">
+      <Wide label={PATH_HISTORY.changesOfThePath}>
         <table className="path-table" data-table="path-changes">
           <thead>
             <tr>
-              <th scope="col">When, who</th>
-              <th scope="col">What</th>
-              <th scope="col">Before and after</th>
-              <th scope="col">Set back</th>
+              <th scope="col">{PATH_HISTORY.whenWho}</th>
+              <th scope="col">{PATH_HISTORY.what}</th>
+              <th scope="col">{PATH_HISTORY.beforeAndAfter}</th>
+              <th scope="col">{PATH_HISTORY.setBack}</th>
             </tr>
           </thead>
           <tbody>
@@ -47,7 +48,7 @@ export function PathHistory({ view }: { view: PathEditView }) {
                   <span className="soft">{line.person}</span>
                 </td>
                 <td>
-                  {line.what === "site" ? "Site" : `${words(line.what)} ${line.id}`}
+                  {line.what === "site" ? PATH_HISTORY.site : `${words(line.what)} ${line.id}`}
                   <br />
                   <span className="soft">{line.reason}</span>
                 </td>
@@ -56,15 +57,15 @@ export function PathHistory({ view }: { view: PathEditView }) {
                 </td>
                 <td>
                   {line.setBack ? (
-                    "done"
+                    PATH_HISTORY.done
                   ) : (
                     <button
                       type="button"
                       className="button"
-                      aria-label={`Set back change ${line.seq}`}
+                      aria-label={PATH_HISTORY.setBackChange(line.seq)}
                       onClick={() => setBack(line.seq)}
                     >
-                      Set back
+                      {PATH_HISTORY.setBack}
                     </button>
                   )}
                 </td>
@@ -78,7 +79,7 @@ export function PathHistory({ view }: { view: PathEditView }) {
 }
 
 function Values({ line: { before, after } }: { line: PathChangeLine }) {
-  const value = (text: string | null | undefined) => (text ? words(text) : "not recorded");
+  const value = (text: string | null | undefined) => (text ? words(text) : PATH_HISTORY.notRecorded);
   const names = Object.keys(after ?? before ?? {}).filter((name) => (before ?? after)?.[name] || after?.[name]);
   const changed = Object.keys(after ?? before ?? {});
   if (before && after)
@@ -90,7 +91,7 @@ function Values({ line: { before, after } }: { line: PathChangeLine }) {
     ));
   return (
     <>
-      {before ? "Taken away" : "Added"}:{" "}
+      {before ? PATH_HISTORY.takenAway : PATH_HISTORY.added}:{" "}
       {names.map((name) => `${fieldLabel(name)} ${value((after ?? before)?.[name])}`).join(", ")}
     </>
   );

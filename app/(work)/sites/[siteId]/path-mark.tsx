@@ -1,3 +1,4 @@
+import { PATH_MARK } from "@/app/_words/site.ts";
 import type { LinkLine } from "@/lib/grounding/path-report.ts";
 
 type Status = LinkLine["status"];
@@ -5,7 +6,7 @@ type Status = LinkLine["status"];
 /** Said wherever a status is shown. */
 export const STATUS_WORDS: Record<Status, string> = {
   verified: "verified",
-  unverified: "not verified",
+  unverified: PATH_MARK.notVerified,
   failed: "failed",
   missing: "missing",
 };

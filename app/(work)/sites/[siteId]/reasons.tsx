@@ -1,6 +1,7 @@
 import { Figure } from "@/app/_ui/figure.tsx";
 import { decibanText, words } from "@/app/_ui/format.ts";
 import { Sentence } from "@/app/_ui/units.tsx";
+import { REASONS } from "@/app/_words/site.ts";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 
 type Item = SiteScore["evidence"][number];
@@ -16,16 +17,16 @@ export function Reasons({ evidence }: { evidence: Item[] }) {
   return (
     <div className="pair">
       <Reason
-        title="Strongest reason for a defect"
+        title={REASONS.strongestReasonForA}
         item={most(1)}
         evidence={evidence}
-        none="Nothing recorded of this site speaks for one."
+        none={REASONS.nothingRecordedOfThis}
       />
       <Reason
-        title="Strongest reason against"
+        title={REASONS.strongestReasonAgainst}
         item={most(-1)}
         evidence={evidence}
-        none="Nothing recorded of this site speaks against one."
+        none={REASONS.nothingRecordedOfThisSite}
       />
     </div>
   );
@@ -45,7 +46,7 @@ function Reason({ title, item, evidence, none }: ReasonProps) {
       <p>
         {item ? (
           <Figure of={`evidence-${evidence.indexOf(item)}`}>
-            <Sentence says={item.says} /> ({decibanText(item.decibans)} decibans, {words(item.source)})
+            <Sentence says={item.says} /> {REASONS.decibans(decibanText(item.decibans), words(item.source))}
           </Figure>
         ) : (
           none

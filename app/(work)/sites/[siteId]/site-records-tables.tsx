@@ -3,6 +3,7 @@ import type { ReactNode } from "react";
 import { orUnknown, timeInZone, words } from "@/app/_ui/format.ts";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { SITE_RECORDS_TABLES } from "@/app/_words/site.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 import { placeOfItem } from "@/lib/visit/written-items.ts";
 
@@ -11,12 +12,16 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
   const zone = view.site.timeZone;
   return (
     <>
-      <h2>Records</h2>
-      <p className="soft">Times in {zone}.</p>
-      <Block title={`Inspections (${view.inspections.length})`} empty="Never inspected: a gap, not a pass." open>
+      <h2>{SITE_RECORDS_TABLES.records}</h2>
+      <p className="soft">{SITE_RECORDS_TABLES.timesIn(zone)}</p>
+      <Block
+        title={SITE_RECORDS_TABLES.inspections(view.inspections.length)}
+        empty={SITE_RECORDS_TABLES.neverInspectedAGap}
+        open
+      >
         {view.inspections.length > 0 ? <Inspections view={view} /> : null}
       </Block>
-      <Block title={`Photos (${view.photos.length})`} empty="No photo of a visit.">
+      <Block title={SITE_RECORDS_TABLES.photos(view.photos.length)} empty={SITE_RECORDS_TABLES.noPhotoOfA}>
         {view.photos.length > 0 ? (
           <ul className="photos">
             {view.photos.map((photo) => (
@@ -25,10 +30,18 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
           </ul>
         ) : null}
       </Block>
-      <Block title={`Repairs (${view.repairs.length})`} empty="No repair on record.">
+      <Block title={SITE_RECORDS_TABLES.repairs(view.repairs.length)} empty={SITE_RECORDS_TABLES.noRepairOnRecord}>
         {view.repairs.length > 0 ? (
           <Rows
-            head={["Day", "Cause", "Section", "Inverter", "Action", "Confirmed", "Tested after"]}
+            head={[
+              SITE_RECORDS_TABLES.day,
+              SITE_RECORDS_TABLES.cause,
+              SITE_RECORDS_TABLES.section,
+              SITE_RECORDS_TABLES.inverter,
+              SITE_RECORDS_TABLES.action,
+              SITE_RECORDS_TABLES.confirmed,
+              SITE_RECORDS_TABLES.testedAfter,
+            ]}
             rows={view.repairs.map((r) => [
               r.repairedAt.day,
               words(r.cause),
@@ -42,21 +55,32 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
         ) : null}
       </Block>
       <Block
-        title={`Ground-fault episodes (${view.episodesTotal}${view.episodesTotal > view.episodes.length ? `, newest ${view.episodes.length} shown` : ""})`}
-        empty="No ground-fault episode in the log."
+        title={SITE_RECORDS_TABLES.groundFaultEpisodes(
+          view.episodesTotal,
+          view.episodesTotal > view.episodes.length ? SITE_RECORDS_TABLES.newestShown(view.episodes.length) : "",
+        )}
+        empty={SITE_RECORDS_TABLES.noGroundFaultEpisode}
       >
         {view.episodes.length > 0 ? (
           <Rows
-            head={["Onset", "End", "Inverters", "Rows", "Weather", "At risk", "Cleared on drying"]}
+            head={[
+              SITE_RECORDS_TABLES.onset,
+              SITE_RECORDS_TABLES.end,
+              SITE_RECORDS_TABLES.inverters,
+              SITE_RECORDS_TABLES.rows,
+              SITE_RECORDS_TABLES.weather,
+              SITE_RECORDS_TABLES.atRisk,
+              SITE_RECORDS_TABLES.clearedOnDrying,
+            ]}
             rows={view.episodes.map((e) => [
               timeInZone(e.onset, zone),
-              e.end ? timeInZone(e.end, zone) : "not known",
+              e.end ? timeInZone(e.end, zone) : SITE_RECORDS_TABLES.notKnown,
               e.inverterIds.join(", "),
               String(e.rows),
               e.state,
               e.atRisk ? "yes" : "no",
               e.clearedOnDrying === null
-                ? `cannot tell${e.censored ? ` (${words(e.censored)})` : ""}`
+                ? SITE_RECORDS_TABLES.cannotTell(e.censored ? ` (${words(e.censored)})` : "")
                 : e.clearedOnDrying
                   ? "yes"
                   : "no",
@@ -64,10 +88,21 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
           />
         ) : null}
       </Block>
-      <Block title={`Inverters (${view.inverters.length})`} empty="No inverter on record.">
+      <Block
+        title={SITE_RECORDS_TABLES.inverters2(view.inverters.length)}
+        empty={SITE_RECORDS_TABLES.noInverterOnRecord}
+      >
         {view.inverters.length > 0 ? (
           <Rows
-            head={["Inverter", "AC", "Topology", "Detector", "EGC", "AC overcurrent device", "Fault codes"]}
+            head={[
+              SITE_RECORDS_TABLES.inverter,
+              "AC",
+              SITE_RECORDS_TABLES.topology,
+              SITE_RECORDS_TABLES.detector,
+              "EGC",
+              SITE_RECORDS_TABLES.acOvercurrentDevice,
+              SITE_RECORDS_TABLES.faultCodes,
+            ]}
             rows={view.inverters.map((v) => [
               v.inverterId,
               `${v.acKw} kW`,
@@ -81,17 +116,26 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
         ) : null}
       </Block>
       <Block
-        title={`Array sections (${view.sections.length})`}
-        empty="No array section on record, so which metal is bonded to which is not known."
+        title={SITE_RECORDS_TABLES.arraySections(view.sections.length)}
+        empty={SITE_RECORDS_TABLES.noArraySectionOn}
       >
         {view.sections.length > 0 ? (
           <Rows
-            head={["Section", "Inverter", "DC", "Facing", "Bond", "Bonded to", "Hardware listed", "EGC"]}
+            head={[
+              SITE_RECORDS_TABLES.section,
+              SITE_RECORDS_TABLES.inverter,
+              "DC",
+              SITE_RECORDS_TABLES.facing,
+              SITE_RECORDS_TABLES.bond,
+              SITE_RECORDS_TABLES.bondedTo,
+              SITE_RECORDS_TABLES.hardwareListed,
+              "EGC",
+            ]}
             rows={view.sections.map((s) => [
               s.sectionId,
               s.inverterId,
               orUnknown(s.dcKw, "kW"),
-              orUnknown(s.azimuthDeg, "° from north"),
+              orUnknown(s.azimuthDeg, SITE_RECORDS_TABLES.fromNorth),
               orUnknown(s.bondMethod),
               orUnknown(s.bondedTo),
               orUnknown(s.hardwareListed),
@@ -108,26 +152,38 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
 export function SiteContracts({ view }: { view: SiteView }) {
   return (
     <>
-      <h2>Coverage</h2>
+      <h2>{SITE_RECORDS_TABLES.coverage}</h2>
       <p className="no-print">
         <Link href={`/coverage/sites/${encodeURIComponent(view.site.siteId)}`}>
-          Warranties, policies and deadlines of this site
+          {SITE_RECORDS_TABLES.warrantiesPoliciesAndDeadlines}
         </Link>
       </p>
-      <Block open title={`Warranties and policies (${view.coverage.length})`} empty="No warranty or policy on record.">
+      <Block
+        open
+        title={SITE_RECORDS_TABLES.warrantiesAndPolicies(view.coverage.length)}
+        empty={SITE_RECORDS_TABLES.noWarrantyOrPolicy}
+      >
         {view.coverage.length > 0 ? (
           <>
             <Rows
-              head={["Kind", "From", "To", "Limit", "Notice"]}
+              head={[
+                SITE_RECORDS_TABLES.kind,
+                SITE_RECORDS_TABLES.from,
+                "To",
+                SITE_RECORDS_TABLES.limit,
+                SITE_RECORDS_TABLES.notice,
+              ]}
               rows={view.coverage.map((c) => [
                 words(c.kind),
                 c.startsOn,
                 c.endsOn,
                 orUnknown(c.limitAmount, c.currency ?? ""),
-                c.noticeDays === null ? "read the contract, notify now" : `${c.noticeDays} days from discovery`,
+                c.noticeDays === null
+                  ? SITE_RECORDS_TABLES.readTheContractNotify
+                  : SITE_RECORDS_TABLES.daysFromDiscovery(c.noticeDays),
               ])}
             />
-            <p className="soft">The contract itself governs. This is not legal advice.</p>
+            <p className="soft">{SITE_RECORDS_TABLES.theContractItselfGoverns}</p>
           </>
         ) : null}
       </Block>
@@ -172,14 +228,14 @@ function photoLinks(photo: string | null, held: ReadonlySet<string>): ReactNode 
   return names.map((name, i) => (
     <span key={name}>
       {i > 0 ? ", " : ""}
-      {held.has(name) ? <a href={`/api/visits/photos/${name}`}>photo {i + 1}</a> : name}
+      {held.has(name) ? <a href={`/api/visits/photos/${name}`}>{SITE_RECORDS_TABLES.photo(i + 1)}</a> : name}
     </span>
   ));
 }
 
 function Rows({ head, rows }: { head: string[]; rows: ReactNode[][] }) {
   return (
-    <Wide label="Records">
+    <Wide label={SITE_RECORDS_TABLES.records}>
       <table>
         <thead>
           <tr>
@@ -208,7 +264,18 @@ function Inspections({ view }: { view: SiteView }) {
   const held = new Set(view.photos.map((photo) => photo.photoId));
   return (
     <Rows
-      head={["When", "Check", "Where", "Outcome", "Reading", "Method", "Surface", "By", "Note", "Photo"]}
+      head={[
+        SITE_RECORDS_TABLES.when,
+        SITE_RECORDS_TABLES.check,
+        SITE_RECORDS_TABLES.where,
+        SITE_RECORDS_TABLES.outcome,
+        SITE_RECORDS_TABLES.reading,
+        SITE_RECORDS_TABLES.method,
+        SITE_RECORDS_TABLES.surface,
+        "By",
+        SITE_RECORDS_TABLES.note,
+        SITE_RECORDS_TABLES.photo2,
+      ]}
       rows={view.inspections.map((i) => [
         i.inspectedAt.dayOnly
           ? i.inspectedAt.day
@@ -223,7 +290,7 @@ function Inspections({ view }: { view: SiteView }) {
           .join(", ") || "site",
         i.outcome,
         i.value === null ? "none" : `${i.value} ${i.unit ?? ""} ${i.quantity ? words(i.quantity) : ""}`.trim(),
-        i.method ? words(i.method) : "not recorded",
+        i.method ? words(i.method) : SITE_RECORDS_TABLES.notRecorded,
         orUnknown(i.surface),
         orUnknown(i.inspector),
         i.note ?? "",

@@ -10,6 +10,7 @@ import { Sentence } from "@/app/_ui/units.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { When } from "@/app/_ui/when.tsx";
+import { SITE_VIEW } from "@/app/_words/site.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
 import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
@@ -47,13 +48,14 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
   return (
     <>
       <p>
-        <Link href="/sites">Ranked sites</Link>
+        <Link href="/sites">{SITE_VIEW.rankedSites}</Link>
       </p>
-      <section aria-label="The answer" data-part="answer">
+      <section aria-label={SITE_VIEW.theAnswer} data-part="answer">
         <h1>{site.name}</h1>
         <p className="soft">
-          <a href="#records">{site.siteId}</a> · {site.portfolio} · <Figure of="size">{site.dcKw} kW DC</Figure> ·{" "}
-          {site.timeZone} · records up to <When at={view.asOf} />
+          <a href="#records">{site.siteId}</a> · {site.portfolio} ·{" "}
+          <Figure of="size">{SITE_VIEW.kwDc(site.dcKw)}</Figure> {SITE_VIEW.recordsUpTo(site.timeZone)}{" "}
+          <When at={view.asOf} />
         </p>
         <p className="answer">
           <Urgency value={view.urgency} /> <Isolated since={makeSafe?.open?.isolatedSince} />{" "}
@@ -74,32 +76,32 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
         <TwoNumbers view={view} />
       </section>
       <Evidence view={view} />
-      <section aria-label="Rain and faults" data-part="picture">
-        <h2>Twelve months</h2>
+      <section aria-label={SITE_VIEW.rainAndFaults} data-part="picture">
+        <h2>{SITE_VIEW.twelveMonths}</h2>
         <RainStripChart strip={view.strip} />
-        <h2>Rain, film of water and ground faults</h2>
+        <h2>{SITE_VIEW.rainFilmOfWater}</h2>
         {timeline ? (
           <TimelineChart siteId={site.siteId} first={timeline} />
         ) : (
-          <p className="empty">No time line yet.</p>
+          <p className="empty">{SITE_VIEW.noTimeLineYet}</p>
         )}
         <WeatherPicture siteId={site.siteId} />
       </section>
       {path ? <GroundingPath view={path} edit={edit} /> : null}
-      <section aria-label="Records" id="records" data-part="records">
+      <section aria-label={SITE_VIEW.records} id="records" data-part="records">
         <SiteRecordsTables view={view} />
       </section>
-      <section aria-label="Visits" data-part="visits">
-        <h2>Visit reports</h2>
+      <section aria-label={SITE_VIEW.visits} data-part="visits">
+        <h2>{SITE_VIEW.visitReports}</h2>
         <WrittenVisits visits={written} />
         <FixWatch siteId={site.siteId} fixes={fixes} />
       </section>
-      <section aria-label="Coverage" data-part="coverage">
+      <section aria-label={SITE_VIEW.coverage} data-part="coverage">
         <SiteContracts view={view} />
-        <h2>Evidence file</h2>
+        <h2>{SITE_VIEW.evidenceFile}</h2>
         <EvidenceButton siteId={site.siteId} />
       </section>
-      <section aria-label="History" data-part="history">
+      <section aria-label={SITE_VIEW.history} data-part="history">
         <ScoreHistory history={view.history} zone={site.timeZone} />
         <Tracing view={view} />
       </section>
@@ -111,11 +113,10 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
 function Evidence({ view }: { view: View }) {
   const { site, score } = view;
   return (
-    <section aria-label="Evidence" data-part="evidence">
-      <h2>Why: evidence, in decibans</h2>
+    <section aria-label={SITE_VIEW.evidence} data-part="evidence">
+      <h2>{SITE_VIEW.whyEvidenceInDecibans}</h2>
       <p className="soft">
-        Each item moves the odds of a bonding or grounding defect; together they give exactly the probability above. Ten{" "}
-        <Term id="deciban">decibans</Term> make it ten times as likely. Each figure opens how it is reckoned.
+        {SITE_VIEW.eachItemMovesThe} <Term id="deciban">{SITE_VIEW.decibans}</Term> {SITE_VIEW.makeItTenTimes}
       </p>
       <Reasons evidence={score.evidence} />
       <EvidenceChart evidence={score.evidence} />
@@ -140,25 +141,21 @@ function TwoNumbers({ view }: { view: View }) {
   const { bonding_defect, energized_metal } = view.score;
   return (
     <div className="pair">
-      <section className="panel" aria-label="Probability of a bonding or grounding defect">
-        <h2 className="first">Bonding or grounding defect</h2>
+      <section className="panel" aria-label={SITE_VIEW.probabilityOfABonding}>
+        <h2 className="first">{SITE_VIEW.bondingOrGroundingDefect}</h2>
         <Figure of="bonding">
           <Probability value={bonding_defect} />
         </Figure>
         <p className="soft">
-          At least one cause of the bonding family is there now. The bar runs from none to certain; the shaded part is
-          the <Term id="band">band</Term>.
+          {SITE_VIEW.atLeastOneCause} <Term id="band">{SITE_VIEW.band}</Term>.
         </p>
       </section>
-      <section className="panel" aria-label="Probability that touchable metal may be energised">
-        <h2 className="first">Metal that may be energised</h2>
+      <section className="panel" aria-label={SITE_VIEW.probabilityThatTouchableMetal}>
+        <h2 className="first">{SITE_VIEW.metalThatMayBe}</h2>
         <Figure of="energized">
           <Probability value={energized_metal} />
         </Figure>
-        <p className="soft">
-          A defect and a leak at once. Another question than the one beside it: a defect alone is silent until something
-          leaks.
-        </p>
+        <p className="soft">{SITE_VIEW.aDefectAndA}</p>
       </section>
     </div>
   );
@@ -168,17 +165,16 @@ function Proposal({ view }: { view: View }) {
   const { visit, watch, currency } = view;
   if (visit) {
     return (
-      <section className={`note${visit.urgency === "make_safe" ? " danger" : ""}`} aria-label="Queued visit">
+      <section className={`note${visit.urgency === "make_safe" ? " danger" : ""}`} aria-label={SITE_VIEW.queuedVisit}>
         <strong>
-          <Figure of="rank">Visit {visit.rank} in the queue</Figure>,{" "}
-          <Figure of="on-site">about {visit.hours_on_site} h on site</Figure>
+          <Figure of="rank">{SITE_VIEW.visitInTheQueue(visit.rank)}</Figure>,{" "}
+          <Figure of="on-site">{SITE_VIEW.aboutHOnSite(visit.hours_on_site)}</Figure>
         </strong>{" "}
         (
         <Figure of="worth">
-          expected to avoid {money(visit.expected_loss_avoided, currency)} a year for{" "}
-          {money(visit.visit_cost, currency)}
+          {SITE_VIEW.expectedToAvoidA(money(visit.expected_loss_avoided, currency), money(visit.visit_cost, currency))}
         </Figure>
-        ). <Link href={`/visits/${encodeURIComponent(visit.visit_id)}`}>Checklist</Link>,{" "}
+        ). <Link href={`/visits/${encodeURIComponent(visit.visit_id)}`}>{SITE_VIEW.checklist}</Link>,{" "}
         <PaperLink visitId={visit.visit_id} paper="checklist" />
         <ul>
           {visit.reasons.map((reason) => (
@@ -191,8 +187,8 @@ function Proposal({ view }: { view: View }) {
     );
   }
   return (
-    <section className="note" aria-label="On watch">
-      <strong>On watch.</strong> <Told says={watch?.reason ?? ""} of="worth" /> What would change it:{" "}
+    <section className="note" aria-label={SITE_VIEW.onWatch}>
+      <strong>{SITE_VIEW.onWatch2}</strong> <Told says={watch?.reason ?? ""} of="worth" /> {SITE_VIEW.whatWouldChangeIt}{" "}
       <Told says={watch?.wouldChange ?? ""} of="worth" />
     </section>
   );
@@ -214,8 +210,8 @@ function GapsAndNotes({ view }: { view: View }) {
   return (
     <div className="pair">
       <section>
-        <h2>Gaps</h2>
-        {gaps.length === 0 ? <p>No gap is known. That is no clearance.</p> : null}
+        <h2>{SITE_VIEW.gaps}</h2>
+        {gaps.length === 0 ? <p>{SITE_VIEW.noGapIsKnown}</p> : null}
         {gaps.map((gap) => (
           <p key={gap.says} className="note gap">
             <strong>{words(gap.what)}</strong>: <Told says={gap.says} of="gap" />
@@ -223,8 +219,8 @@ function GapsAndNotes({ view }: { view: View }) {
         ))}
       </section>
       <section>
-        <h2>Notes</h2>
-        {notes.length === 0 ? <p className="soft">None.</p> : null}
+        <h2>{SITE_VIEW.notes}</h2>
+        {notes.length === 0 ? <p className="soft">{SITE_VIEW.none}</p> : null}
         {notes.map((note) => (
           <p key={note} className="note">
             <Told says={note} of="note" />
@@ -259,24 +255,30 @@ function Tracing({ view }: { view: View }) {
   const { computedFrom } = view;
   return (
     <section>
-      <h2>How this score came about</h2>
+      <h2>{SITE_VIEW.howThisScoreCame}</h2>
       <p className="soft">
-        Computed <When at={computedFrom.computedAt} /> from{" "}
+        {SITE_VIEW.computed} <When at={computedFrom.computedAt} /> {SITE_VIEW.from}{" "}
         <Figure of="bonding">
-          input {computedFrom.inputHash}, parameters {computedFrom.parameterVersion}, program {computedFrom.codeVersion}
+          {SITE_VIEW.inputParametersProgram(
+            computedFrom.inputHash,
+            computedFrom.parameterVersion,
+            computedFrom.codeVersion,
+          )}
         </Figure>
         ;{" "}
         <Figure of="counts">
-          {view.faultRows.toLocaleString("en-US")} fault rows, {view.episodesTotal.toLocaleString("en-US")} ground-fault
-          episodes
+          {SITE_VIEW.faultRowsGroundFault(
+            view.faultRows.toLocaleString("en-US"),
+            view.episodesTotal.toLocaleString("en-US"),
+          )}
         </Figure>
         .
       </p>
       <details>
-        <summary>How the log was read, and which hours count</summary>
+        <summary>{SITE_VIEW.howTheLogWas}</summary>
         <div className="pair">
-          <Counts title="Fault log" unit="" counts={view.logCounts} />
-          <Counts title="Unit-hours left out" unit="h" counts={view.excludedUnitHours} />
+          <Counts title={SITE_VIEW.faultLog} unit="" counts={view.logCounts} />
+          <Counts title={SITE_VIEW.unitHoursLeftOut} unit="h" counts={view.excludedUnitHours} />
         </div>
       </details>
     </section>

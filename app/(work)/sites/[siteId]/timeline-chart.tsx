@@ -9,6 +9,7 @@ import type { ZoomRange } from "@/app/_ui/chart/use-echart.ts";
 import { filmText, rainText } from "@/app/_ui/format.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { useUnits } from "@/app/_ui/units.tsx";
+import { TIMELINE_CHART } from "@/app/_words/site.ts";
 import type { Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 
@@ -23,7 +24,7 @@ async function fetchSpan(siteId: string, fromWall: number, toWall: number, offse
   const iso = (wall: number) => new Date(wall).toISOString().slice(0, 19) + offset;
   const params = new URLSearchParams({ from: iso(fromWall), to: iso(toWall) });
   const reply = await fetch(`/api/pages/sites/${encodeURIComponent(siteId)}/timeline?${params}`);
-  if (!reply.ok) throw new Error(`The time line could not be read (${reply.status}).`);
+  if (!reply.ok) throw new Error(TIMELINE_CHART.theTimeLineCould(reply.status));
   return (await reply.json()) as SiteTimeline;
 }
 
@@ -59,7 +60,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
           className="button"
           onClick={() => load(() => fetchSpan(siteId, last - HOURLY_DAYS * DAY_MS + DAY_MS, last + DAY_MS, offset))}
         >
-          Last month by the hour
+          {TIMELINE_CHART.lastMonthByThe}
         </button>
         {canRefine ? (
           <button
@@ -67,7 +68,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
             className="button"
             onClick={() => load(() => fetchSpan(siteId, seen.from, seen.to + DAY_MS, offset))}
           >
-            Show the hours of what is seen
+            {TIMELINE_CHART.showTheHoursOf}
           </button>
         ) : null}
         {first.logFrom && wallOf(first.logFrom) < (stepTimes(first)[0] ?? 0) ? (
@@ -76,7 +77,7 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
             className="button"
             onClick={() => load(() => fetchSpan(siteId, wallOf(first.logFrom as string), last + DAY_MS, offset))}
           >
-            All years of the log
+            {TIMELINE_CHART.allYearsOfThe}
           </button>
         ) : null}
         <StormSelect
@@ -89,19 +90,19 @@ export function TimelineChart({ siteId, first }: { siteId: string; first: SiteTi
         />
         {shown !== first ? (
           <button type="button" className="button" onClick={() => load(async () => first)}>
-            Back to twelve months
+            {TIMELINE_CHART.backToTwelveMonths}
           </button>
         ) : null}
       </p>
-      <Trouble says={trouble}> Try again.</Trouble>
+      <Trouble says={trouble}> {TIMELINE_CHART.tryAgain}</Trouble>
     </>
   );
   return (
     <>
       <ChartFrame
         name="timeline"
-        title="Rain, film of water and ground faults"
-        says={`Rain, the deepest film of water on the array, and a mark for each ground-fault episode, one under the other. Times are in ${shown.timeZone}. Drag over the picture, move the ends of the slider, turn the wheel or choose a storm to zoom; within ${HOURLY_DAYS} days the hours can be shown.`}
+        title={TIMELINE_CHART.rainFilmOfWater}
+        says={TIMELINE_CHART.rainTheDeepestFilm(shown.timeZone, HOURLY_DAYS)}
         build={build}
         heightPx={350}
         onZoom={setRange}
@@ -119,17 +120,18 @@ function StormSelect({ storms, onStorm }: { storms: Storm[]; onStorm: (storm: St
   if (storms.length === 0) return null;
   return (
     <select
-      aria-label="Go to a storm with ground faults"
+      aria-label={TIMELINE_CHART.goToAStorm}
       value=""
       onChange={(event) => {
         const storm = storms[Number(event.target.value)];
         if (storm) onStorm(storm);
       }}
     >
-      <option value="">Go to a storm with ground faults</option>
+      <option value="">{TIMELINE_CHART.goToAStorm}</option>
       {storms.map((storm, i) => (
         <option key={storm.from} value={i}>
-          {new Date(storm.from).toISOString().slice(0, 10)}: {storm.faults} {storm.faults === 1 ? "fault" : "faults"}
+          {new Date(storm.from).toISOString().slice(0, 10)}: {storm.faults}{" "}
+          {storm.faults === 1 ? TIMELINE_CHART.fault : TIMELINE_CHART.faults}
         </option>
       ))}
     </select>
@@ -154,9 +156,14 @@ function timelineTable(timeline: SiteTimeline, times: number[], units: Units): C
     return [at, timeline.rainMm[i] ?? null, timeline.filmMm[i] ?? null, onsets.get(key) ?? 0] as const;
   });
   const known = (value: number | null, text: (mm: number, units: Units) => string) =>
-    value === null ? "not known" : text(value, units);
+    value === null ? TIMELINE_CHART.notKnown : text(value, units);
   return {
-    head: [timeline.step === "day" ? "Day" : "Hour", "Rain", "Deepest film", "Ground-fault onsets"],
+    head: [
+      timeline.step === "day" ? TIMELINE_CHART.day : TIMELINE_CHART.hour,
+      TIMELINE_CHART.rain,
+      TIMELINE_CHART.deepestFilm,
+      TIMELINE_CHART.groundFaultOnsets,
+    ],
     rows: rows.map(([at, rain, film, n]) => [at, known(rain, rainText), known(film, filmText), String(n)]),
     file: { head: [`${timeline.step}_site_time`, "rain_mm", "film_mm", "ground_fault_onsets"], rows },
   };
@@ -165,22 +172,22 @@ function timelineTable(timeline: SiteTimeline, times: number[], units: Units): C
 function FaultTable({ timeline }: { timeline: SiteTimeline }) {
   return (
     <details>
-      <summary>Ground faults as a table ({timeline.faults.length})</summary>
+      <summary>{TIMELINE_CHART.groundFaultsAsA(timeline.faults.length)}</summary>
       <table>
         <thead>
           <tr>
-            <th scope="col">Onset</th>
-            <th scope="col">End</th>
-            <th scope="col">Array</th>
-            <th scope="col">What</th>
+            <th scope="col">{TIMELINE_CHART.onset}</th>
+            <th scope="col">{TIMELINE_CHART.end}</th>
+            <th scope="col">{TIMELINE_CHART.array}</th>
+            <th scope="col">{TIMELINE_CHART.what}</th>
           </tr>
         </thead>
         <tbody>
           {timeline.faults.map((f) => (
             <tr key={`${f.onset}/${f.label}`}>
               <td>{f.onset.slice(0, 16).replace("T", " ")}</td>
-              <td>{f.end === null ? "not known" : f.end.slice(0, 16).replace("T", " ")}</td>
-              <td>{f.wet === null ? "not known" : f.wet ? "wet" : "dry"}</td>
+              <td>{f.end === null ? TIMELINE_CHART.notKnown : f.end.slice(0, 16).replace("T", " ")}</td>
+              <td>{f.wet === null ? TIMELINE_CHART.notKnown : f.wet ? TIMELINE_CHART.wet : TIMELINE_CHART.dry}</td>
               <td>{f.label}</td>
             </tr>
           ))}

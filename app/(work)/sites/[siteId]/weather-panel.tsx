@@ -2,50 +2,55 @@ import { Figure } from "@/app/_ui/figure.tsx";
 import { ageText, smallNumber } from "@/app/_ui/format.ts";
 import { Term } from "@/app/_ui/term.tsx";
 import { Sentence } from "@/app/_ui/units.tsx";
+import { WEATHER_PANEL } from "@/app/_words/site.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 
 const DRIVER_SAYS: Record<string, string> = {
-  none: "Its ground faults do not follow the weather.",
-  rain: "Its ground faults come with rain.",
-  dew: "Its ground faults come with dew.",
-  any_wet: "Its ground faults come when the array is wet, by rain or dew.",
-  hot: "Its ground faults come when the modules are hot.",
-  thunder: "Its ground faults come with thunderstorms.",
-  wind: "Its ground faults come with wind.",
-  not_enough_data: "Not enough data to tell whether weather drives its ground faults.",
-  weather_unknown:
-    "The weather is unknown, so its ground faults could not be set against it. That is a gap, not an all-clear.",
+  none: WEATHER_PANEL.itsGroundFaultsDo,
+  rain: WEATHER_PANEL.itsGroundFaultsCome,
+  dew: WEATHER_PANEL.itsGroundFaultsComeWith,
+  any_wet: WEATHER_PANEL.itsGroundFaultsComeWhen,
+  hot: WEATHER_PANEL.itsGroundFaultsComeWhenThe,
+  thunder: WEATHER_PANEL.itsGroundFaultsComeWithThunderstorms,
+  wind: WEATHER_PANEL.itsGroundFaultsComeWithWind,
+  not_enough_data: WEATHER_PANEL.notEnoughDataTo,
+  weather_unknown: WEATHER_PANEL.theWeatherIsUnknown,
 };
 
 /** Wet against dry. */
 export function WeatherPanel({ view }: { view: SiteView }) {
   const w = view.score.weather;
-  const bound = (value: number | null) => (value === null ? "no limit" : value.toFixed(1));
+  const bound = (value: number | null) => (value === null ? WEATHER_PANEL.noLimit : value.toFixed(1));
   return (
     <section>
-      <h2>Wet against dry</h2>
+      <h2>{WEATHER_PANEL.wetAgainstDry}</h2>
       <p>{DRIVER_SAYS[w.driver]}</p>
       <table>
         <tbody>
           <tr>
             <th scope="row">
-              <Term id="rate-ratio">Rate ratio, wet : dry</Term>
+              <Term id="rate-ratio">{WEATHER_PANEL.rateRatioWetDry}</Term>
             </th>
             <td className="num">
-              <Figure of="rate-ratio">{w.rate_ratio === null ? "not given" : `${w.rate_ratio.toFixed(1)}`}</Figure>
+              <Figure of="rate-ratio">
+                {w.rate_ratio === null ? WEATHER_PANEL.notGiven : `${w.rate_ratio.toFixed(1)}`}
+              </Figure>
             </td>
           </tr>
           <tr>
             <th scope="row">
-              <Term id="interval">95 % interval</Term>
+              <Term id="interval">{WEATHER_PANEL.interval}</Term>
             </th>
             <td className="num">
-              <Figure of="rate-ratio">{w.low === null ? "not given" : `${bound(w.low)} to ${bound(w.high)}`}</Figure>
+              <Figure of="rate-ratio">
+                {w.low === null ? WEATHER_PANEL.notGiven : WEATHER_PANEL.to(bound(w.low), bound(w.high))}
+              </Figure>
             </td>
           </tr>
           <tr>
             <th scope="row">
-              <Term id="p-and-q">p</Term>, by moving the weather day by day
+              <Term id="p-and-q">p</Term>
+              {WEATHER_PANEL.byMovingTheWeather}
             </th>
             <td className="num">
               <Figure of="p-value">{smallNumber(w.p_value)}</Figure>
@@ -53,7 +58,8 @@ export function WeatherPanel({ view }: { view: SiteView }) {
           </tr>
           <tr>
             <th scope="row">
-              <Term id="p-and-q">q</Term>, adjusted across the fleet
+              <Term id="p-and-q">q</Term>
+              {WEATHER_PANEL.adjustedAcrossTheFleet}
             </th>
             <td className="num">
               <Figure of="q-value">{smallNumber(w.q_value)}</Figure>
@@ -61,19 +67,19 @@ export function WeatherPanel({ view }: { view: SiteView }) {
           </tr>
           <tr>
             <th scope="row">
-              Wet: onsets in <Term id="hours-at-risk">unit-hours at risk</Term>
+              {WEATHER_PANEL.wetOnsetsIn} <Term id="hours-at-risk">{WEATHER_PANEL.unitHoursAtRisk}</Term>
             </th>
             <td className="num">
               <Figure of="wet">
-                {w.wet_episodes} in {Math.round(w.wet_hours).toLocaleString("en-US")} h
+                {WEATHER_PANEL.inH(w.wet_episodes, Math.round(w.wet_hours).toLocaleString("en-US"))}
               </Figure>
             </td>
           </tr>
           <tr>
-            <th scope="row">Dry: onsets in unit-hours at risk</th>
+            <th scope="row">{WEATHER_PANEL.dryOnsetsInUnit}</th>
             <td className="num">
               <Figure of="dry">
-                {w.dry_episodes} in {Math.round(w.dry_hours).toLocaleString("en-US")} h
+                {WEATHER_PANEL.inH2(w.dry_episodes, Math.round(w.dry_hours).toLocaleString("en-US"))}
               </Figure>
             </td>
           </tr>
@@ -84,9 +90,9 @@ export function WeatherPanel({ view }: { view: SiteView }) {
           <Sentence says={view.station.says} />
           {view.station.coverage === null
             ? ""
-            : ` Weather is known for ${Math.round(view.station.coverage * 100)} % of the hours of the log.`}
+            : WEATHER_PANEL.weatherIsKnownFor(Math.round(view.station.coverage * 100))}
           {view.station.newestHour
-            ? ` Its newest hour was observed ${ageText(view.station.newestHour.at, view.station.newestHour.now)}.`
+            ? WEATHER_PANEL.itsNewestHourWas(ageText(view.station.newestHour.at, view.station.newestHour.now))
             : ""}
         </Figure>
       </p>

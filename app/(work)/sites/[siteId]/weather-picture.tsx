@@ -2,6 +2,7 @@
 
 import { useQuery } from "@tanstack/react-query";
 import { Trouble, Waiting } from "@/app/_ui/said.tsx";
+import { WEATHER_PICTURE } from "@/app/_words/site.ts";
 import type { WeatherPictureView } from "@/lib/reads/weather-picture-view.ts";
 import { ClockPanel } from "./clock-panel.tsx";
 import { DoseChart } from "./dose-chart.tsx";
@@ -11,7 +12,7 @@ import { RateTable } from "./rate-table.tsx";
 
 async function fetchPicture(siteId: string): Promise<WeatherPictureView> {
   const reply = await fetch(`/api/pages/sites/${encodeURIComponent(siteId)}/weather-picture`);
-  if (!reply.ok) throw new Error(`The weather of the faults could not be worked out (${reply.status}).`);
+  if (!reply.ok) throw new Error(WEATHER_PICTURE.theWeatherOfThe(reply.status));
   return (await reply.json()) as WeatherPictureView;
 }
 
@@ -22,10 +23,10 @@ export function WeatherPicture({ siteId }: { siteId: string }) {
     queryFn: () => fetchPicture(siteId),
   });
   return (
-    <section aria-label="How the faults go with the weather" data-weather-picture={data ? "ready" : "waiting"}>
-      <h2>How the faults go with the weather</h2>
-      <Trouble says={error?.message}> Load the page again.</Trouble>
-      {!data && !error ? <Waiting label="Setting the faults against the weather" /> : null}
+    <section aria-label={WEATHER_PICTURE.howTheFaultsGo} data-weather-picture={data ? "ready" : "waiting"}>
+      <h2>{WEATHER_PICTURE.howTheFaultsGo}</h2>
+      <Trouble says={error?.message}> {WEATHER_PICTURE.loadThePageAgain}</Trouble>
+      {!data && !error ? <Waiting label={WEATHER_PICTURE.settingTheFaultsAgainst} /> : null}
       {data ? <Pictures view={data} onDecided={() => refetch()} /> : null}
     </section>
   );
@@ -46,13 +47,10 @@ function Pictures({ view, onDecided }: { view: WeatherPictureView; onDecided: ()
           </div>
         </>
       ) : (
-        <p className="empty">
-          No ground fault lies in an hour at risk with known weather, so there is nothing to set against it. That is a
-          gap, not an all-clear.
-        </p>
+        <p className="empty">{WEATHER_PICTURE.noGroundFaultLies}</p>
       )}
-      <h2>Clock of the log</h2>
-      {view.clocks.length === 0 ? <p className="soft">No ground fault to check a clock by.</p> : null}
+      <h2>{WEATHER_PICTURE.clockOfTheLog}</h2>
+      {view.clocks.length === 0 ? <p className="soft">{WEATHER_PICTURE.noGroundFaultTo}</p> : null}
       {view.clocks.map((clock) => (
         <ClockPanel key={clock.source} clock={clock} onDecided={onDecided} />
       ))}

@@ -2,6 +2,7 @@ import { banded, decibanText, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { WHAT_IF_RESULT } from "@/app/_words/site.ts";
 import { CAUSES } from "@/lib/core/records.ts";
 import type { WhatIfView } from "@/lib/reads/what-if-view.ts";
 
@@ -20,19 +21,19 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
     side.evidence.filter((e) => e.source === source).reduce((sum, e) => sum + e.decibans, 0);
   const sources = [...new Set([...before.evidence, ...after.evidence].map((e) => e.source))];
   return (
-    <Wide label="Belief now and then">
+    <Wide label={WHAT_IF_RESULT.beliefNowAndThen}>
       <table className="ranked" data-what-if-result>
         <thead>
           <tr>
-            <th scope="col">Of the site</th>
-            <th scope="col">Now</th>
-            <th scope="col">With these findings</th>
+            <th scope="col">{WHAT_IF_RESULT.ofTheSite}</th>
+            <th scope="col">{WHAT_IF_RESULT.now}</th>
+            <th scope="col">{WHAT_IF_RESULT.withTheseFindings}</th>
           </tr>
         </thead>
         <tbody>
           <tr>
             <th scope="row" className="site">
-              Bonding or grounding defect
+              {WHAT_IF_RESULT.bondingOrGroundingDefect}
             </th>
             <td data-label="Now">
               <Probability value={before.bonding} />
@@ -43,7 +44,7 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
           </tr>
           <tr>
             <th scope="row" className="site">
-              Metal that may be energised
+              {WHAT_IF_RESULT.metalThatMayBe}
             </th>
             <td data-label="Now">
               <Probability value={before.energized} />
@@ -54,7 +55,7 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
           </tr>
           <tr>
             <th scope="row" className="site">
-              Urgency
+              {WHAT_IF_RESULT.urgency}
             </th>
             <td data-label="Now">
               <Urgency value={before.urgency} />
@@ -66,7 +67,7 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
           {moved.map(({ cause, from, to }) => (
             <tr key={cause}>
               <th scope="row" className="site">
-                {words(cause)}, by itself
+                {WHAT_IF_RESULT.byItself(words(cause))}
               </th>
               <td data-label="Now">{banded(from)}</td>
               <td data-label="With these findings">{banded(to)}</td>
@@ -77,7 +78,7 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
             .map((source) => (
               <tr key={source}>
                 <th scope="row" className="site">
-                  Evidence: {source}, decibans
+                  {WHAT_IF_RESULT.evidenceDecibans(source)}
                 </th>
                 <td data-label="Now">{decibanText(total(source, before))}</td>
                 <td data-label="With these findings">{decibanText(total(source, after))}</td>

@@ -4,6 +4,7 @@ import { useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { WHAT_IF } from "@/app/_words/site.ts";
 import { CHECKS, OUTCOMES, READING_UNITS } from "@/lib/core/records.ts";
 import type { WhatIfView } from "@/lib/reads/what-if-view.ts";
 import { WhatIfResult } from "./what-if-result.tsx";
@@ -64,11 +65,9 @@ export function WhatIf({ siteId, sectionIds, inverterIds }: Props) {
     return ask([...findings, finding]);
   };
   return (
-    <section className="no-print" aria-label="What if" data-what-if>
-      <h2>What if</h2>
-      <p className="soft">
-        Set a finding or a reading and see the belief move. Nothing is stored, and no visit is changed by it.
-      </p>
+    <section className="no-print" aria-label={WHAT_IF.whatIf} data-what-if>
+      <h2>{WHAT_IF.whatIf}</h2>
+      <p className="soft">{WHAT_IF.setAFindingOr}</p>
       <form
         className="filters"
         onSubmit={(e) => {
@@ -76,24 +75,29 @@ export function WhatIf({ siteId, sectionIds, inverterIds }: Props) {
           add(new FormData(e.currentTarget));
         }}
       >
-        <Pick name="check" label="Check" options={CHECKS.map((c) => [c, words(c)])} />
+        <Pick name="check" label={WHAT_IF.check} options={CHECKS.map((c) => [c, words(c)])} />
         <Pick
           name="place"
-          label="Where"
+          label={WHAT_IF.where}
           options={[
-            ["", "the site"],
+            ["", WHAT_IF.theSite],
             ...sectionIds.map((id) => [`s/${id}`, `section ${id}`] as [string, string]),
             ...inverterIds.map((id) => [`i/${id}`, `inverter ${id}`] as [string, string]),
           ]}
         />
-        <Pick name="outcome" label="Outcome" options={[...OUTCOMES].reverse().map((o) => [o, o])} start="fail" />
+        <Pick
+          name="outcome"
+          label={WHAT_IF.outcome}
+          options={[...OUTCOMES].reverse().map((o) => [o, o])}
+          start="fail"
+        />
         <label>
-          Reading, if measured
+          {WHAT_IF.readingIfMeasured}
           <input type="text" name="value" inputMode="decimal" />
         </label>
-        <Pick name="unit" label="Unit" options={READING_UNITS.map((u) => [u, u])} />
+        <Pick name="unit" label={WHAT_IF.unit} options={READING_UNITS.map((u) => [u, u])} />
         <button type="submit" className="button main" disabled={busy}>
-          Add and see
+          {WHAT_IF.addAndSee}
         </button>
       </form>
       {findings.length > 0 ? (
@@ -103,18 +107,19 @@ export function WhatIf({ siteId, sectionIds, inverterIds }: Props) {
               <li key={i}>
                 {said(f)}{" "}
                 <button type="button" className="button" onClick={() => ask(findings.filter((_, k) => k !== i))}>
-                  Take out<span className="visually-hidden"> {said(f)}</span>
+                  {WHAT_IF.takeOut}
+                  <span className="visually-hidden"> {said(f)}</span>
                 </button>
               </li>
             ))}
           </ul>
           <button type="button" className="button" onClick={() => ask([])}>
-            Take out all
+            {WHAT_IF.takeOutAll}
           </button>
         </>
       ) : null}
       <p role="status" className="soft">
-        {busy ? "Working it out …" : ""}
+        {busy ? WHAT_IF.workingItOut : ""}
       </p>
       <Trouble says={trouble} />
       {view ? <WhatIfResult view={view} /> : null}

@@ -3,6 +3,7 @@ import { banded, decibanText, money, smallNumber, words } from "@/app/_ui/format
 import { Sentence } from "@/app/_ui/units.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { WorthTable } from "@/app/_ui/worth-table.tsx";
+import { WORKINGS } from "@/app/_words/site.ts";
 import { EVIDENCE_HOW, EVIDENCE_WORKING, FIGURES, INPUTS, WORKING } from "@/app/_words/workings.ts";
 import { BONDING_CAUSES, CAUSES, type Cause } from "@/lib/core/records.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
@@ -38,7 +39,7 @@ export function siteWorkings(view: SiteView): Working[] {
   });
   const causes: Inputs = BONDING_CAUSES.map((cause) => [words(cause), causeFigure(view, cause)]);
   return [
-    made("size", FIGURES.size, `${view.site.dcKw} kW`, [[INPUTS.size, `${view.site.dcKw} kW DC`]]),
+    made("size", FIGURES.size, `${view.site.dcKw} kW`, [[INPUTS.size, WORKINGS.kwDc(view.site.dcKw)]]),
     made("bonding", FIGURES.bonding, banded(score.bonding_defect), [
       [INPUTS.evidence, String(score.evidence.length)],
       [INPUTS.sum, WORKING.decibans(decibanText(sumOf(view)))],

@@ -1,6 +1,7 @@
 "use client";
 
 import { words } from "@/app/_ui/format.ts";
+import { CLOSING } from "@/app/_words/visit.ts";
 import { REPAIR_CAUSES, TESTED_AFTER } from "@/lib/core/records.ts";
 import { recordDigest, signatureValue, signOffOf, WHOLE_VISIT } from "@/lib/visit/signature.ts";
 import { Note, Others } from "./note.tsx";
@@ -21,7 +22,7 @@ export function Closing({ log, worker, stopStands }: Props) {
         <label>
           {label}
           <select value={own} onChange={(event) => log.write(WHOLE_VISIT, name, event.target.value, worker.name)}>
-            <option value="">not said</option>
+            <option value="">{CLOSING.notSaid}</option>
             {values.map((value) => (
               <option key={value} value={value}>
                 {words(value)}
@@ -40,26 +41,21 @@ export function Closing({ log, worker, stopStands }: Props) {
     return log.write(WHOLE_VISIT, "signed", signatureValue(own), worker.name);
   };
   return (
-    <section aria-label="Sign-off">
-      <h2>Sign-off</h2>
-      {pick("cause", "Cause found", REPAIR_CAUSES)}
-      {pick("confirmed", "Found by measurement or sight", ["yes", "no"])}
-      <Note itemId={WHOLE_VISIT} field="action" label="What was done" log={log} worker={worker} />
-      {pick("tested_after", "Tested after", TESTED_AFTER)}
-      <Note itemId={WHOLE_VISIT} field="left" label="State the site is left in" log={log} worker={worker} />
-      <p>What was not checked is a gap, not a pass.</p>
+    <section aria-label={CLOSING.signOff}>
+      <h2>{CLOSING.signOff}</h2>
+      {pick("cause", CLOSING.causeFound, REPAIR_CAUSES)}
+      {pick("confirmed", CLOSING.foundByMeasurementOr, ["yes", "no"])}
+      <Note itemId={WHOLE_VISIT} field="action" label={CLOSING.whatWasDone} log={log} worker={worker} />
+      {pick("tested_after", CLOSING.testedAfter, TESTED_AFTER)}
+      <Note itemId={WHOLE_VISIT} field="left" label={CLOSING.stateTheSiteIs} log={log} worker={worker} />
+      <p>{CLOSING.whatWasNotChecked}</p>
       <button type="button" className="big" disabled={!named || stopStands} onClick={sign}>
-        {signed && !signed.stands ? "Sign again" : "Sign off"}
+        {signed && !signed.stands ? CLOSING.signAgain : CLOSING.signOff2}
       </button>
-      {stopStands ? <p className="note danger">A stop stands: nothing is signed off until it is lowered.</p> : null}
-      {named ? null : <p>Give your name and licence first.</p>}
-      {signed?.stands ? <p>Signed by {signed.says}.</p> : null}
-      {signed && !signed.stands ? (
-        <p className="note danger">
-          Signed before the last change by {signed.says}: something was written since. All of it is kept. Look at it and
-          sign again.
-        </p>
-      ) : null}
+      {stopStands ? <p className="note danger">{CLOSING.aStopStandsNothing}</p> : null}
+      {named ? null : <p>{CLOSING.giveYourNameAnd}</p>}
+      {signed?.stands ? <p>{CLOSING.signedBy(signed.says)}</p> : null}
+      {signed && !signed.stands ? <p className="note danger">{CLOSING.signedBeforeTheLast(signed.says)}</p> : null}
       {log.whyOpen ? (
         <p className="note danger" data-why-open>
           {log.whyOpen}

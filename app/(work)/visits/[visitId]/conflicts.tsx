@@ -3,6 +3,7 @@
 import { useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { When } from "@/app/_ui/when.tsx";
+import { CONFLICTS } from "@/app/_words/visit.ts";
 import { type ResolvedField, resolutionField } from "@/lib/visit/resolution.ts";
 import { readingOf, sharedFields } from "@/lib/visit/visit-records.ts";
 import { sayItem } from "./off-the-list.tsx";
@@ -16,8 +17,8 @@ export function Conflicts({ log, worker }: { log: VisitLog; worker: Worker }) {
   const decided = shared.filter((one) => one.resolved !== null);
   if (open.length + decided.length === 0) return null;
   return (
-    <section aria-label="Where two people differ" data-conflicts={open.length}>
-      <h2>Where two people differ ({open.length})</h2>
+    <section aria-label={CONFLICTS.whereTwoPeopleDiffer} data-conflicts={open.length}>
+      <h2>{CONFLICTS.whereTwoPeopleDiffer2(open.length)}</h2>
       {open.map((one) => (
         <Conflict key={`${one.item}/${one.field}`} conflict={one} log={log} worker={worker} />
       ))}
@@ -28,7 +29,9 @@ export function Conflicts({ log, worker }: { log: VisitLog; worker: Worker }) {
           </strong>
           <Values field={one} />
           <p>
-            {one.resolved?.by}, licence {one.resolved?.licence}, decided: {one.resolved?.value}. {one.resolved?.reason}
+            {one.resolved?.by}
+            {CONFLICTS.licence} {one.resolved?.licence}
+            {CONFLICTS.decided} {one.resolved?.value}. {one.resolved?.reason}
           </p>
         </div>
       ))}
@@ -71,24 +74,21 @@ function Conflict({ conflict, log, worker }: { conflict: ResolvedField; log: Vis
       </strong>
       <Values field={conflict} />
       {isReading ? (
-        <p>
-          Readings are not chosen among: all are kept and the more dangerous counts. Read again together; a voltage is
-          lowered only by a qualified person with a low-impedance meter between the same two points.
-        </p>
+        <p>{CONFLICTS.readingsAreNotChosen}</p>
       ) : (
         <>
           <label>
-            Why
+            {CONFLICTS.why}
             <textarea rows={2} value={reason} onChange={(event) => setReason(event.target.value)} />
           </label>
           <div className="big-buttons">
             {[...new Set(values.map((one) => one.value))].map((value) => (
               <button key={value} type="button" disabled={!may} onClick={() => decide(value)}>
-                Decide: {value || "nothing"}
+                {CONFLICTS.decide(value || CONFLICTS.nothing)}
               </button>
             ))}
           </div>
-          {may ? null : <p>A qualified person decides: give name and licence above, and say that you are one.</p>}
+          {may ? null : <p>{CONFLICTS.aQualifiedPersonDecides}</p>}
         </>
       )}
     </div>

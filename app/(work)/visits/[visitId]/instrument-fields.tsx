@@ -1,6 +1,7 @@
 "use client";
 
 import { useEffect, useState } from "react";
+import { INSTRUMENT_FIELDS } from "@/app/_words/visit.ts";
 import { keepOwnSetting, ownSetting } from "./visit-log.ts";
 
 export interface Instrument {
@@ -38,14 +39,14 @@ export function InstrumentFields({
   return (
     <>
       <label>
-        Instrument, serial number
+        {INSTRUMENT_FIELDS.instrumentSerialNumber}
         <input
           value={instrument.serial}
           onChange={(event) => onChange({ ...instrument, serial: event.target.value })}
         />
       </label>
       <label>
-        Calibrated on
+        {INSTRUMENT_FIELDS.calibratedOn}
         <input
           type="date"
           value={instrument.calibratedOn}

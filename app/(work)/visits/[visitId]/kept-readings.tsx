@@ -1,3 +1,4 @@
+import { KEPT_READINGS } from "@/app/_words/visit.ts";
 import type { VisitEdit } from "@/lib/visit/visit-edits.ts";
 import { type EnteredReading, mergedVisit, readingOf } from "@/lib/visit/visit-records.ts";
 import { pointName } from "./points.ts";
@@ -16,12 +17,10 @@ export function KeptReadings({ edits, itemId }: { edits: readonly VisitEdit[]; i
     .map(({ field, read }) => (
       <div key={field}>
         {read.map(({ by, reading }) => (
-          <p key={by}>
-            Kept: {sayReading(reading)}, read by {by}.
-          </p>
+          <p key={by}>{KEPT_READINGS.keptReadBy(sayReading(reading), by)}</p>
         ))}
         {new Set(read.map((one) => one.reading.text.trim().replace(",", "."))).size > 1 ? (
-          <p className="note danger">Two readings of the same: all of them are kept. Read again together.</p>
+          <p className="note danger">{KEPT_READINGS.twoReadingsOfThe}</p>
         ) : null}
       </div>
     ));

@@ -1,6 +1,7 @@
 "use client";
 
 import { useState } from "react";
+import { NOTE } from "@/app/_words/visit.ts";
 import { fieldOf, type VisitLog } from "./use-visit-log.ts";
 import type { Worker } from "./worker-fields.tsx";
 
@@ -33,7 +34,7 @@ export function Note({ itemId, field, label, log, worker }: NoteProps) {
 export function Others({ values }: { values: { by: string; value: string }[] }) {
   return values.map((one) => (
     <p key={one.by} className="note danger">
-      {one.by} wrote otherwise: {one.value || "nothing"}. Both are kept; agree on one.
+      {NOTE.wroteOtherwiseBothAre(one.by, one.value || NOTE.nothing)}
     </p>
   ));
 }

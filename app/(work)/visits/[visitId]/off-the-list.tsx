@@ -2,6 +2,7 @@
 
 import { words } from "@/app/_ui/format.ts";
 import { When } from "@/app/_ui/when.tsx";
+import { OFF_THE_LIST } from "@/app/_words/visit.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitEdit } from "@/lib/visit/visit-edits.ts";
 import { itemKey, mergedVisit, readingOf, WHOLE_VISIT } from "@/lib/visit/visit-records.ts";
@@ -9,7 +10,7 @@ import { placeOfItem, strayItems } from "@/lib/visit/written-items.ts";
 
 /** An item of the log in words. */
 export function sayItem(item: string): string {
-  if (item === WHOLE_VISIT) return "The visit";
+  if (item === WHOLE_VISIT) return OFF_THE_LIST.theVisit;
   const place = placeOfItem(item);
   if (!place) return item;
   const where = place.sectionId
@@ -34,11 +35,8 @@ export function OffTheList({ edits, checklist, gone }: Props) {
   if (items.length === 0) return null;
   const merged = mergedVisit(edits);
   return (
-    <section className="note danger" aria-label="Written at places that are not on record">
-      <p>
-        Written at places that are not on record any more, or not on this list: kept here, and no record is made of a
-        place that is gone. Tell your dispatcher which place it is now.
-      </p>
+    <section className="note danger" aria-label={OFF_THE_LIST.writtenAtPlacesThat}>
+      <p>{OFF_THE_LIST.writtenAtPlacesThatAre}</p>
       {items.map((item) => (
         <div key={item}>
           <strong>{sayItem(item)}</strong>

@@ -1,6 +1,7 @@
 "use client";
 
 import { words } from "@/app/_ui/format.ts";
+import { ON_SITE } from "@/app/_words/visit.ts";
 import { DEFAULT_STAY_HOURS, peopleOnSite } from "@/lib/visit/check-out.ts";
 import { WHOLE_VISIT } from "@/lib/visit/signature.ts";
 import { nextVisitStates, stateLacks, VISIT_STATES, type VisitState } from "@/lib/visit/visit-state.ts";
@@ -10,19 +11,19 @@ import { fieldOf, type VisitLog } from "./use-visit-log.ts";
 import type { Worker } from "./worker-fields.tsx";
 
 const STATE_WORDS: Record<VisitState, string> = {
-  planned: "Planned",
-  arrived: "Arrived",
-  go: "Go: weather and access are right",
-  no_go: "No-go: weather or access",
-  working: "Start work",
-  stop_work: "Stop work",
-  left_site: "Work is over: the state is written below",
-  checked_out: "Check out",
+  planned: ON_SITE.planned,
+  arrived: ON_SITE.arrived,
+  go: ON_SITE.goWeatherAndAccess,
+  no_go: ON_SITE.noGoWeatherOr,
+  working: ON_SITE.startWork,
+  stop_work: ON_SITE.stopWork,
+  left_site: ON_SITE.workIsOverThe,
+  checked_out: ON_SITE.checkOut,
 };
 const RIGHT = [
-  ["", "not said"],
+  ["", ON_SITE.notSaid],
   ["right", "right"],
-  ["wrong", "not right"],
+  ["wrong", ON_SITE.notRight],
 ];
 const STEP_MINUTES = 30;
 
@@ -55,21 +56,21 @@ export function OnSite({ log, worker, stopStands, hoursOnSite }: Props) {
   const judges = next.includes("go") || next.includes("no_go");
   const lacks = [...new Set(next.map((to) => stateLacks(to, all)).filter((why) => why !== null))];
   return (
-    <section aria-label="Visit">
-      <h2>Now: {words(state)}</h2>
+    <section aria-label={ON_SITE.visit}>
+      <h2>{ON_SITE.now(words(state))}</h2>
       {judges && !stopStands ? (
         <>
-          <p>Wind, lightning, rain, frost, a wet roof; ladder, gate, fall protection, people kept off, two people.</p>
-          <Choice label="Weather for this work" value={all.weather} onPick={(value) => write("weather", value)}>
+          <p>{ON_SITE.windLightningRainFrost}</p>
+          <Choice label={ON_SITE.weatherForThisWork} value={all.weather} onPick={(value) => write("weather", value)}>
             {RIGHT}
           </Choice>
-          <Choice label="Access" value={all.access} onPick={(value) => write("access", value)}>
+          <Choice label={ON_SITE.access} value={all.access} onPick={(value) => write("access", value)}>
             {RIGHT}
           </Choice>
         </>
       ) : null}
       {next.includes("stop_work") ? (
-        <Note itemId={WHOLE_VISIT} field="stop_reason" label="Why work stops, when it does" log={log} worker={worker} />
+        <Note itemId={WHOLE_VISIT} field="stop_reason" label={ON_SITE.whyWorkStopsWhen} log={log} worker={worker} />
       ) : null}
       <div className="big-buttons">
         {next.map((to) => (
@@ -105,18 +106,20 @@ function LeaveBy({
     <>
       {people.map((person) => (
         <p key={person.by}>
-          {person.by}: {words(person.state)}
-          {person.leaveBy ? `, to leave by ${clock(person.leaveBy)} by this phone’s clock` : ""}. Without a check-out by
-          then the dispatcher is alerted.
+          {ON_SITE.withoutACheckOut(
+            person.by,
+            words(person.state),
+            person.leaveBy ? ON_SITE.toLeaveByBy(clock(person.leaveBy)) : "",
+          )}
         </p>
       ))}
       {own ? (
         <div className="big-buttons">
           <button type="button" onClick={() => later(STEP_MINUTES)}>
-            {STEP_MINUTES} min later
+            {ON_SITE.minLater(STEP_MINUTES)}
           </button>
           <button type="button" onClick={() => later(-STEP_MINUTES)}>
-            {STEP_MINUTES} min earlier
+            {ON_SITE.minEarlier(STEP_MINUTES)}
           </button>
         </div>
       ) : null}

@@ -1,3 +1,4 @@
+import { POINTS } from "@/app/_words/visit.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import { pointName } from "@/lib/visit/say-stop.ts";
 
@@ -12,5 +13,5 @@ export function pointsOf(
   const inverters = checklist.flatMap((item) => (item.inverter_id ? [`inverter:${item.inverter_id}`] : []));
   const all = [...new Set([...sections.sort(), ...inverters.sort()]), "ground_bus", "electrode", "earth"];
   const further = pieces.map(({ id, label }) => [id, label]);
-  return [["", "not said"], ...all.map((point) => [point, pointName(point)]), ...further];
+  return [["", POINTS.notSaid], ...all.map((point) => [point, pointName(point)]), ...further];
 }

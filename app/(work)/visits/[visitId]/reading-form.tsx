@@ -2,6 +2,7 @@
 
 import { useEffect, useRef, useState } from "react";
 import { words } from "@/app/_ui/format.ts";
+import { READING_FORM } from "@/app/_words/visit.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import { type EntryAnswer, readEntry } from "@/lib/visit/reading-entry.ts";
 import { typedStop } from "@/lib/visit/stop-draft.ts";
@@ -16,21 +17,21 @@ import type { Worker } from "./worker-fields.tsx";
 const KEEP_STOP_AFTER_MS = 800;
 
 const KINDS = [
-  ["", "not said"],
+  ["", READING_FORM.notSaid],
   ["ac_rms", "AC"],
   ["dc", "DC"],
 ];
 const METERS = [
-  ["unknown", "not known"],
+  ["unknown", READING_FORM.notKnown],
   ["high", "high"],
   ["low", "low"],
 ];
 const METHODS = [
-  ["", "not said"],
-  ["two_lead", "two leads"],
-  ["four_wire", "four wires"],
+  ["", READING_FORM.notSaid],
+  ["two_lead", READING_FORM.twoLeads],
+  ["four_wire", READING_FORM.fourWires],
   ["clamp", "clamp"],
-  ["fall_of_potential", "fall of potential"],
+  ["fall_of_potential", READING_FORM.fallOfPotential],
 ];
 
 interface Props {
@@ -104,7 +105,7 @@ export function ReadingForm({ item, itemId, log, worker, points }: Props) {
       <Circumstances item={item} typed={typed} points={points} onPick={(part) => change(part, true)} />
       {item.unit === "awg" ? null : <InstrumentFields instrument={instrument} onChange={setInstrument} />}
       <label>
-        Value, {item.unit}
+        {READING_FORM.value} {item.unit}
         <input
           inputMode={item.unit === "awg" ? "text" : "decimal"}
           value={typed.text}
@@ -121,7 +122,7 @@ export function ReadingForm({ item, itemId, log, worker, points }: Props) {
         }}
         onClick={(event) => press(event.detail === 0)}
       >
-        {answer?.kind === "ask" ? "It is right as typed: keep it" : "Keep the reading"}
+        {answer?.kind === "ask" ? READING_FORM.itIsRightAs : READING_FORM.keepTheReading}
       </button>
       {answer === null || answer.kind === "empty" ? null : (
         <p className="verdict" data-verdict={verdict} aria-live="polite">
@@ -143,27 +144,35 @@ function Circumstances({ item, typed, points, onPick }: CircumstancesProps) {
   return (
     <>
       {item.unit === "volt" ? (
-        <Choice label="Kind" value={typed.quantity ?? ""} onPick={(v) => onPick({ quantity: (v || null) as never })}>
+        <Choice
+          label={READING_FORM.kind}
+          value={typed.quantity ?? ""}
+          onPick={(v) => onPick({ quantity: (v || null) as never })}
+        >
           {KINDS}
         </Choice>
       ) : null}
       {takesPoints(item) ? (
         <>
-          <Choice label="Read from" value={typed.pointA ?? ""} onPick={(v) => onPick({ pointA: v || null })}>
+          <Choice
+            label={READING_FORM.readFrom}
+            value={typed.pointA ?? ""}
+            onPick={(v) => onPick({ pointA: v || null })}
+          >
             {points}
           </Choice>
-          <Choice label="Read to" value={typed.pointB ?? ""} onPick={(v) => onPick({ pointB: v || null })}>
+          <Choice label={READING_FORM.readTo} value={typed.pointB ?? ""} onPick={(v) => onPick({ pointB: v || null })}>
             {points}
           </Choice>
         </>
       ) : null}
       {item.unit === "volt" ? (
-        <Choice label="Meter impedance" value={typed.meter} onPick={(v) => onPick({ meter: v as never })}>
+        <Choice label={READING_FORM.meterImpedance} value={typed.meter} onPick={(v) => onPick({ meter: v as never })}>
           {METERS}
         </Choice>
       ) : null}
       {item.unit === "ohm" ? (
-        <Choice label="Method" value={typed.method ?? ""} onPick={(v) => onPick({ method: v || null })}>
+        <Choice label={READING_FORM.method} value={typed.method ?? ""} onPick={(v) => onPick({ method: v || null })}>
           {METHODS}
         </Choice>
       ) : null}

@@ -1,6 +1,7 @@
 "use client";
 
 import { useEffect, useRef } from "react";
+import { STOP_SCREEN } from "@/app/_words/visit.ts";
 import type { VoltReading } from "@/lib/visit/stop-rule.ts";
 
 /** Somebody may still be typing: the focus is taken when the value has rested this long. */
@@ -14,32 +15,29 @@ export function StopScreen({ stop, phone, onRead }: { stop: VoltReading; phone: 
     const timer = setTimeout(() => box.current?.focus(), TAKE_FOCUS_AFTER_MS);
     return () => clearTimeout(timer);
   }, [stop.id, stop.volts]);
-  const kind = stop.quantity === "dc" ? "V DC" : stop.quantity === "ac_rms" ? "V AC" : "V, AC or DC not said";
+  const kind = stop.quantity === "dc" ? "V DC" : stop.quantity === "ac_rms" ? "V AC" : STOP_SCREEN.vAcOrDc;
   return (
-    <div className="stop-screen" role="alertdialog" aria-label="Stop" tabIndex={-1} ref={box}>
-      <p className="stop-word">STOP</p>
+    <div className="stop-screen" role="alertdialog" aria-label={STOP_SCREEN.stop} tabIndex={-1} ref={box}>
+      <p className="stop-word">{STOP_SCREEN.stop2}</p>
       <p className="stop-value">
         {Math.abs(stop.volts)} {kind}
       </p>
       <ul>
-        <li>Back off. Touch nothing metal.</li>
-        <li>Keep everyone away from the array, the ladder and the racking.</li>
-        <li>Do not reset anything. It stays live in light, whatever is switched off.</li>
+        <li>{STOP_SCREEN.backOffTouchNothing}</li>
+        <li>{STOP_SCREEN.keepEveryoneAwayFrom}</li>
+        <li>{STOP_SCREEN.doNotResetAnything}</li>
       </ul>
       {phone ? (
         <a className="stop-call" href={`tel:${phone.replace(/[^\d+]/g, "")}`}>
-          Call {phone}
+          {STOP_SCREEN.call(phone)}
         </a>
       ) : (
-        <p className="stop-call">No number is recorded for this site: call your dispatcher, or the emergency number.</p>
+        <p className="stop-call">{STOP_SCREEN.noNumberIsRecorded}</p>
       )}
       <button type="button" onClick={onRead}>
-        I have backed off. Show the record
+        {STOP_SCREEN.iHaveBackedOff}
       </button>
-      <p>
-        Only a qualified person who gives name and licence lowers this, between the same two points, with a
-        low-impedance meter.
-      </p>
+      <p>{STOP_SCREEN.onlyAQualifiedPerson}</p>
     </div>
   );
 }

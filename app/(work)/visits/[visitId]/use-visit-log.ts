@@ -1,6 +1,7 @@
 "use client";
 
 import { useCallback, useEffect, useRef, useState } from "react";
+import { USE_VISIT_LOG } from "@/app/_words/visit.ts";
 import { NOT_NAMED, type VisitEdit } from "@/lib/visit/visit-edits.ts";
 import { mergedVisit } from "@/lib/visit/visit-records.ts";
 import { useUnkept } from "./use-unkept.ts";
@@ -89,7 +90,9 @@ function seenEdits(kept: readonly VisitEdit[], raised: ReadonlyMap<string, Visit
 }
 
 function within<T>(ms: number, work: Promise<T>): Promise<T> {
-  const late = new Promise<never>((_, reject) => setTimeout(() => reject(new Error("The store does not answer.")), ms));
+  const late = new Promise<never>((_, reject) =>
+    setTimeout(() => reject(new Error(USE_VISIT_LOG.theStoreDoesNot)), ms),
+  );
   return Promise.race([work, late]);
 }
 

@@ -1,6 +1,7 @@
 "use client";
 
 import { type DBSchema, type IDBPDatabase, openDB } from "idb";
+import { VISIT_LOG } from "@/app/_words/visit.ts";
 import type { VisitEdit } from "@/lib/visit/visit-edits.ts";
 
 /** 1: waits to be sent. IndexedDB indexes no booleans. */
@@ -82,8 +83,8 @@ export interface KeptLog {
   whyOpen: string | null;
 }
 
-const whyOpenKey = (visitId: string) => `why open/${visitId}`;
-const notTakenKey = (visitId: string) => `not taken/${visitId}`;
+const whyOpenKey = (visitId: string) => VISIT_LOG.whyOpen(visitId);
+const notTakenKey = (visitId: string) => VISIT_LOG.notTaken(visitId);
 
 export async function visitLog(visitId: string): Promise<KeptLog> {
   const db = await store();
@@ -172,6 +173,6 @@ const sentence = (error: Error) => error.message;
 
 async function reply(answer: Response): Promise<unknown> {
   const said = (await answer.json().catch(() => null)) as { error?: { message?: string } } | null;
-  if (!answer.ok) throw new Error(said?.error?.message ?? `The server answered ${answer.status}.`);
+  if (!answer.ok) throw new Error(said?.error?.message ?? VISIT_LOG.theServerAnswered(answer.status));
   return said;
 }

@@ -6,6 +6,7 @@ import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink } from "@/app/_ui/visit-papers.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { Worth } from "@/app/_ui/worth.tsx";
+import { VISIT_VIEW } from "@/app/_words/visit.ts";
 import { BEFORE_WORK, CAUTIONS } from "@/lib/grounding/cautions.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { VisitView as View } from "@/lib/reads/visits-view.ts";
@@ -19,17 +20,23 @@ export function VisitView({ view }: { view: View }) {
   return (
     <article>
       <p className="no-print">
-        <Link href="/visits">Visits</Link> ·{" "}
-        <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>Site and its evidence</Link>
+        <Link href="/visits">{VISIT_VIEW.visits}</Link> ·{" "}
+        <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>{VISIT_VIEW.siteAndItsEvidence}</Link>
       </p>
-      <h1>Grounding checklist: {site.name}</h1>
+      <h1>{VISIT_VIEW.groundingChecklist(site.name)}</h1>
       <p>
-        <Isolated since={view.isolatedSince} /> {visit.rank === null ? null : <Urgency value={visit.urgency} />} Visit{" "}
-        {visit.visit_id}
-        {visit.rank === null
-          ? ", not in the queue any more"
-          : `, ${visit.rank} in the queue, about ${visit.hours_on_site} h on site, needs ${visit.skills.join(", ") || "no particular skill"}`}
-        . Records up to <When at={view.asOf} />.
+        <Isolated since={view.isolatedSince} /> {visit.rank === null ? null : <Urgency value={visit.urgency} />}{" "}
+        {VISIT_VIEW.visitRecordsUpTo(
+          visit.visit_id,
+          visit.rank === null
+            ? VISIT_VIEW.notInTheQueue
+            : VISIT_VIEW.inTheQueueAbout(
+                visit.rank,
+                visit.hours_on_site,
+                visit.skills.join(", ") || VISIT_VIEW.noParticularSkill,
+              ),
+        )}{" "}
+        <When at={view.asOf} />.
       </p>
       <ul className="story" data-story>
         {view.story.map((line) => (
@@ -39,14 +46,14 @@ export function VisitView({ view }: { view: View }) {
       <p>
         <strong>{view.answer}</strong>
       </p>
-      {view.closed ? <p className="note">This visit is closed. What is written now opens it again.</p> : null}
+      {view.closed ? <p className="note">{VISIT_VIEW.thisVisitIsClosed}</p> : null}
       <ul>
         {visit.reasons.map((reason) => (
           <li key={reason}>{reason}</li>
         ))}
       </ul>
-      <section className="note danger" aria-label="Cautions">
-        <h2 className="first">Before anything is touched</h2>
+      <section className="note danger" aria-label={VISIT_VIEW.cautions}>
+        <h2 className="first">{VISIT_VIEW.beforeAnythingIsTouched}</h2>
         <ul>
           {BEFORE_WORK.map((id) => (
             <li key={id}>{CAUTIONS[id]}</li>
@@ -58,11 +65,11 @@ export function VisitView({ view }: { view: View }) {
       <BeforeWork steps={visit.before_work ?? []} />
       <VisitWork view={view} />
       <p className="no-print">
-        <PaperLink visitId={visit.visit_id} paper="checklist" />, drawn to be filled in by hand. What is written of a
-        visit has its report under Visits.
+        <PaperLink visitId={visit.visit_id} paper="checklist" />
+        {VISIT_VIEW.drawnToBeFilled}
       </p>
       <SiteHeader site={site} />
-      <h2>Checks, in the order of the walk ({visit.checklist.length})</h2>
+      <h2>{VISIT_VIEW.checksInTheOrder(visit.checklist.length)}</h2>
       {visit.checklist.map((item, i) => (
         <CheckBlock key={i} item={item} number={i + 1} />
       ))}
@@ -77,10 +84,8 @@ function StillOpen({ lines }: { lines: NonNullable<View["visit"]["still_open"]> 
   if (lines.length === 0) return null;
   const hours = lines.reduce((sum, line) => sum + line.minutes, 0) / 60;
   return (
-    <section aria-label="Still open after this visit">
-      <h2>
-        Still open after this visit ({lines.length}, about {hours.toFixed(1)} h)
-      </h2>
+    <section aria-label={VISIT_VIEW.stillOpenAfterThis}>
+      <h2>{VISIT_VIEW.stillOpenAfterThisVisit(lines.length, hours.toFixed(1))}</h2>
       <p>{STILL_OPEN_SAYS}</p>
       <ul>
         {openByCheck(lines).map(({ check, title, places }) => (
@@ -97,17 +102,17 @@ function StillOpen({ lines }: { lines: NonNullable<View["visit"]["still_open"]> 
 function BeforeWork({ steps }: { steps: NonNullable<View["visit"]["before_work"]> }) {
   if (steps.length === 0) return null;
   return (
-    <section className="check" aria-label="Before anything is altered">
-      <h2 className="first">Before anything is altered: a claim is open</h2>
+    <section className="check" aria-label={VISIT_VIEW.beforeAnythingIsAltered}>
+      <h2 className="first">{VISIT_VIEW.beforeAnythingIsAlteredA}</h2>
       {steps.map((step) => (
         <p key={step.step} data-step={step.step}>
           {step.says}
         </p>
       ))}
       <div className="blanks">
-        <span className="line">asked, name</span>
-        <span className="line">answer</span>
-        <span className="line">date, time</span>
+        <span className="line">{VISIT_VIEW.askedName}</span>
+        <span className="line">{VISIT_VIEW.answer}</span>
+        <span className="line">{VISIT_VIEW.dateTime}</span>
       </div>
     </section>
   );
@@ -117,14 +122,14 @@ function SiteHeader({ site }: { site: View["site"] }) {
   const hours =
     site.accessFrom && site.accessTo
       ? `${site.accessFrom} to ${site.accessTo} (${site.timeZone})`
-      : "hours not recorded";
+      : VISIT_VIEW.hoursNotRecorded;
   const facts: [string, string][] = [
-    ["Site", `${site.siteId}, ${site.portfolio}, ${site.latitude.toFixed(4)}, ${site.longitude.toFixed(4)}`],
-    ["System", `${site.dcKw} kW DC, ${site.acKw} kW AC, ${orUnknown(site.mounting)}`],
-    ["Contact", `${orUnknown(site.contactName)}, ${orUnknown(site.contactPhone)}`],
-    ["Emergency", orUnknown(site.emergencyPhone)],
-    ["Access", `${hours}${site.accessNote ? `, ${site.accessNote}` : ""}`],
-    ["Code and authority", `NEC ${orUnknown(site.necEdition)}, ${orUnknown(site.permitAuthority)}`],
+    [VISIT_VIEW.site, `${site.siteId}, ${site.portfolio}, ${site.latitude.toFixed(4)}, ${site.longitude.toFixed(4)}`],
+    [VISIT_VIEW.system, VISIT_VIEW.kwDcKwAc(site.dcKw, site.acKw, orUnknown(site.mounting))],
+    [VISIT_VIEW.contact, `${orUnknown(site.contactName)}, ${orUnknown(site.contactPhone)}`],
+    [VISIT_VIEW.emergency, orUnknown(site.emergencyPhone)],
+    [VISIT_VIEW.access, `${hours}${site.accessNote ? `, ${site.accessNote}` : ""}`],
+    [VISIT_VIEW.codeAndAuthority, `NEC ${orUnknown(site.necEdition)}, ${orUnknown(site.permitAuthority)}`],
   ];
   return <Facts facts={facts} />;
 }
@@ -145,24 +150,24 @@ function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {
       <p>{item.says}</p>
       {(item.for_coverage ?? []).map((says) => (
         <p key={says}>
-          <strong>For warranty and cover:</strong> {says}
+          <strong>{VISIT_VIEW.forWarrantyAndCover}</strong> {says}
         </p>
       ))}
       <dl>
-        <dt>Accept</dt>
+        <dt>{VISIT_VIEW.accept}</dt>
         <dd>{item.accept}</dd>
-        <dt>Reference</dt>
-        <dd>{item.code_reference ?? "none"}</dd>
-        <dt>Caution</dt>
+        <dt>{VISIT_VIEW.reference}</dt>
+        <dd>{item.code_reference ?? VISIT_VIEW.none}</dd>
+        <dt>{VISIT_VIEW.caution}</dt>
         <dd>{ownCaution(item.caution)}</dd>
       </dl>
       <div className="blanks">
-        <span className="box">pass</span>
-        <span className="box">fail</span>
-        <span className="box">unable</span>
-        {item.unit ? <span className="line">value, {item.unit}</span> : null}
-        {item.unit ? <span className="line">instrument</span> : null}
-        <span className="line">initials, time</span>
+        <span className="box">{VISIT_VIEW.pass}</span>
+        <span className="box">{VISIT_VIEW.fail}</span>
+        <span className="box">{VISIT_VIEW.unable}</span>
+        {item.unit ? <span className="line">{VISIT_VIEW.value(item.unit)}</span> : null}
+        {item.unit ? <span className="line">{VISIT_VIEW.instrument}</span> : null}
+        <span className="line">{VISIT_VIEW.initialsTime}</span>
       </div>
     </section>
   );
@@ -171,15 +176,15 @@ function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {
 function SignOff() {
   return (
     <section className="check">
-      <h3>Sign-off</h3>
-      <p>Left as found or as described below. What was not checked is a gap, not a pass.</p>
+      <h3>{VISIT_VIEW.signOff}</h3>
+      <p>{VISIT_VIEW.leftAsFoundOr}</p>
       <div className="blanks">
-        <span className="line">cause found</span>
-        <span className="line">what was done</span>
-        <span className="line">tested after</span>
-        <span className="line">name</span>
-        <span className="line">licence</span>
-        <span className="line">date, time</span>
+        <span className="line">{VISIT_VIEW.causeFound}</span>
+        <span className="line">{VISIT_VIEW.whatWasDone}</span>
+        <span className="line">{VISIT_VIEW.testedAfter}</span>
+        <span className="line">{VISIT_VIEW.name}</span>
+        <span className="line">{VISIT_VIEW.licence}</span>
+        <span className="line">{VISIT_VIEW.dateTime}</span>
       </div>
     </section>
   );

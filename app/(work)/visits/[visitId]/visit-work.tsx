@@ -2,6 +2,7 @@
 
 import { useEffect, useState } from "react";
 import { words } from "@/app/_ui/format.ts";
+import { VISIT_WORK } from "@/app/_words/visit.ts";
 import type { VisitView } from "@/lib/reads/visits-view.ts";
 import { unreadStops } from "@/lib/visit/stop-draft.ts";
 import { pairOf, standingStops } from "@/lib/visit/stop-rule.ts";
@@ -46,14 +47,18 @@ export function VisitWork({ view }: { view: VisitView }) {
       <NotTakenRows rows={log.notTaken} />
       {stops.map((stop) => (
         <p key={stop.id} className="note danger">
-          STOP stands: {Math.abs(stop.volts)} V from {pointName(stop.pointA)} to {pointName(stop.pointB)}, read by{" "}
-          {stop.inspector ?? "a person not named"}. No work.
-          {pairOf(stop) ? "" : " Its two points are not said, so nothing lowers it: write it again with them."}
+          {VISIT_WORK.stopStandsVFrom(
+            Math.abs(stop.volts),
+            pointName(stop.pointA),
+            pointName(stop.pointB),
+            stop.inspector ?? VISIT_WORK.aPersonNotNamed,
+            pairOf(stop) ? "" : VISIT_WORK.itsTwoPointsAre,
+          )}
         </p>
       ))}
       <WorkerFields worker={worker} onChange={setWorker} />
       <OnSite log={log} worker={worker} stopStands={stopStands} hoursOnSite={visit.hours_on_site} />
-      <h2>Checks, as you walk</h2>
+      <h2>{VISIT_WORK.checksAsYouWalk}</h2>
       {visit.checklist.map((item, i) => (
         <WorkItem key={i} number={i + 1} {...{ item, log, worker, place, points, stopStands }} sent={view.photos} />
       ))}
@@ -68,14 +73,12 @@ function SyncLine({ log, offline }: { log: VisitLog; offline: boolean }) {
   return (
     <>
       <p className="sync-line" role="status">
-        {waitingWords(log.waiting)}{" "}
-        {offline ? "This page opens without signal." : "This page is not yet kept for use without signal."}
+        {waitingWords(log.waiting)} {offline ? VISIT_WORK.thisPageOpensWithout : VISIT_WORK.thisPageIsNot}
         {log.trouble ? ` ${log.trouble}` : ""}
       </p>
       {log.unkept > 0 ? (
         <p className="note danger">
-          This phone keeps nothing of {log.unkept === 1 ? "1 edit" : `${log.unkept} edits`}: leave this page open until
-          everything is sent.
+          {VISIT_WORK.thisPhoneKeepsNothing(log.unkept === 1 ? VISIT_WORK.edit : VISIT_WORK.edits(log.unkept))}
         </p>
       ) : null}
     </>
@@ -86,8 +89,8 @@ function SyncLine({ log, offline }: { log: VisitLog; offline: boolean }) {
 function NotTakenRows({ rows }: { rows: NotTaken[] }) {
   if (rows.length === 0) return null;
   return (
-    <section className="note danger" aria-label="Not taken into the records">
-      <p>Written down, but not taken into the records. Write it again, or tell your dispatcher:</p>
+    <section className="note danger" aria-label={VISIT_WORK.notTakenIntoThe}>
+      <p>{VISIT_WORK.writtenDownButNot}</p>
       <ul>
         {rows.map((row, i) => (
           <li key={i}>
@@ -100,6 +103,6 @@ function NotTakenRows({ rows }: { rows: NotTaken[] }) {
 }
 
 function waitingWords(waiting: number): string {
-  if (waiting === 0) return "Everything written here is sent.";
-  return waiting === 1 ? "1 edit waits to be sent." : `${waiting} edits wait to be sent.`;
+  if (waiting === 0) return VISIT_WORK.everythingWrittenHereIs;
+  return waiting === 1 ? VISIT_WORK.editWaitsToBe : VISIT_WORK.editsWaitToBe(waiting);
 }

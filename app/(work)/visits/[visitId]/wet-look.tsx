@@ -7,6 +7,7 @@ import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { WET_LOOK } from "@/app/_words/visit.ts";
 import type { VisitView } from "@/lib/reads/visits-view.ts";
 import { WET_LOOK_RULES } from "@/lib/visit/wet-look.ts";
 
@@ -14,15 +15,12 @@ import { WET_LOOK_RULES } from "@/lib/visit/wet-look.ts";
 export function WetLook({ view: { visit, wetLook } }: { view: Pick<VisitView, "visit" | "wetLook"> }) {
   if (visit.rank === null || visit.urgency === "make_safe") return null;
   return (
-    <section aria-label="Look in the wet">
+    <section aria-label={WET_LOOK.lookInTheWet}>
       {wetLook ? (
         <div className="note danger" role="status">
-          <strong>May be made in the wet, as a look only.</strong> {WET_LOOK_RULES} Allowed by {wetLook.allowedBy},{" "}
-          {utcTime(wetLook.allowedAt)}: {wetLook.reason}
-          <p>
-            About {wetLook.hoursOnSite} h. Only these lines; all others stay open for a visit in the dry, with its
-            measurements first:
-          </p>
+          <strong>{WET_LOOK.mayBeMadeIn}</strong>{" "}
+          {WET_LOOK.allowedBy(WET_LOOK_RULES, wetLook.allowedBy, utcTime(wetLook.allowedAt), wetLook.reason)}
+          <p>{WET_LOOK.aboutHOnlyThese(wetLook.hoursOnSite)}</p>
           <ul>
             {[...new Set(wetLook.lines)].map((line) => (
               <li key={line}>{line}</li>
@@ -51,27 +49,21 @@ function WetLookForm({ visitId, allowed }: { visitId: string; allowed: boolean }
   };
   return (
     <details className="no-print">
-      <summary>
-        {allowed ? "End that this visit may be made in the wet" : "Allow a look at ground level in the wet"}
-      </summary>
-      <p className="soft">
-        {allowed
-          ? "Plans that were made with it say that they have to be made anew."
-          : `Evidence from the wet comes from remote readings first, and by default nobody is sent to wet metal. ${WET_LOOK_RULES} Your name and reason are kept with the visit and in the audit log.`}
-      </p>
+      <summary>{allowed ? WET_LOOK.endThatThisVisit : WET_LOOK.allowALookAt}</summary>
+      <p className="soft">{allowed ? WET_LOOK.plansThatWereMade : WET_LOOK.evidenceFromTheWet(WET_LOOK_RULES)}</p>
       <form className="filters" onSubmit={onSubmit}>
         {allowed ? null : (
           <label>
-            Your full name
+            {WET_LOOK.yourFullName}
             <input type="text" name="name" required minLength={3} maxLength={200} autoComplete="name" />
           </label>
         )}
         <label>
-          Why
+          {WET_LOOK.why}
           <input type="text" name="reason" required maxLength={1000} />
         </label>
         <button type="submit" className="button" disabled={change.isPending}>
-          {allowed ? "End it" : "Allow it"}
+          {allowed ? WET_LOOK.endIt : WET_LOOK.allowIt}
         </button>
       </form>
       <Trouble says={change.error?.message} />

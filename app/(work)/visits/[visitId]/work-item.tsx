@@ -5,6 +5,7 @@ import { words } from "@/app/_ui/format.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
 import { positionNow, shrinkPhoto } from "@/app/_ui/shrink-photo.ts";
+import { WORK_ITEM } from "@/app/_words/visit.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { PhotoView } from "@/lib/reads/visits-view.ts";
 import { itemKey } from "@/lib/visit/visit-records.ts";
@@ -34,25 +35,25 @@ export function WorkItem({ item, number, log, worker, place, points, stopStands,
   const key = itemKey(item.check, item.section_id, item.inverter_id);
   const outcome = fieldOf(log.edits, key, "outcome", worker.name);
   return (
-    <section className="work-item" data-work={item.check} aria-label={`Check ${number}`}>
+    <section className="work-item" data-work={item.check} aria-label={WORK_ITEM.check(number)}>
       <h3>
         {number}. {words(item.check)}
-        {item.section_id ? `, section ${item.section_id}` : ""}
-        {item.inverter_id ? `, inverter ${item.inverter_id}` : ""}
+        {item.section_id ? WORK_ITEM.section(item.section_id) : ""}
+        {item.inverter_id ? WORK_ITEM.inverter(item.inverter_id) : ""}
       </h3>
       <p className={item.unit === "volt" || item.unit === "ohm" ? "note danger" : "note"}>
-        <strong>Caution:</strong> {ownCaution(item.caution)}
+        <strong>{WORK_ITEM.caution}</strong> {ownCaution(item.caution)}
       </p>
       <p>{item.says}</p>
       {(item.for_coverage ?? []).map((says) => (
         <p key={says}>
-          <strong>For warranty and cover:</strong> {says}
+          <strong>{WORK_ITEM.forWarrantyAndCover}</strong> {says}
         </p>
       ))}
       <p>
-        <strong>Accept:</strong> {item.accept}
+        <strong>{WORK_ITEM.accept}</strong> {item.accept}
       </p>
-      <p>Reference: {item.code_reference ?? "none"}</p>
+      <p>{WORK_ITEM.reference(item.code_reference ?? WORK_ITEM.none)}</p>
       {item.unit ? <ReadingForm item={item} itemId={key} log={log} worker={worker} points={points} /> : null}
       <KeptReadings edits={log.edits} itemId={key} />
       <div className="big-buttons">
@@ -68,22 +69,18 @@ export function WorkItem({ item, number, log, worker, place, points, stopStands,
           </button>
         ))}
       </div>
-      {stopStands ? (
-        <p className="note danger">A stop stands: no check is passed or failed until it is lowered.</p>
-      ) : null}
+      {stopStands ? <p className="note danger">{WORK_ITEM.aStopStandsNo}</p> : null}
       {outcome.decided ? (
-        <p className="note">
-          {outcome.decided.by} decided: {outcome.decided.value}. All answers are kept.
-        </p>
+        <p className="note">{WORK_ITEM.decidedAllAnswersAre(outcome.decided.by, outcome.decided.value)}</p>
       ) : (
         outcome.others.map((one) => (
           <p key={one.by} className="note danger">
-            Two answers: {one.by} says {one.value}. Both are kept, and the worse one counts.
+            {WORK_ITEM.twoAnswersSaysBoth(one.by, one.value)}
           </p>
         ))
       )}
       <Photos itemId={key} log={log} worker={worker} place={place} sent={sent} />
-      <Note itemId={key} field="note" label="Note" log={log} worker={worker} />
+      <Note itemId={key} field="note" label={WORK_ITEM.note} log={log} worker={worker} />
     </section>
   );
 }
@@ -117,10 +114,10 @@ function Photos({ itemId, log, worker, place, sent }: PhotosProps) {
   return (
     <div>
       <label className="button photo-button">
-        Add photos
+        {WORK_ITEM.addPhotos}
         <input type="file" accept="image/*" multiple onChange={(event) => add(event.target.files)} />
       </label>
-      {mine.length > 0 ? <p>{mine.length === 1 ? "1 photo kept" : `${mine.length} photos kept`}</p> : null}
+      {mine.length > 0 ? <p>{mine.length === 1 ? WORK_ITEM.photoKept : WORK_ITEM.photosKept(mine.length)}</p> : null}
       <ul className="photos">
         {mine.map((photo) => (
           <HeldPicture key={photo.photo_id} photo={photo} />
@@ -146,9 +143,9 @@ function HeldPicture({ photo }: { photo: HeldPhoto }) {
   }, [photo.picture]);
   return (
     <li>
-      {url ? <img src={url} alt={photo.waiting ? "Taken here, waits to be sent" : "Taken here"} /> : null}
-      {photo.waiting ? "waits to be sent" : null}
-      {photo.refused ? <span className="note danger">Not taken: {photo.refused} It stays on this phone.</span> : null}
+      {url ? <img src={url} alt={photo.waiting ? WORK_ITEM.takenHereWaitsTo : WORK_ITEM.takenHere} /> : null}
+      {photo.waiting ? WORK_ITEM.waitsToBeSent : null}
+      {photo.refused ? <span className="note danger">{WORK_ITEM.notTakenItStays(photo.refused)}</span> : null}
     </li>
   );
 }

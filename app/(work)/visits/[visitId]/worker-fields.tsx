@@ -1,6 +1,7 @@
 "use client";
 
 import { useEffect, useState } from "react";
+import { WORKER_FIELDS } from "@/app/_words/visit.ts";
 import { keepOwnSetting, ownSetting } from "./visit-log.ts";
 
 export interface Worker {
@@ -32,13 +33,13 @@ export function useWorker(): [Worker, (worker: Worker) => void] {
 
 export function WorkerFields({ worker, onChange }: { worker: Worker; onChange: (worker: Worker) => void }) {
   return (
-    <section aria-label="Who works">
+    <section aria-label={WORKER_FIELDS.whoWorks}>
       <label>
-        Your name
+        {WORKER_FIELDS.yourName}
         <input value={worker.name} onChange={(event) => onChange({ ...worker, name: event.target.value })} />
       </label>
       <label>
-        Your licence
+        {WORKER_FIELDS.yourLicence}
         <input value={worker.licence} onChange={(event) => onChange({ ...worker, licence: event.target.value })} />
       </label>
       <label className="tick">
@@ -47,7 +48,7 @@ export function WorkerFields({ worker, onChange }: { worker: Worker; onChange: (
           checked={worker.qualified}
           onChange={(event) => onChange({ ...worker, qualified: event.target.checked })}
         />
-        I am a qualified person
+        {WORKER_FIELDS.iAmAQualified}
       </label>
       <label className="tick">
         <input
@@ -55,7 +56,7 @@ export function WorkerFields({ worker, onChange }: { worker: Worker; onChange: (
           checked={worker.keepPlace}
           onChange={(event) => onChange({ ...worker, keepPlace: event.target.checked })}
         />
-        Keep time and place of photos
+        {WORKER_FIELDS.keepTimeAndPlace}
       </label>
     </section>
   );

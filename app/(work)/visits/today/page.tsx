@@ -2,11 +2,12 @@ import type { Metadata } from "next";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Distance } from "@/app/_ui/units.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { TODAY_PAGE } from "@/app/_words/visits.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readToday, TodayQuery, type TodayView } from "@/lib/reads/today.ts";
 import { readVisits } from "@/lib/reads/visits.ts";
 
-export const metadata: Metadata = { title: "Today" };
+export const metadata: Metadata = { title: TODAY_PAGE.today };
 export const dynamic = "force-dynamic";
 
 /** Stops shown where no plan went out: more than anybody drives in a day. */
@@ -22,16 +23,14 @@ export default async function TodayPage({ searchParams }: Props) {
   const view = await readToday(await currentActor(), asked.success ? asked.data : {});
   return (
     <>
-      <h1>{view.isToday ? "Today" : view.day}</h1>
+      <h1>{view.isToday ? TODAY_PAGE.today : view.day}</h1>
       <CrewForm view={view} />
       {view.crew && view.route ? <Route view={view} route={view.route} /> : null}
-      {view.crew && !view.route ? (
-        <p>No confirmed plan knows of this day for {view.crew.name}. That is no clearance of any site.</p>
-      ) : null}
+      {view.crew && !view.route ? <p>{TODAY_PAGE.noConfirmedPlanKnows(view.crew.name)}</p> : null}
       {view.crew && view.next ? (
         <p>
           <a href={`/visits/today?crew=${encodeURIComponent(view.crew.crewId)}&day=${view.next}`}>
-            Next day with stops: {view.next}
+            {TODAY_PAGE.nextDayWithStops(view.next)}
           </a>
         </p>
       ) : null}
@@ -45,10 +44,10 @@ function CrewForm({ view }: { view: TodayView }) {
   return (
     <form className="filters" method="get">
       <label>
-        Crew
+        {TODAY_PAGE.crew}
         <select name="crew" defaultValue={view.crew?.crewId ?? ""} required>
           <option value="" disabled>
-            choose yours
+            {TODAY_PAGE.chooseYours}
           </option>
           {view.crews.map(({ crewId, name }) => (
             <option key={crewId} value={crewId}>
@@ -59,7 +58,7 @@ function CrewForm({ view }: { view: TodayView }) {
       </label>
       {view.isToday ? null : <input type="hidden" name="day" value={view.day} />}
       <button type="submit" className="button">
-        Show
+        {TODAY_PAGE.show}
       </button>
     </form>
   );
@@ -69,13 +68,15 @@ function Route({ view, route }: { view: TodayView; route: NonNullable<TodayView[
   return (
     <>
       <p>
-        {view.crew?.name}, {view.day}. {route.closed ? "This crew is off." : null}
+        {view.crew?.name}, {view.day}. {route.closed ? TODAY_PAGE.thisCrewIsOff : null}
         {route.stops.length > 0 ? (
           <>
-            Leave {route.leave}, back {route.return}, <Distance km={route.km} />. Open each once while there is signal.
+            {TODAY_PAGE.leave} {route.leave}
+            {TODAY_PAGE.back} {route.return}, <Distance km={route.km} />
+            {TODAY_PAGE.openEachOnceWhile}
           </>
         ) : (
-          "No stop is planned."
+          TODAY_PAGE.noStopIsPlanned
         )}
       </p>
       <ol className="stops">
@@ -84,9 +85,11 @@ function Route({ view, route }: { view: TodayView; route: NonNullable<TodayView[
             <a href={`/visits/${encodeURIComponent(stop.visitId)}`}>
               <Urgency value={stop.urgency} /> <strong>{stop.siteName}</strong>
               <br />
-              {stop.start} to {stop.depart}, <Distance km={stop.driveKm} /> drive
-              {stop.promised ? ", promised" : ""}
-              {stop.done ? ", done" : stop.begun ? ", under way" : ""}
+              {TODAY_PAGE.to(stop.start, stop.depart)} <Distance km={stop.driveKm} />{" "}
+              {TODAY_PAGE.drive(
+                stop.promised ? TODAY_PAGE.promised : "",
+                stop.done ? TODAY_PAGE.done : stop.begun ? TODAY_PAGE.underWay : "",
+              )}
             </a>
           </li>
         ))}
@@ -99,7 +102,7 @@ async function HeadOfQueue() {
   const view = await readVisits(await currentActor());
   return (
     <>
-      <p>No plan went out: these are the first stops of the queue. Open each once while there is signal.</p>
+      <p>{TODAY_PAGE.noPlanWentOut}</p>
       <ol className="stops">
         {view.visits.slice(0, STOPS).map((visit) => (
           <li key={visit.visit_id}>
@@ -107,12 +110,12 @@ async function HeadOfQueue() {
               <Urgency value={visit.urgency} /> <strong>{visit.siteName}</strong>
               <Isolated since={view.isolated[visit.site_id]} />
               <br />
-              {visit.hours_on_site} h, {visit.checklist.length} checks
+              {TODAY_PAGE.hChecks(visit.hours_on_site, visit.checklist.length)}
             </a>
           </li>
         ))}
       </ol>
-      {view.visits.length === 0 ? <p>No visit is queued. That is no clearance.</p> : null}
+      {view.visits.length === 0 ? <p>{TODAY_PAGE.noVisitIsQueued}</p> : null}
     </>
   );
 }

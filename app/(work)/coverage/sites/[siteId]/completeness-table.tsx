@@ -1,28 +1,28 @@
 import { money, words } from "@/app/_ui/format.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { COMPLETENESS_TABLE } from "@/app/_words/coverage.ts";
 import type { SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 
 /** What is there of the evidence, and what each missing item is worth. */
 export function CompletenessTable({ view }: { view: SiteCoverageView }) {
   const { completeness: c } = view;
   return (
-    <section aria-label="Completeness of the evidence">
-      <h2>Completeness of the evidence: {Math.round(c.score * 100)} %</h2>
-      <p className="soft">
-        {view.worthSays} Of a claim, were everything else in order, the evidence as it is lets{" "}
-        {Math.round(c.accepted * 100)} % be counted on, by judgement. Missing items that a visit can get are on its
-        checklist.
-      </p>
+    <section aria-label={COMPLETENESS_TABLE.completenessOfTheEvidence}>
+      <h2>{COMPLETENESS_TABLE.completenessOfTheEvidence2(Math.round(c.score * 100))}</h2>
+      <p className="soft">{COMPLETENESS_TABLE.ofAClaimWere(view.worthSays, Math.round(c.accepted * 100))}</p>
       <Table
-        label="Items of evidence"
+        label={COMPLETENESS_TABLE.itemsOfEvidence}
         className="wrapped roomy"
         rowData={(item) => ({ "data-item": item.item, "data-present": item.present })}
         columns={[
-          { name: "Item", head: true, cell: (item) => words(item.item) },
-          { name: "There", cell: (item) => <strong>{item.present ? "✓ yes" : "✕ no"}</strong> },
-          { name: "What is there or missing", cell: (item) => item.says },
+          { name: COMPLETENESS_TABLE.item, head: true, cell: (item) => words(item.item) },
           {
-            name: "Worth of getting it",
+            name: COMPLETENESS_TABLE.there,
+            cell: (item) => <strong>{item.present ? COMPLETENESS_TABLE.yes : COMPLETENESS_TABLE.no}</strong>,
+          },
+          { name: COMPLETENESS_TABLE.whatIsThereOr, cell: (item) => item.says },
+          {
+            name: COMPLETENESS_TABLE.worthOfGettingIt,
             num: true,
             cell: (item) => (item.present ? "" : money(item.worth, view.currency)),
           },

@@ -1,5 +1,6 @@
 import { money, words } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
+import { CONDITIONS_TABLE } from "@/app/_words/coverage.ts";
 import type { SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 
 const MARKS = { met: "✓ met", broken: "✕ broken", unknown: "? unknown" } as const;
@@ -8,20 +9,26 @@ const MARKS = { met: "✓ met", broken: "✕ broken", unknown: "? unknown" } as 
 export function ConditionsTable({ view }: { view: SiteCoverageView }) {
   const asked = new Set(view.contracts.flatMap((c) => c.conditions));
   return (
-    <section aria-label="Conditions">
-      <h2>Conditions against the records</h2>
-      <p className="soft">Absence of evidence is unknown, never met. The contract says what a condition means there.</p>
-      <Wide label="Each condition">
+    <section aria-label={CONDITIONS_TABLE.conditions}>
+      <h2>{CONDITIONS_TABLE.conditionsAgainstTheRecords}</h2>
+      <p className="soft">{CONDITIONS_TABLE.absenceOfEvidenceIs}</p>
+      <Wide label={CONDITIONS_TABLE.eachCondition}>
         <table className="wrapped roomy">
           <thead>
             <tr>
-              {["Condition", "State", "Why", "Record behind it", "What restores or settles it"].map((head) => (
+              {[
+                CONDITIONS_TABLE.condition,
+                CONDITIONS_TABLE.state,
+                CONDITIONS_TABLE.why,
+                CONDITIONS_TABLE.recordBehindIt,
+                CONDITIONS_TABLE.whatRestoresOrSettles,
+              ].map((head) => (
                 <th key={head} scope="col">
                   {head}
                 </th>
               ))}
               <th scope="col" className="num">
-                Worth of having it met
+                {CONDITIONS_TABLE.worthOfHavingIt}
               </th>
             </tr>
           </thead>
@@ -32,15 +39,15 @@ export function ConditionsTable({ view }: { view: SiteCoverageView }) {
                   {words(c.condition)}
                   <br />
                   <span className="soft">
-                    {asked.has(c.condition) ? "in a contract here" : "in no contract on record"}
+                    {asked.has(c.condition) ? CONDITIONS_TABLE.inAContractHere : CONDITIONS_TABLE.inNoContractOn}
                   </span>
                 </th>
                 <td>
                   <strong className="link-state">{MARKS[c.state]}</strong>
                 </td>
                 <td>{c.says}</td>
-                <td>{c.record ?? "none"}</td>
-                <td>{c.restores ?? "nothing to do"}</td>
+                <td>{c.record ?? CONDITIONS_TABLE.none}</td>
+                <td>{c.restores ?? CONDITIONS_TABLE.nothingToDo}</td>
                 <td className="num">{c.worth === null ? "" : money(c.worth, view.currency)}</td>
               </tr>
             ))}

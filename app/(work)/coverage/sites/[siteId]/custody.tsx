@@ -2,6 +2,7 @@
 
 import { postJson } from "@/app/_ui/post-json.ts";
 import { When } from "@/app/_ui/when.tsx";
+import { CUSTODY } from "@/app/_words/coverage.ts";
 import type { PartLine, SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 import { Field, FileField, PostForm } from "../../post-form.tsx";
 import { fileOf, PICTURE_ACCEPT, sendPaper, textOf } from "../../send-paper.ts";
@@ -22,27 +23,24 @@ export function Custody({ view }: { view: SiteCoverageView }) {
       },
       ...{ removedBy: textOf(form, "removedBy"), removedAt: textOf(form, "removedAt") },
     });
-    return "Entered.";
+    return CUSTODY.entered;
   };
   return (
-    <section aria-label="Removed parts">
-      <h2>Removed parts and their custody ({view.parts.length})</h2>
-      <p className="soft">
-        A part that is thrown away proves nothing. Photograph it where it sits, tag it, bag it, store it; both sign at
-        each handover. On a claim site ask the carrier before anything is altered, unless people are in danger now.
-      </p>
+    <section aria-label={CUSTODY.removedParts}>
+      <h2>{CUSTODY.removedPartsAndTheir(view.parts.length)}</h2>
+      <p className="soft">{CUSTODY.aPartThatIs}</p>
       {view.parts.map((p) => (
         <Part key={p.itemId} part={p} siteId={siteId} zone={timeZone} />
       ))}
       <details>
-        <summary>Enter a removed part</summary>
-        <PostForm name="Enter a removed part" button="Enter the part" send={enter}>
-          <Field label="Number on the tag" name="tag" required />
-          <Field label="What it is" name="what" required />
-          <Field label="Where it sat" name="placeFound" required />
-          <Field label={`Taken off at (${timeZone})`} name="removedAt" type="datetime-local" required />
-          <Field label="Taken off by, full name" name="removedBy" required />
-          <FileField label="Photo in place, before it was taken off" name="photo" accept={PICTURE_ACCEPT} />
+        <summary>{CUSTODY.enterARemovedPart}</summary>
+        <PostForm name="Enter a removed part" button={CUSTODY.enterThePart} send={enter}>
+          <Field label={CUSTODY.numberOnTheTag} name="tag" required />
+          <Field label={CUSTODY.whatItIs} name="what" required />
+          <Field label={CUSTODY.whereItSat} name="placeFound" required />
+          <Field label={CUSTODY.takenOffAt(timeZone)} name="removedAt" type="datetime-local" required />
+          <Field label={CUSTODY.takenOffByFull} name="removedBy" required />
+          <FileField label={CUSTODY.photoInPlaceBefore} name="photo" accept={PICTURE_ACCEPT} />
         </PostForm>
       </details>
     </section>
@@ -60,7 +58,7 @@ function Part({ part, siteId, zone }: { part: PartLine; siteId: string; zone: st
       },
       handedAt: textOf(form, "handedAt"),
     });
-    return "Entered.";
+    return CUSTODY.entered;
   };
   return (
     <article className="panel" data-part={part.tag}>
@@ -68,28 +66,36 @@ function Part({ part, siteId, zone }: { part: PartLine; siteId: string; zone: st
         {part.tag}: {part.what}
       </strong>
       <p>
-        Sat at {part.placeFound}; taken off <When at={part.removedAt} zone={zone} /> by {part.removedBy};{" "}
-        {part.documentId ? "photographed in place" : <strong>no photo in place</strong>}. Held by {part.heldBy}.
+        {CUSTODY.satAtTakenOff(part.placeFound)} <When at={part.removedAt} zone={zone} /> {CUSTODY.by(part.removedBy)}{" "}
+        {part.documentId ? CUSTODY.photographedInPlace : <strong>{CUSTODY.noPhotoInPlace}</strong>}
+        {CUSTODY.heldBy(part.heldBy)}
       </p>
       <ol>
         {part.transfers.map((t) => (
           <li key={`${t.handedAt} ${t.to}`}>
-            <When at={t.handedAt} zone={zone} />: {t.from} to {t.to}, kept at {t.storedAt},{" "}
-            {t.sealed ? "sealed" : "not sealed"}; signed {t.signedFrom} and {t.signedTo}
+            <When at={t.handedAt} zone={zone} />
+            {CUSTODY.toKeptAtSigned(
+              t.from,
+              t.to,
+              t.storedAt,
+              t.sealed ? CUSTODY.sealed : CUSTODY.notSealed,
+              t.signedFrom,
+              t.signedTo,
+            )}
           </li>
         ))}
       </ol>
       <details>
-        <summary>Hand {part.tag} over</summary>
-        <PostForm name={`Hand ${part.tag} over`} button="Enter the handover" send={hand}>
-          <Field label="To, full name" name="to" required />
-          <Field label="Kept at" name="storedAt" required />
-          <Field label={`Handed over at (${zone})`} name="handedAt" type="datetime-local" required />
+        <summary>{CUSTODY.handOver(part.tag)}</summary>
+        <PostForm name={`Hand ${part.tag} over`} button={CUSTODY.enterTheHandover} send={hand}>
+          <Field label={CUSTODY.toFullName} name="to" required />
+          <Field label={CUSTODY.keptAt} name="storedAt" required />
+          <Field label={CUSTODY.handedOverAt(zone)} name="handedAt" type="datetime-local" required />
           <label className="tick">
-            <input type="checkbox" name="sealed" /> bag sealed
+            <input type="checkbox" name="sealed" /> {CUSTODY.bagSealed}
           </label>
-          <Field label={`Signature of ${part.heldBy}, typed`} name="signedFrom" required />
-          <Field label="Signature of who takes it, typed" name="signedTo" required />
+          <Field label={CUSTODY.signatureOfTyped(part.heldBy)} name="signedFrom" required />
+          <Field label={CUSTODY.signatureOfWhoTakes} name="signedTo" required />
         </PostForm>
       </details>
     </article>

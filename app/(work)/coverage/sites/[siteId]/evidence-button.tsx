@@ -2,6 +2,7 @@
 
 import { useRef, useState } from "react";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { EVIDENCE_BUTTON } from "@/app/_words/coverage.ts";
 
 type State =
   | { kind: "idle" }
@@ -23,7 +24,7 @@ async function receive(
   const reply = await fetch(`/api/pages/sites/${encodeURIComponent(siteId)}/evidence`, { method: "POST", signal });
   if (!reply.ok || !reply.body) {
     const said = (await reply.json().catch(() => null)) as { error?: { message?: string } } | null;
-    throw new Error(said?.error?.message ?? `The server answered ${reply.status}.`);
+    throw new Error(said?.error?.message ?? EVIDENCE_BUTTON.theServerAnswered(reply.status));
   }
   const name = /filename="([^"]+)"/.exec(reply.headers.get("content-disposition") ?? "")?.[1] ?? "evidence.zip";
   let bytes = 0;
@@ -66,27 +67,24 @@ export function EvidenceButton({ siteId }: { siteId: string }) {
   };
   return (
     <div className="no-print">
-      <p className="soft">
-        One ZIP: a summary as PDF, every record as CSV, weather, photos, papers and a manifest with the SHA-256 of each
-        part. Its seal is entered in the audit log. The command verify checks it without a database.
-      </p>
+      <p className="soft">{EVIDENCE_BUTTON.oneZipASummary}</p>
       <div className="buttons">
         <button type="button" className="button main" disabled={state.kind === "busy"} onClick={make}>
-          Download the evidence file
+          {EVIDENCE_BUTTON.downloadTheEvidenceFile}
         </button>
         {state.kind === "busy" ? (
           <button type="button" className="button" onClick={() => running.current?.abort()}>
-            Cancel
+            {EVIDENCE_BUTTON.cancel}
           </button>
         ) : null}
       </div>
       <p role="status" className="soft">
         {state.kind === "busy"
           ? state.bytes === 0
-            ? "It is being made …"
-            : `Receiving, ${megabytes(state.bytes)} …`
+            ? EVIDENCE_BUTTON.itIsBeingMade
+            : EVIDENCE_BUTTON.receiving(megabytes(state.bytes))
           : ""}
-        {state.kind === "done" ? `Saved, ${megabytes(state.bytes)}.` : ""}
+        {state.kind === "done" ? EVIDENCE_BUTTON.saved(megabytes(state.bytes)) : ""}
       </p>
       <Trouble says={state.kind === "failed" ? state.says : null} />
     </div>

@@ -1,10 +1,11 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
+import { SITES_ONE_PAGE } from "@/app/_words/coverage.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readSiteCoverage } from "@/lib/reads/coverage-site.ts";
 import { SiteCoverage } from "./site-coverage.tsx";
 
-export const metadata: Metadata = { title: "Coverage of a site" };
+export const metadata: Metadata = { title: SITES_ONE_PAGE.coverageOfASite };
 export const dynamic = "force-dynamic";
 
 export default async function SiteCoveragePage({ params }: { params: Promise<{ siteId: string }> }) {

@@ -1,6 +1,7 @@
 import Link from "next/link";
 import { banded } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
+import { SITE_COVERAGE } from "@/app/_words/coverage.ts";
 import type { SiteCoverageView } from "@/lib/reads/coverage-view.ts";
 import { ContractForm } from "../../contract-form.tsx";
 import { ContractTable } from "../../contract-table.tsx";
@@ -21,62 +22,57 @@ export function SiteCoverage({ view }: { view: SiteCoverageView }) {
   return (
     <>
       <p>
-        <Link href={`/coverage?book=${encodeURIComponent(site.portfolio)}`}>Coverage of {site.portfolio}</Link> ·{" "}
-        <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>Site and its evidence</Link>
+        <Link href={`/coverage?book=${encodeURIComponent(site.portfolio)}`}>
+          {SITE_COVERAGE.coverageOf(site.portfolio)}
+        </Link>{" "}
+        · <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>{SITE_COVERAGE.siteAndItsEvidence}</Link>
       </p>
-      <h1>Coverage: {site.name}</h1>
-      <p className="soft">
-        {site.siteId} · today is {view.today} in {site.timeZone}
-      </p>
+      <h1>{SITE_COVERAGE.coverage(site.name)}</h1>
+      <p className="soft">{SITE_COVERAGE.todayIsIn(site.siteId, view.today, site.timeZone)}</p>
       <Governs />
       {suspicion ? (
         <p className="note" data-suspicion={suspicion.since}>
-          <strong>Suspected since {suspicion.since}</strong>
-          {suspicion.atFirstScore ? ", the first score on file, or earlier" : ""}: the model holds a bonding or
-          grounding defect more likely than not, {banded(suspicion)}. That is no discovery. Only a named person makes
-          one, below.
+          <strong>{SITE_COVERAGE.suspectedSince(suspicion.since)}</strong>
+          {SITE_COVERAGE.theModelHoldsA(suspicion.atFirstScore ? SITE_COVERAGE.theFirstScoreOn : "", banded(suspicion))}
         </p>
       ) : null}
-      <h2>Deadlines</h2>
+      <h2>{SITE_COVERAGE.deadlines}</h2>
       {view.deadlines.length === 0 ? (
-        <Empty>No deadline is known. A term that nobody recorded has none here.</Empty>
+        <Empty>{SITE_COVERAGE.noDeadlineIsKnown}</Empty>
       ) : (
         <DeadlineTable deadlines={view.deadlines} currency={view.currency} site={false} />
       )}
       <Discoveries view={view} />
       <Notices view={view} />
-      <h2>Contracts ({view.contracts.length})</h2>
+      <h2>{SITE_COVERAGE.contracts(view.contracts.length)}</h2>
       {view.troubles.map((t) => (
         <p key={t.says} className="note gap" data-trouble={t.what}>
           {t.says}
         </p>
       ))}
       {view.contracts.length === 0 ? (
-        <Empty>No contract is recorded for this site.</Empty>
+        <Empty>{SITE_COVERAGE.noContractIsRecorded}</Empty>
       ) : (
         <ContractTable contracts={view.contracts} site={false} />
       )}
       {view.contracts.map((c) => (
         <details key={c.coverageId}>
-          <summary>Change {c.coverageId}</summary>
+          <summary>{SITE_COVERAGE.change(c.coverageId)}</summary>
           <ContractForm siteId={site.siteId} contract={c} />
         </details>
       ))}
       <details>
-        <summary>Enter a contract</summary>
+        <summary>{SITE_COVERAGE.enterAContract}</summary>
         <ContractForm siteId={site.siteId} />
       </details>
       <Papers view={view} />
       <ConditionsTable view={view} />
       <CompletenessTable view={view} />
       <Custody view={view} />
-      <h2>Evidence file</h2>
+      <h2>{SITE_COVERAGE.evidenceFile}</h2>
       <EvidenceButton siteId={site.siteId} />
-      <h2>Share the evidence</h2>
-      <p className="soft">
-        A read-only link for an inspector or insurer: it shows this site's evidence and nothing else, no money and no
-        papers, until its day or until it is revoked. Each opening is entered in the audit log.
-      </p>
+      <h2>{SITE_COVERAGE.shareTheEvidence}</h2>
+      <p className="soft">{SITE_COVERAGE.aReadOnlyLink}</p>
       <Links to={{ kind: "site", siteId: site.siteId }} links={view.links} />
     </>
   );

@@ -1,6 +1,7 @@
 import Link from "next/link";
 import { money, rangedMoney } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
+import { BOOK_VIEW } from "@/app/_words/exposure.ts";
 import type { BookResult } from "@/lib/reads/exposure-stored.ts";
 import type { ExposureView } from "@/lib/reads/exposure-view.ts";
 import { Assumptions } from "../../assumptions.tsx";
@@ -19,7 +20,7 @@ export function BookView({ view, book: name }: { view: ExposureView; book: strin
   return (
     <>
       <p>
-        <Link href="/exposure">Exposure</Link>
+        <Link href="/exposure">{BOOK_VIEW.exposure}</Link>
       </p>
       <h1>{name}</h1>
       <Cautions says={d.cautions} />
@@ -34,16 +35,17 @@ export function BookView({ view, book: name }: { view: ExposureView; book: strin
       {book ? (
         <>
           <Facts book={book} currency={d.currency} />
-          <h2>The coming year</h2>
+          <h2>{BOOK_VIEW.theComingYear}</h2>
           <ExceedanceChart book={book} currency={d.currency} />
           <TailTable book={book} currency={d.currency} />
           <HeavyTail book={book} />
-          <h2>What if</h2>
+          <h2>{BOOK_VIEW.whatIf}</h2>
           <WhatIfs book={name} sites={d.sites.map((s) => s.site_id)} installers={installers} currency={d.currency} />
-          <h2>Sites</h2>
+          <h2>{BOOK_VIEW.sites}</h2>
           <p className="soft">
-            The parts are each site's mean loss in the book's worst years; together they give its expected shortfall.
-            {book.sites > d.sites.length ? ` The first ${d.sites.length} of ${book.sites} are shown.` : ""}
+            {BOOK_VIEW.thePartsAreEach(
+              book.sites > d.sites.length ? BOOK_VIEW.theFirstOfAre(d.sites.length, book.sites) : "",
+            )}
           </p>
           <SiteTable
             sites={d.sites}
@@ -55,7 +57,7 @@ export function BookView({ view, book: name }: { view: ExposureView; book: strin
           <Trend trend={book.trend} />
         </>
       ) : (
-        <Empty>Nothing was drawn of this book yet.</Empty>
+        <Empty>{BOOK_VIEW.nothingWasDrawnOf}</Empty>
       )}
       <Assumptions rows={view.assumptions} />
     </>
@@ -67,33 +69,29 @@ function Facts({ book, currency }: { book: BookResult; currency: string }) {
   return (
     <dl className="facts" data-book-facts>
       <div>
-        <dt>Expected loss of the coming year, net</dt>
+        <dt>{BOOK_VIEW.expectedLossOfThe}</dt>
         <dd>
           <strong>{rangedMoney(book.expected_net, currency)}</strong>
         </dd>
       </div>
       <div>
-        <dt>Gross, and what may be recovered of it</dt>
+        <dt>{BOOK_VIEW.grossAndWhatMay}</dt>
         <dd>
           {rangedMoney(book.expected_gross, currency)};{" "}
           {money(book.expected_gross.value - book.expected_net.value, currency)}
         </dd>
       </div>
       <div>
-        <dt>Sites</dt>
+        <dt>{BOOK_VIEW.sites}</dt>
         <dd>{book.sites}</dd>
       </div>
       <div>
-        <dt>Sites expected to have a bonding or grounding defect</dt>
-        <dd>
-          {expected.value.toFixed(1)} ({expected.low.toFixed(1)} to {expected.high.toFixed(1)})
-        </dd>
+        <dt>{BOOK_VIEW.sitesExpectedToHave}</dt>
+        <dd>{BOOK_VIEW.to(expected.value.toFixed(1), expected.low.toFixed(1), expected.high.toFixed(1))}</dd>
       </div>
       <div>
-        <dt>Failed checks on record</dt>
-        <dd>
-          {open} open, {put_right} followed by a pass or a repair; {held} repairs known to have held
-        </dd>
+        <dt>{BOOK_VIEW.failedChecksOnRecord}</dt>
+        <dd>{BOOK_VIEW.openFollowedByA(open, put_right, held)}</dd>
       </div>
     </dl>
   );

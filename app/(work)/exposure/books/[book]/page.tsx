@@ -1,11 +1,12 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
+import { BOOKS_ONE_PAGE } from "@/app/_words/exposure.ts";
 import { AppError } from "@/lib/core/app-error.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readExposureView } from "@/lib/reads/exposure.ts";
 import { BookView } from "./book-view.tsx";
 
-export const metadata: Metadata = { title: "Exposure of a book" };
+export const metadata: Metadata = { title: BOOKS_ONE_PAGE.exposureOfABook };
 export const dynamic = "force-dynamic";
 
 export default async function BookPage({ params }: { params: Promise<{ book: string }> }) {

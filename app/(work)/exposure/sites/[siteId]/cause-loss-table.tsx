@@ -1,10 +1,17 @@
 import { banded, money, words } from "@/app/_ui/format.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { CAUSE_LOSS_TABLE } from "@/app/_words/exposure.ts";
 import type { SiteLossDetail } from "@/lib/reads/exposure-stored.ts";
 import type { ExposureSiteView } from "@/lib/reads/exposure-view.ts";
 
 const TERMS = ["repair", "property", "people", "energy", "escalation"] as const;
-const NAMES = { repair: "Repair", property: "Property", people: "People", energy: "Energy", escalation: "Delay" };
+const NAMES = {
+  repair: CAUSE_LOSS_TABLE.repair,
+  property: CAUSE_LOSS_TABLE.property,
+  people: CAUSE_LOSS_TABLE.people,
+  energy: CAUSE_LOSS_TABLE.energy,
+  escalation: CAUSE_LOSS_TABLE.delay,
+};
 
 type CauseLoss = SiteLossDetail["byCause"][number];
 const whole = (amount: number) => Math.round(amount).toLocaleString("en-US");
@@ -14,25 +21,24 @@ export function CauseLossTable({ view: { detail, currency, causeBands } }: { vie
   // The losses may be of an older score than the bands: a band holds what it is shown with.
   const chance = ({ cause, probability: p }: CauseLoss) => {
     const ends = causeBands?.[cause];
-    return ends ? banded({ p, low: Math.min(p, ends.low), high: Math.max(p, ends.high) }) : "interval not computed yet";
+    return ends
+      ? banded({ p, low: Math.min(p, ends.low), high: Math.max(p, ends.high) })
+      : CAUSE_LOSS_TABLE.intervalNotComputedYet;
   };
   return (
     <>
-      <h2>Loss by cause</h2>
-      <p className="soft">
-        Expectations for the coming year if nobody goes, in {currency}, each weighted by the cause's probability.
-        “Delay” is what a year adds to the repair.
-      </p>
+      <h2>{CAUSE_LOSS_TABLE.lossByCause}</h2>
+      <p className="soft">{CAUSE_LOSS_TABLE.expectationsForTheComing(currency)}</p>
       <Table
-        label="Loss by cause"
+        label={CAUSE_LOSS_TABLE.lossByCause}
         data={{ "data-loss-by-cause": true }}
         columns={[
-          { name: "Cause", head: true, cell: (c) => words(c.cause) },
-          { name: "Probability", num: true, cell: chance },
+          { name: CAUSE_LOSS_TABLE.cause, head: true, cell: (c) => words(c.cause) },
+          { name: CAUSE_LOSS_TABLE.probability, num: true, cell: chance },
           ...TERMS.map((t) => ({ name: NAMES[t], num: true, cell: (c: CauseLoss) => whole(c[t]) })),
-          { name: "Gross", num: true, cell: (c) => whole(c.gross) },
-          { name: "Recovered", num: true, cell: (c) => whole(c.recovered) },
-          { name: "Net", num: true, cell: (c) => money(c.net, currency) },
+          { name: CAUSE_LOSS_TABLE.gross, num: true, cell: (c) => whole(c.gross) },
+          { name: CAUSE_LOSS_TABLE.recovered, num: true, cell: (c) => whole(c.recovered) },
+          { name: CAUSE_LOSS_TABLE.net, num: true, cell: (c) => money(c.net, currency) },
         ]}
         rows={detail.byCause}
         keyOf={(c) => c.cause}

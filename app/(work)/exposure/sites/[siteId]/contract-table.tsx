@@ -1,6 +1,7 @@
 import { money, words } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { CONTRACT_TABLE } from "@/app/_words/exposure.ts";
 import type { SiteLossDetail } from "@/lib/reads/exposure-stored.ts";
 
 const percent = (x: number) => `${Math.round(100 * x)} %`;
@@ -10,22 +11,18 @@ export function ContractTable({ detail, currency }: { detail: SiteLossDetail; cu
   const { contracts, remarks } = detail;
   return (
     <>
-      <h2>What may recover it</h2>
+      <h2>{CONTRACT_TABLE.whatMayRecoverIt}</h2>
       {contracts.length === 0 ? (
-        <Empty>No contract counts at this site.</Empty>
+        <Empty>{CONTRACT_TABLE.noContractCountsAt}</Empty>
       ) : (
         <>
-          <p className="soft">
-            How much of a claim is counted on is the product of four factors, by judgement: how far such a contract
-            answers at all, what its conditions as met, broken or unknown leave of that, how far the evidence on file is
-            accepted, and what is left by the time of the notice.
-          </p>
+          <p className="soft">{CONTRACT_TABLE.howMuchOfA}</p>
           <Table
-            label="Contracts that count"
+            label={CONTRACT_TABLE.contractsThatCount}
             data={{ "data-contracts": true }}
             columns={[
               {
-                name: "Contract",
+                name: CONTRACT_TABLE.contract,
                 head: true,
                 cell: (c) => (
                   <>
@@ -33,23 +30,23 @@ export function ContractTable({ detail, currency }: { detail: SiteLossDetail; cu
                   </>
                 ),
               },
-              { name: "Ends", cell: (c) => c.endsOn },
+              { name: CONTRACT_TABLE.ends, cell: (c) => c.endsOn },
               {
-                name: "Limit",
+                name: CONTRACT_TABLE.limit,
                 num: true,
-                cell: (c) => (c.limit === null ? "none recorded" : money(c.limit, currency)),
+                cell: (c) => (c.limit === null ? CONTRACT_TABLE.noneRecorded : money(c.limit, currency)),
               },
-              { name: "Deductible", num: true, cell: (c) => money(c.deductible, currency) },
-              { name: "Answers at all", num: true, cell: (c) => percent(c.valid) },
+              { name: CONTRACT_TABLE.deductible, num: true, cell: (c) => money(c.deductible, currency) },
+              { name: CONTRACT_TABLE.answersAtAll, num: true, cell: (c) => percent(c.valid) },
               { name: "× conditions", num: true, cell: (c) => percent(c.conditions) },
               { name: "× evidence", num: true, cell: (c) => percent(c.evidence) },
               { name: "× notice", num: true, cell: (c) => percent(c.notice) },
               {
-                name: "= counted on",
+                name: CONTRACT_TABLE.countedOn,
                 num: true,
                 cell: (c) => percent(c.valid * c.conditions * c.evidence * c.notice),
               },
-              { name: "Expected a year", num: true, cell: (c) => money(c.recovered, currency) },
+              { name: CONTRACT_TABLE.expectedAYear, num: true, cell: (c) => money(c.recovered, currency) },
             ]}
             rows={contracts}
             keyOf={(c) => c.coverageId}

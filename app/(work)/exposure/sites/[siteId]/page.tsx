@@ -1,11 +1,12 @@
 import type { Metadata } from "next";
 import { notFound } from "next/navigation";
+import { SITES_ONE_PAGE } from "@/app/_words/exposure.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readCountedAs, readExposureSite } from "@/lib/reads/exposure.ts";
 import { CountedAs } from "./counted-as.tsx";
 import { ExposureSite } from "./exposure-site.tsx";
 
-export const metadata: Metadata = { title: "Exposure of a site" };
+export const metadata: Metadata = { title: SITES_ONE_PAGE.exposureOfASite };
 export const dynamic = "force-dynamic";
 
 export default async function ExposureSitePage({ params }: { params: Promise<{ siteId: string }> }) {

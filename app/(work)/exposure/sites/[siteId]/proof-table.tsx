@@ -2,6 +2,7 @@ import Link from "next/link";
 import { money, words } from "@/app/_ui/format.ts";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { PROOF_TABLE } from "@/app/_words/exposure.ts";
 import type { SiteLossDetail } from "@/lib/reads/exposure-stored.ts";
 import { stateWords } from "../../missing-proof.tsx";
 
@@ -16,27 +17,29 @@ export function ProofTable({ proof, currency, siteId }: Props) {
   if (!proof) return null;
   return (
     <>
-      <h2>What missing proof costs</h2>
+      <h2>{PROOF_TABLE.whatMissingProofCosts}</h2>
       <p className="soft">
-        Evidence {Math.round(100 * proof.completeness)} % complete, so about {Math.round(100 * proof.accepted)} % likely
-        to be accepted, by judgement. Worth: rise of the recovery expected over the coming year with that one thing,
-        everything else as it is; all of it together {money(proof.all, currency)}, which is not the sum.{" "}
-        <Link href={`/coverage/sites/${encodeURIComponent(siteId)}`}>Contracts, conditions and evidence</Link>
+        {PROOF_TABLE.evidenceCompleteSoAbout(
+          Math.round(100 * proof.completeness),
+          Math.round(100 * proof.accepted),
+          money(proof.all, currency),
+        )}{" "}
+        <Link href={`/coverage/sites/${encodeURIComponent(siteId)}`}>{PROOF_TABLE.contractsConditionsAndEvidence}</Link>
       </p>
       {proof.gains.length === 0 ? (
-        <Empty>Nothing that a contract here hangs on is missing on record. The contract may ask for more.</Empty>
+        <Empty>{PROOF_TABLE.nothingThatAContract}</Empty>
       ) : (
         <Table
-          label="What missing proof costs"
+          label={PROOF_TABLE.whatMissingProofCosts}
           className="wrapped roomy"
           data={{ "data-proof": true }}
           rowData={(g) => ({ "data-missing-item": g.name })}
           columns={[
-            { name: "What", head: true, cell: (g) => words(g.name) },
-            { name: "State", cell: (g) => stateWords(g.state) },
-            { name: "Why, and how to get it", cell: (g) => g.says },
-            { name: "Contracts", cell: (g) => g.coverageIds.join(", ") },
-            { name: "Worth a year", num: true, cell: (g) => money(g.worth, currency) },
+            { name: PROOF_TABLE.what, head: true, cell: (g) => words(g.name) },
+            { name: PROOF_TABLE.state, cell: (g) => stateWords(g.state) },
+            { name: PROOF_TABLE.whyAndHowTo, cell: (g) => g.says },
+            { name: PROOF_TABLE.contracts, cell: (g) => g.coverageIds.join(", ") },
+            { name: PROOF_TABLE.worthAYear, num: true, cell: (g) => money(g.worth, currency) },
           ]}
           rows={proof.gains}
           keyOf={(g) => g.what + g.name}
