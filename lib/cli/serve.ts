@@ -12,6 +12,7 @@ import { shutDatabase } from "../store/database.ts";
 import { attachEmbedded, type DatabaseAddress, isUp, leftBehind } from "../store/embedded.ts";
 import { anybodySignsIn, hasDemoPeople, makeDemoPeople, setUpLink } from "../writes/demo-people.ts";
 import { fleetIsEmpty, holdsDemo, loadDemo } from "./demo.ts";
+import { WORKING_NODE } from "./working-node.ts";
 
 const DEFAULT_PORT = 4710;
 const ROOT = process.cwd();
@@ -54,13 +55,7 @@ export async function serveCommand(args: string[]): Promise<number> {
   });
   const children = [supervise("web", [path.join("lib", "cli", "web.mjs")], environment)];
   if (!values["no-worker"]) {
-    children.push(
-      supervise(
-        "worker",
-        ["--conditions=react-server", "--import", "tsx", path.join("lib", "cli", "main.ts"), "worker"],
-        environment,
-      ),
-    );
+    children.push(supervise("worker", [...WORKING_NODE, path.join("lib", "cli", "main.ts"), "worker"], environment));
   }
   const watch = db.address.embedded
     ? watchDatabase(folder, (moved) => {

@@ -47,6 +47,9 @@ interface Reader {
   at: number;
   /** Place in the values. */
   to: number;
+  /** The cell of the row before and what was read of it, where a cell alone decides that; null: read it. */
+  lastCell: string;
+  last: { value: string | null } | null;
 }
 
 /**
@@ -66,6 +69,8 @@ export function rowParser(
     known: column.read.kind === "cell" ? new KnownCells() : null,
     at: header.indexOf(column.name),
     to,
+    lastCell: "",
+    last: null,
   }));
   // A key column that is absent is an empty part of the key, so it is written all the same.
   const emptyKeys = spec.columns.filter((c) => c.key && !c.required && !usable.includes(c));
@@ -84,43 +89,70 @@ export function rowParser(
   const siteAt = header.indexOf("site_id");
   const placeOf = new Map(columns.map((c, i) => [c.name, i]));
 
+  const refers = referrer(spec, known, placeOf);
+  // Rules ask for values by name, of the row that is being read: nothing is made anew for each of millions.
+  let values: (string | null)[] = [];
+  const value = (name: string) => values[placeOf.get(name) ?? -1] ?? null;
+  // Rows of a site are neighbours mostly.
+  let [siteText, siteId, zone]: [string | null, string, string | null] = [null, "", null];
+
   const parse = (record: CsvRecord): ParsedRow | Reject => {
-    const { cells, line } = record;
-    const reject = (column: string, value: string, reason: string): Reject => ({ line, column, value, reason, cells });
-    if (record.broken) return reject("", beginning(cells[0] ?? "", 200), record.broken);
-    if (record.unfit) return reject(record.unfit.column, record.unfit.value, record.unfit.reason);
-    if (missing)
-      return reject(missing.name, "", `the column ${missing.name} is required and is not in the header of this file`);
-    if (cells.length !== header.length) {
-      return reject(
-        "",
-        beginning(cells.join(","), 1000),
-        `${cells.length} cells where the header has ${header.length} (a comma in a cell needs quotes around the cell)`,
-      );
+    const { cells } = record;
+    const unfit = unfitRecord(record, header, missing);
+    if (unfit) return unfit;
+    if (spec.bySite) {
+      const cell = cells[siteAt] ?? "";
+      if (cell !== siteText) {
+        siteText = cell;
+        siteId = unguarded(cell.trim());
+        zone = known.zoneOf(siteId) ?? null;
+      }
+      if (zone === null && siteId !== "")
+        return reject(record, "site_id", cell, "no such site; add it to sites.csv, then import this row again");
     }
-    const siteId = unguarded((cells[siteAt] ?? "").trim());
-    const zone = spec.bySite ? (known.zoneOf(siteId) ?? null) : null;
-    if (spec.bySite && zone === null && siteId !== "") {
-      return reject("site_id", cells[siteAt] ?? "", "no such site; add it to sites.csv, then import this row again");
-    }
-    const values = new Array<string | null>(columns.length).fill(null);
+    values = new Array<string | null>(columns.length).fill(null);
     let mark = usable.length + emptyKeys.length;
     for (const reader of readers) {
       const { column, at, to } = reader;
-      const raw = at >= 0 ? unguarded((cells[at] ?? "").trim()) : "";
-      const given = raw === "" ? (defaults[column.name] ?? "") : raw;
-      const read = reader.known?.get(given) ?? readCell(column, given, zone, times);
-      if (reader.known?.keep(given, read) === false) reader.known = null;
-      if ("reason" in read) return reject(column.name, raw, read.reason);
-      values[to] = read.value;
-      if (column.read.kind === "moment") values[mark++] = read.dayOnly ? "t" : "f";
+      const cell = at >= 0 ? (cells[at] ?? "") : "";
+      // The same text as in the row before is read as it was then.
+      if (cell !== reader.lastCell || reader.last === null) {
+        const raw = unguarded(cell.trim());
+        const given = raw === "" ? (defaults[column.name] ?? "") : raw;
+        const read = reader.known?.get(given) ?? readCell(column, given, zone, times);
+        if (reader.known?.keep(given, read) === false) reader.known = null;
+        if ("reason" in read) return reject(record, column.name, raw, read.reason);
+        reader.lastCell = cell;
+        reader.last = column.read.kind === "cell" ? read : null;
+        values[to] = read.value;
+        if (column.read.kind === "moment") values[mark++] = read.dayOnly ? "t" : "f";
+      } else values[to] = reader.last.value;
     }
     for (let i = 0; i < emptyKeys.length; i++) values[usable.length + i] = "";
-    const value = (name: string) => values[placeOf.get(name) ?? -1] ?? null;
-    const broken = references(spec, value, known) ?? firstBroken(spec, value);
-    return broken ? reject(broken.column, cells[header.indexOf(broken.column)] ?? "", broken.reason) : { line, values };
+    const broken = refers?.(values) ?? firstBroken(spec, value);
+    return broken
+      ? reject(record, broken.column, cells[header.indexOf(broken.column)] ?? "", broken.reason)
+      : { line: record.line, values };
   };
   return { columns, parse, missingColumn: missing?.name ?? null, unknownColumns, times };
+}
+
+function reject({ line, cells }: CsvRecord, column: string, value: string, reason: string): Reject {
+  return { line, column, value, reason, cells };
+}
+
+/** Why a record is no row of its file, whatever stands in its cells; null: it is one. */
+function unfitRecord(record: CsvRecord, header: readonly string[], missing: ColumnSpec | undefined): Reject | null {
+  const { cells } = record;
+  if (record.broken) return reject(record, "", beginning(cells[0] ?? "", 200), record.broken);
+  if (record.unfit) return reject(record, record.unfit.column, record.unfit.value, record.unfit.reason);
+  if (missing) {
+    const why = `the column ${missing.name} is required and is not in the header of this file`;
+    return reject(record, missing.name, "", why);
+  }
+  if (cells.length === header.length) return null;
+  const why = `${cells.length} cells where the header has ${header.length} (a comma in a cell needs quotes around the cell)`;
+  return reject(record, "", beginning(cells.join(","), 1000), why);
 }
 
 type Read = { value: string | null; dayOnly?: boolean } | { reason: string };
@@ -173,34 +205,54 @@ function readCell(column: ColumnSpec, raw: string, zone: string | null, times: R
 }
 
 const PLAIN_UTC = /^(?:19[7-9]\d|20\d\d)-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])T(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\dZ$/;
+/** Last day of each month that every year has. */
+const LAST_DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
 
-/** Whether a text is a time as most files have it, which stays as it is: whole seconds in UTC, on a day of every month. */
+/** Whether a text is a time as most files have it, which stays as it is: whole seconds in UTC, on a day of every year. */
 function isPlainUtc(text: string): boolean {
   if (text.length !== 20 || !PLAIN_UTC.test(text)) return false;
   // What may be no such day is left to the calendar.
-  return text.charCodeAt(8) < 50 || (text.charCodeAt(8) === 50 && text.charCodeAt(9) < 57);
+  const month = 10 * text.charCodeAt(5) + text.charCodeAt(6) - 11 * ZERO;
+  const day = 10 * text.charCodeAt(8) + text.charCodeAt(9) - 11 * ZERO;
+  return day <= (LAST_DAYS[month - 1] as number);
 }
+
+const ZERO = "0".charCodeAt(0);
 
 type Broken = { column: string; reason: string } | null;
 
-function references(spec: FileSpec, of: (name: string) => string | null, known: KnownRecords): Broken {
+/** Looks whether what a row refers to is there; rows of one inverter are neighbours mostly. */
+function referrer(
+  spec: FileSpec,
+  known: KnownRecords,
+  placeOf: ReadonlyMap<string, number>,
+): ((values: readonly (string | null)[]) => Broken) | null {
   if (!spec.refersTo) return null;
-  const site = of("site_id") ?? "";
-  const inverter = of("inverter_id");
-  if (spec.refersTo.includes("inverter") && inverter && !known.hasInverter(site, inverter)) {
-    return {
-      column: "inverter_id",
-      reason: `site ${site} has no such inverter; add it to inverters.csv, then import this row again`,
-    };
-  }
-  const section = of("section_id");
-  if (spec.refersTo.includes("section") && section && !known.hasSection(site, section)) {
-    return {
-      column: "section_id",
-      reason: `site ${site} has no such section; add it to sections.csv, then import this row again`,
-    };
-  }
-  return null;
+  const at = (name: string) => placeOf.get(name) ?? -1;
+  const siteAt = at("site_id");
+  const inverterAt = spec.refersTo.includes("inverter") ? at("inverter_id") : -1;
+  const sectionAt = spec.refersTo.includes("section") ? at("section_id") : -1;
+  let last: [site: string, inverter: string | null, section: string | null] | null = null;
+  return (values) => {
+    const site = values[siteAt] ?? "";
+    const inverter = values[inverterAt] ?? null;
+    const section = values[sectionAt] ?? null;
+    if (last && site === last[0] && inverter === last[1] && section === last[2]) return null;
+    if (inverter && !known.hasInverter(site, inverter)) {
+      return {
+        column: "inverter_id",
+        reason: `site ${site} has no such inverter; add it to inverters.csv, then import this row again`,
+      };
+    }
+    if (section && !known.hasSection(site, section)) {
+      return {
+        column: "section_id",
+        reason: `site ${site} has no such section; add it to sections.csv, then import this row again`,
+      };
+    }
+    last = [site, inverter, section];
+    return null;
+  };
 }
 
 function firstBroken(spec: FileSpec, value: (name: string) => string | null): Broken {

@@ -119,11 +119,11 @@ function sumCells(counts: StateCounts, driver: WeatherDriver | null): StateCount
 /** Hours and onsets with the driver off are those of all without those with it on: whole numbers, so nothing is lost. */
 function driverCells(all: StateCounts, on: StateCounts | null): DriverCells {
   const cells = { exposure: new Float64Array(2 * STRATA), onsets: new Float64Array(2 * STRATA) };
-  for (const part of ["exposure", "onsets"] as const) {
-    cells[part].set(all[part]);
+  for (const name of ["exposure", "onsets"] as const) {
+    cells[name].set(all[name]);
     if (!on) continue;
-    cells[part].set(on[part], STRATA);
-    for (let s = 0; s < STRATA; s++) cells[part][s] = (cells[part][s] as number) - (on[part][s] as number);
+    cells[name].set(on[name], STRATA);
+    for (let s = 0; s < STRATA; s++) cells[name][s] = (cells[name][s] as number) - (on[name][s] as number);
   }
   return cells;
 }

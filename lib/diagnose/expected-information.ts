@@ -74,11 +74,11 @@ function informationFrom(proposed: ProposedCheck, input: DiagnoseInput, { now, a
 function chanceOfFailing(now: Belief, fails: Belief, passes: Belief): number {
   let widest = 0;
   let chance = 0;
-  for (const of of [(b: Belief) => b.bonding, ...CAUSES.map((cause) => (b: Belief) => b.causes[cause])]) {
-    const spread = of(fails) - of(passes);
+  for (const share of [(b: Belief) => b.bonding, ...CAUSES.map((cause) => (b: Belief) => b.causes[cause])]) {
+    const spread = share(fails) - share(passes);
     if (Math.abs(spread) <= widest) continue;
     widest = Math.abs(spread);
-    chance = (of(now) - of(passes)) / spread;
+    chance = (share(now) - share(passes)) / spread;
   }
   // Below this the check moves nothing, and the ratio would be rounding.
   return widest < 1e-9 ? 0 : Math.min(1, Math.max(0, chance));

@@ -5,6 +5,7 @@ import { decodeCode } from "../faults/fault-code.ts";
 import type { Sql } from "../store/transaction.ts";
 import { KeyOrder } from "./key-order.ts";
 import type { AccountRecords } from "./known-records.ts";
+import { LogReach } from "./log-reach.ts";
 import {
   appendStaged,
   type BookChange,
@@ -14,6 +15,7 @@ import {
   makePortfolios,
   mergeStaged,
   noteReach,
+  startOf,
 } from "./merge.ts";
 import { mergeWeather } from "./merge-weather.ts";
 import { makeStaging, STAGING, StagedLines, stageRows } from "./stage.ts";
@@ -55,6 +57,7 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
   const codes = new UnknownCodes(file, parser);
   const links = new SectionLinks(file, parser);
   const order = new KeyOrder(parser.columns);
+  const reach = file.spec.isLog ? new LogReach(parser.columns, startOf(file.spec)) : null;
   let rows = 0;
   let setAside = 0;
   let good = new StagedLines();
@@ -83,6 +86,7 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
         codes.look(parsed);
         links.look(parsed, record);
         order.look(parsed);
+        reach?.look(parsed);
       }
     }
     if (good.rows + bad.length >= CHUNK || characters >= CHUNK_CHARACTERS) {
@@ -100,7 +104,9 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
   }
   file.onMerge(rows);
   const merged =
-    parser.missingColumn === null ? await merge(tx, file.spec, parser.columns, order.isUnique) : NOTHING_MERGED;
+    parser.missingColumn === null
+      ? await merge(tx, file.spec, parser.columns, { reach, isUnique: order.isUnique })
+      : NOTHING_MERGED;
   const accepted = merged.accepted;
   return {
     rows,
@@ -120,14 +126,23 @@ interface Merged {
 
 const NOTHING_MERGED: Merged = { accepted: 0, duplicates: 0, unplaced: [], books: [] };
 
-async function merge(tx: Sql, spec: FileSpec, columns: RowParser["columns"], isUnique: boolean): Promise<Merged> {
+async function merge(
+  tx: Sql,
+  spec: FileSpec,
+  columns: RowParser["columns"],
+  { reach, isUnique }: { reach: LogReach | null; isUnique: boolean },
+): Promise<Merged> {
+  if (spec.kind === "faults" && reach) await makeFaultMonths(tx, reach.months);
+  if (reach && isUnique) {
+    const accepted = await appendStaged(tx, spec, columns, reach);
+    if (accepted !== null) return { ...NOTHING_MERGED, accepted };
+  }
   await tx.unsafe(`ANALYZE ${STAGING}`);
   const books = spec.kind === "sites" ? await bookChanges(tx) : [];
   const duplicates = isUnique ? 0 : await dropEarlierDuplicates(tx, columns);
   if (spec.kind === "weather") return { duplicates, books, ...(await mergeWeather(tx, columns)) };
   if (spec.kind === "sites") await makePortfolios(tx);
-  if (spec.kind === "faults") await makeFaultMonths(tx);
-  const accepted = (isUnique ? await appendStaged(tx, spec, columns) : null) ?? (await mergeStaged(tx, spec, columns));
+  const accepted = await mergeStaged(tx, spec, columns);
   await noteReach(tx, spec, columns);
   return { accepted, duplicates, unplaced: [], books };
 }
@@ -179,6 +194,14 @@ class UnknownCodes {
   readonly #file: FileImport;
   readonly #at: { site: number; inverter: number; code: number; system: number } | null;
   readonly #known = new Map<string, boolean>();
+  /** What the row before said: the next one mostly says the same. */
+  #last: { site: string; inverter: string; code: string | null; own: string | null; known: boolean } = {
+    site: "",
+    inverter: "",
+    code: null,
+    own: null,
+    known: true,
+  };
 
   constructor(file: FileImport, parser: RowParser) {
     const place = (name: string) => parser.columns.findIndex((c) => c.name === name);
@@ -193,9 +216,14 @@ class UnknownCodes {
     const at = this.#at;
     if (!at) return;
     const code = values[at.code] ?? "";
-    const system =
-      (at.system >= 0 ? values[at.system] : null) ??
-      this.#file.known.codeSystemOf(values[at.site] ?? "", values[at.inverter] ?? "");
+    const own = at.system >= 0 ? (values[at.system] ?? null) : null;
+    const [site, inverter] = [values[at.site] ?? "", values[at.inverter] ?? ""];
+    const last = this.#last;
+    if (site === last.site && inverter === last.inverter && code === last.code && own === last.own) {
+      if (!last.known) this.count++;
+      return;
+    }
+    const system = own ?? this.#file.known.codeSystemOf(site, inverter);
     const key = `${system}\u0000${code}`;
     let known = this.#known.get(key);
     if (known === undefined) {
@@ -203,6 +231,7 @@ class UnknownCodes {
       // A wild file must not grow this without end.
       if (this.#known.size < 100_000) this.#known.set(key, known);
     }
+    this.#last = { site, inverter, code, own, known };
     if (!known) this.count++;
   }
 }

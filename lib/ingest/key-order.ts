@@ -13,6 +13,8 @@ export class KeyOrder {
   #group = "";
   #at = "";
   #sameInstant = new Set<string>();
+  /** The first row of the instant, while it is the only one. */
+  #first: ParsedRow["values"] | null = null;
   #byTime = true;
   #byGroup = true;
 
@@ -32,12 +34,26 @@ export class KeyOrder {
       if (this.#groups.has(group)) this.#byGroup = false;
       else this.#groups.add(group);
     } else if (at < this.#at) this.#byGroup = false;
-    if (at !== this.#at || (group !== this.#group && !this.#byTime)) this.#sameInstant.clear();
+    const isAlone = at !== this.#at || (group !== this.#group && !this.#byTime);
     this.#group = group;
     this.#at = at;
+    this.isUnique = this.#byTime || this.#byGroup;
+    if (isAlone) {
+      this.#sameInstant.clear();
+      this.#first = values;
+      return;
+    }
+    // Keys are written out only where an instant comes again.
+    if (this.#first) this.#sameInstant.add(this.#keyOf(this.#first));
+    this.#first = null;
+    const key = this.#keyOf(values);
+    this.isUnique &&= !this.#sameInstant.has(key);
+    this.#sameInstant.add(key);
+  }
+
+  #keyOf(values: ParsedRow["values"]): string {
     let key = "";
     for (const i of this.#keys) key += `${values[i]}\u0000`;
-    this.isUnique = (this.#byTime || this.#byGroup) && !this.#sameInstant.has(key);
-    this.#sameInstant.add(key);
+    return key;
   }
 }

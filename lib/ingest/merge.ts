@@ -1,6 +1,7 @@
 import type { FileSpec } from "../contract/file-spec.ts";
 import type { RowParser } from "../contract/row-parser.ts";
 import type { Sql } from "../store/transaction.ts";
+import type { LogReach } from "./log-reach.ts";
 import { STAGING } from "./stage.ts";
 
 const quoted = (name: string) => `"${name}"`;
@@ -76,29 +77,56 @@ export async function bookChanges(tx: Sql): Promise<BookChange[]> {
 
 /**
  * The same for rows of a log that lie before or after all that is stored of their inverter, as new rows of a log do: nothing
- * is stored that they could meet, and plain inserts cost half as much.
+ * is stored that they could meet, and plain inserts cost half as much. Notes how far they reach.
  * @param columns of staged rows that are known to have each key once
+ * @param reach of exactly the staged rows
  * @returns null, and nothing is changed, where some might meet a stored row
  */
-export async function appendStaged(tx: Sql, spec: FileSpec, columns: RowParser["columns"]): Promise<number | null> {
+export async function appendStaged(
+  tx: Sql,
+  spec: FileSpec,
+  columns: RowParser["columns"],
+  reach: LogReach,
+): Promise<number | null> {
   if (!spec.isLog) return null;
-  const start = startOf(spec);
-  const meeting = await tx.unsafe(`
-    SELECT FROM inverter_log l JOIN (
-      SELECT site_id, inverter_id, min(${start}) AS first, max(${start}) AS last FROM ${STAGING} GROUP BY site_id, inverter_id
-    ) s USING (site_id, inverter_id)
-    WHERE l.account_id = current_account() AND s.first <= l.last_row AND s.last >= l.first_row LIMIT 1`);
+  const { inverters } = reach;
+  const known = [
+    inverters.map((i) => i.siteId),
+    inverters.map((i) => i.inverterId),
+    inverters.map((i) => i.first),
+    inverters.map((i) => i.last),
+    inverters.map((i) => i.end),
+  ];
+  const from = "unnest($1::text[], $2::text[], $3::timestamptz[], $4::timestamptz[], $5::timestamptz[])";
+  const meeting = await tx.unsafe(
+    `SELECT FROM inverter_log l JOIN ${from} AS s (site_id, inverter_id, first, last, "end") USING (site_id, inverter_id)
+     WHERE l.account_id = current_account() AND s.first <= l.last_row AND s.last >= l.first_row LIMIT 1`,
+    known,
+  );
   if (meeting.length > 0) return null;
   const names = columns.map((c) => quoted(c.name)).join(", ");
   try {
     return await tx.savepoint(async (inner) => {
-      const [row] = await inner.unsafe<{ accepted: string }[]>(`
-        WITH added AS (
-          INSERT INTO ${spec.table} (account_id, ${names}) SELECT current_account(), ${names} FROM ${STAGING} RETURNING 1)
-        SELECT count(*) AS accepted FROM added`);
-      await inner.unsafe(`UPDATE site SET revision = revision + 1
-        WHERE account_id = current_account() AND site_id IN (SELECT site_id FROM ${STAGING})`);
-      return Number(row?.accepted ?? 0);
+      const added = await inner.unsafe(
+        `INSERT INTO ${spec.table} (account_id, ${names}) SELECT (SELECT current_account()), ${names} FROM ${STAGING}`,
+      );
+      await inner.unsafe(
+        "UPDATE site SET revision = revision + 1 WHERE account_id = current_account() AND site_id = ANY($1::text[])",
+        [[...new Set(known[0])]],
+      );
+      const until = spec.kind === "faults" ? `s."end"` : "s.last";
+      await inner.unsafe(
+        extendLogs(
+          `SELECT current_account(), s.site_id, s.inverter_id, s.first, ${until} FROM ${from} AS s (site_id, inverter_id, first, last, "end")`,
+        ),
+        known,
+      );
+      if (spec.kind === "faults" && inverters.length > 0)
+        await inner.unsafe(
+          reachTo("fault_at", "SELECT current_account(), max(at) FROM unnest($1::timestamptz[]) AS at"),
+          [known[4] as string[]],
+        );
+      return added.count;
     });
   } catch (error) {
     // Another import stored the same rows meanwhile.
@@ -108,7 +136,8 @@ export async function appendStaged(tx: Sql, spec: FileSpec, columns: RowParser["
 }
 
 const UNIQUE_VIOLATION = "23505";
-const startOf = (spec: FileSpec) => (spec.kind === "faults" ? "started_at" : "observed_at");
+/** Column of the time that a row of a log begins at. */
+export const startOf = (spec: FileSpec): string => (spec.kind === "faults" ? "started_at" : "observed_at");
 
 /** Books of sites that the staged sites name for the first time. */
 export async function makePortfolios(tx: Sql): Promise<void> {
@@ -116,10 +145,11 @@ export async function makePortfolios(tx: Sql): Promise<void> {
     SELECT DISTINCT current_account(), portfolio FROM ${STAGING} ON CONFLICT DO NOTHING`);
 }
 
-/** Partitions for the months that the staged faults begin in. */
-export async function makeFaultMonths(tx: Sql): Promise<void> {
-  await tx.unsafe(`SELECT ensure_fault_month(month) FROM (
-    SELECT DISTINCT date_trunc('month', started_at AT TIME ZONE 'UTC')::date AS month FROM ${STAGING}) m ORDER BY month`);
+/** Partitions for the months that the staged faults begin in. @param months `YYYY-MM` */
+export async function makeFaultMonths(tx: Sql, months: readonly string[]): Promise<void> {
+  await tx.unsafe("SELECT ensure_fault_month(month) FROM unnest($1::date[]) AS month ORDER BY month", [
+    months.map((month) => `${month}-01`),
+  ]);
 }
 
 /** Extend what the log of each inverter covers, and how far the imported records reach. */
@@ -128,19 +158,25 @@ export async function noteReach(tx: Sql, spec: FileSpec, columns: RowParser["col
   if (spec.isLog) {
     const start = startOf(spec);
     const end = spec.kind === "faults" && has("ended_at") ? "greatest(started_at, ended_at)" : start;
-    await tx.unsafe(`
-      INSERT INTO inverter_log AS t (account_id, site_id, inverter_id, first_row, last_row)
-      SELECT current_account(), site_id, inverter_id, min(${start}), max(${end}) FROM ${STAGING} GROUP BY site_id, inverter_id
-      ON CONFLICT (account_id, site_id, inverter_id) DO UPDATE SET
-        first_row = least(t.first_row, excluded.first_row), last_row = greatest(t.last_row, excluded.last_row)
-      WHERE t.first_row > excluded.first_row OR t.last_row < excluded.last_row`);
-    if (spec.kind === "faults") await reach(tx, "fault_at", end);
+    await tx.unsafe(
+      extendLogs(
+        `SELECT current_account(), site_id, inverter_id, min(${start}), max(${end}) FROM ${STAGING} GROUP BY site_id, inverter_id`,
+      ),
+    );
+    if (spec.kind === "faults") await tx.unsafe(reachTo("fault_at", stagedReach(end)));
   }
-  if (spec.kind === "telemetry") await reach(tx, "telemetry_at", "ended_at");
+  if (spec.kind === "telemetry") await tx.unsafe(reachTo("telemetry_at", stagedReach("ended_at")));
 }
 
-async function reach(tx: Sql, column: string, expression: string): Promise<void> {
-  await tx.unsafe(`
-    INSERT INTO data_horizon AS t (account_id, ${column}) SELECT current_account(), max(${expression}) FROM ${STAGING} HAVING max(${expression}) IS NOT NULL
-    ON CONFLICT (account_id) DO UPDATE SET ${column} = greatest(t.${column}, excluded.${column})`);
-}
+const extendLogs = (rows: string) => `
+  INSERT INTO inverter_log AS t (account_id, site_id, inverter_id, first_row, last_row) ${rows}
+  ON CONFLICT (account_id, site_id, inverter_id) DO UPDATE SET
+    first_row = least(t.first_row, excluded.first_row), last_row = greatest(t.last_row, excluded.last_row)
+  WHERE t.first_row > excluded.first_row OR t.last_row < excluded.last_row`;
+
+const stagedReach = (expression: string) =>
+  `SELECT current_account(), max(${expression}) FROM ${STAGING} HAVING max(${expression}) IS NOT NULL`;
+
+const reachTo = (column: string, row: string) => `
+  INSERT INTO data_horizon AS t (account_id, ${column}) ${row}
+  ON CONFLICT (account_id) DO UPDATE SET ${column} = greatest(t.${column}, excluded.${column})`;

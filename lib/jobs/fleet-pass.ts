@@ -2,7 +2,7 @@ import { fleetAdjust } from "../correlate/benjamini-hochberg.ts";
 import { fleetShrinkage } from "../correlate/fleet-shrinkage.ts";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
-import { noteStale } from "../store/scoring-state.ts";
+import { noteMoved, noteStale } from "../store/scoring-state.ts";
 import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
 import { clockHours, readClocks, storeClocks } from "./clock-pass.ts";
 import { keepLearned } from "./learning.ts";
@@ -90,6 +90,7 @@ export async function passOverFleet(db: Database, actor: Actor): Promise<void> {
       await rankFleet(tx);
       await keepLearned(tx);
       await noteStale(tx, 0);
+      await noteMoved(tx, 0);
       return { result: null, note: { action: "score.rank", subject: "fleet", detail: { scored } } };
     },
     db,

@@ -3,7 +3,7 @@ import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { keepFilms } from "../store/films.ts";
-import { noteScored } from "../store/scoring-state.ts";
+import { noteMoved } from "../store/scoring-state.ts";
 import { visitsOf } from "../store/site-records.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 import { fixWatchesOf } from "./fix-watches.ts";
@@ -73,7 +73,7 @@ export async function scoreBatch(
       for (const films of cache.takeMade()) await keepFilms(tx, films);
       const ranks = await writeScores(tx, whole, plan.asOf, parameters.version);
       if (how.places) await placeByThemselves(tx, ranks);
-      await noteScored(tx, whole.length);
+      await noteMoved(tx, whole.length);
       const detail = {
         sites: whole.length,
         asOf: new Date(plan.asOf).toISOString(),

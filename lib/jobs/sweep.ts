@@ -12,6 +12,7 @@ import { clearUploads } from "./clear-uploads.ts";
 import { coverageIsDue, coverageRound } from "./coverage-round.ts";
 import { importLockKey, lossLockKey, noticeLockKey, planLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
 import { makeSafeRound } from "./make-safe-round.ts";
+import { thinScores } from "./thin-scores.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
 /**
@@ -38,6 +39,7 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
         await boss.send(QUEUES.importRun, { accountId: id, importId });
     }
     if (coverageIsDue(id, Date.now())) await coverageRound(db, id, Date.now());
+    await thinNow(db, id);
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
     const plans = await readTransaction(systemActor(id), openPlanRuns, db);
@@ -60,6 +62,17 @@ async function clearNow(db: Database): Promise<void> {
   cleared = now;
   const gone = await clearUploads(db, now);
   if (gone.length > 0) log.info({ folders: gone }, "left-over uploads removed");
+}
+
+const THIN_EVERY_MS = 24 * 3_600_000;
+const thinned = new Map<number, number>();
+
+/** Old scores go once a day; what fails is said and tried again, and keeps no import or score waiting. */
+async function thinNow(db: Database, accountId: number): Promise<void> {
+  const now = Date.now();
+  if (now - (thinned.get(accountId) ?? Number.NEGATIVE_INFINITY) < THIN_EVERY_MS) return;
+  thinned.set(accountId, now);
+  await thinScores(db, accountId, now).catch((error: Error) => log.error({ err: error }, "old scores stay"));
 }
 
 /** A job that began longer ago has taken its lock, if its worker lives. */

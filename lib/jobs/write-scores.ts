@@ -223,7 +223,7 @@ export async function writeScores(
   await tx`
     INSERT INTO score ${tx(scores)}
     ON CONFLICT (account_id, site_id, input_hash) DO UPDATE SET as_of = excluded.as_of, computed_at = now(), result = excluded.result,
-      learning_basis = excluded.learning_basis,
+      learning_basis = excluded.learning_basis, urgency = excluded.urgency,
       bonding_p = excluded.bonding_p, bonding_low = excluded.bonding_low, bonding_high = excluded.bonding_high, energized_p = excluded.energized_p`;
   const details = batch.map(({ input: { plan }, standing }) => ({
     ...inAccount,
@@ -265,6 +265,7 @@ function scoreRow(tx: Sql, { input: { plan }, site, standing }: ScoreToStore, at
     bonding_low: b.low,
     bonding_high: b.high,
     energized_p: e.p,
+    urgency: standing.urgency,
     result: tx.json(score as never),
     learning_basis: diagnosis.basis ? tx.json(storedBasis(diagnosis.basis) as never) : null,
   };

@@ -59,6 +59,8 @@ export interface RankedSitesView {
   asOf: string | null;
   /** All sites of the account; 0 means an empty installation. */
   fleetSites: number;
+  /** Another number than before: scores or ranks moved since. */
+  moves: number;
   /** Sites whose score waits for recomputation. */
   staleSites: number;
   /** Sites that match the filter. */

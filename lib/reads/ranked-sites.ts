@@ -2,7 +2,7 @@ import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
-import { staleAtLast } from "../store/scoring-state.ts";
+import { movesSoFar, staleAtLast } from "../store/scoring-state.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { openMakeSafes } from "./make-safe.ts";
@@ -79,6 +79,7 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
     return {
       asOf: asOf === null ? null : new Date(asOf).toISOString(),
       fleetSites: fleet?.n ?? 0,
+      moves: await movesSoFar(tx),
       staleSites: await staleAtLast(tx),
       matching: matching?.n ?? 0,
       rows: z

@@ -7,9 +7,19 @@ export async function noteStale(tx: Sql, stale: number): Promise<void> {
     ON CONFLICT (account_id) DO UPDATE SET stale = excluded.stale, counted_at = now()`;
 }
 
-/** So many fewer wait. */
-export async function noteScored(tx: Sql, scored: number): Promise<void> {
-  await tx`UPDATE scoring_state SET stale = greatest(0, stale - ${scored}), counted_at = now() WHERE account_id = current_account()`;
+/** Scores or ranks moved: open pages see it. @param scored so many fewer wait */
+export async function noteMoved(tx: Sql, scored: number): Promise<void> {
+  await tx`
+    INSERT INTO scoring_state AS t (account_id, stale, moves) VALUES (current_account(), 0, 1)
+    ON CONFLICT (account_id) DO UPDATE SET stale = greatest(0, t.stale - ${scored}), moves = t.moves + 1, counted_at = now()`;
+}
+
+/** A number that is another one whenever scores or ranks moved. */
+export async function movesSoFar(tx: Sql): Promise<number> {
+  const [row] = await tx<
+    { moves: number }[]
+  >`SELECT moves::float8 AS moves FROM scoring_state WHERE account_id = current_account()`;
+  return row?.moves ?? 0;
 }
 
 /**

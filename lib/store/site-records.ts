@@ -14,6 +14,7 @@ import type {
   Visit,
 } from "../core/records.ts";
 import { localDay } from "../core/zoned-time.ts";
+import { forEachFault } from "./fault-rows.ts";
 import { isolationSpans } from "./make-safe.ts";
 import * as rows from "./record-rows.ts";
 import type { Sql } from "./transaction.ts";
@@ -108,10 +109,12 @@ async function intoFaults(tx: Sql, siteIds: string[], out: Map<string, SiteRecor
   const systems = new Map<string, string>();
   for (const records of out.values())
     for (const i of records.inverters) systems.set(`${i.siteId}\n${i.inverterId}`, i.codeSystem);
-  for (const row of await select(tx, rows.FaultRowSchema, "fault", siteIds, "site_id, started_at, inverter_id, code")) {
-    const codeSystem = row.codeSystem ?? systems.get(`${row.siteId}\n${row.inverterId}`) ?? "sunspec_evt1";
-    out.get(row.siteId)?.faults.push({ ...row, codeSystem } satisfies FaultRow);
-  }
+  let [siteId, faults]: [string | null, FaultRow[] | undefined] = [null, undefined];
+  await forEachFault(tx, siteIds, (row) => {
+    if (row.siteId !== siteId) [siteId, faults] = [row.siteId, out.get(row.siteId)?.faults];
+    row.codeSystem ??= systems.get(`${row.siteId}\n${row.inverterId}`) ?? "sunspec_evt1";
+    faults?.push(row as FaultRow);
+  });
 }
 
 /** Inspections and repairs may name a day only; the day is the site's. */

@@ -8,6 +8,7 @@ import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { parseArgs } from "node:util";
+import { WORKING_NODE } from "../../lib/cli/working-node.ts";
 import { type Figure, keepRun, tableOf } from "./measure.ts";
 
 const { values } = parseArgs({
@@ -28,7 +29,7 @@ for (const sites of values.sites.split(",")) {
   const done = spawnSync(
     process.execPath,
     [
-      ...["--conditions=react-server", "--import", "tsx"],
+      ...WORKING_NODE,
       ...(values.profile ? ["--cpu-prof", `--cpu-prof-dir=${folder}`] : []),
       path.join(import.meta.dirname, "fleet", "size.ts"),
       ...["--sites", sites, "--years", values.years, "--repeats", values.repeats, "--parts", values.parts],

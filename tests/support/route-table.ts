@@ -123,6 +123,7 @@ export const ROUTES: Record<string, Rule | Row> = {
 
   "GET /api/pages/sites": "sites.read",
   "GET /api/pages/sites/map": "sites.read",
+  "GET /api/pages/sites/moves": "sites.read",
   "GET /api/pages/sites/csv": "sites.read",
   "GET /api/pages/sites/setting": "sites.read",
   "POST /api/pages/sites/setting": { rule: "fleet.read", body: {} },

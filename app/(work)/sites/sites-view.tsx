@@ -20,6 +20,7 @@ import { SitesFilters } from "./sites-filters.tsx";
 import { SitesMap } from "./sites-map.tsx";
 import { sitesQueryKey, sitesSearch } from "./sites-query.ts";
 import { SitesTable } from "./sites-table.tsx";
+import { useMoves } from "./use-moves.ts";
 import { useSitesSetting } from "./use-sites-setting.ts";
 
 const REFRESH_MS = 15_000;
@@ -40,6 +41,7 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
     placeholderData: keepPreviousData,
     refetchInterval: (q) => ((q.state.data?.staleSites ?? 0) > 0 ? REFRESH_WHILE_SCORING_MS : REFRESH_MS),
   });
+  useMoves(data?.moves);
   const go = useCallback(
     (next: Partial<RankedSitesQuery>) =>
       router.replace(`/sites${sitesSearch({ ...query, page: 1, ...next })}`, { scroll: false }),

@@ -2,6 +2,7 @@
 import { parseArgs } from "node:util";
 import { shutDatabase } from "../../../lib/store/database.ts";
 import type { Figure } from "../measure.ts";
+import { fillStandings } from "./fill-standings.ts";
 import { importFigures } from "./import-part.ts";
 import { madeFleet } from "./made-fleet.ts";
 import { scoreFigures } from "./score-part.ts";
@@ -26,9 +27,11 @@ const [there] = await fleet.admin<{ n: number }[]>`SELECT count(*)::int AS n FRO
 if (parts.includes("import") || there?.n === 0)
   figures.push(...(await importFigures(fleet, parts.includes("import") ? repeats : 1)));
 if (parts.includes("score")) figures.push(...(await scoreFigures(fleet, repeats)));
+if (parts.includes("fill")) figures.push(...(await fillStandings(fleet)));
 if (parts.includes("workers")) figures.push(...(await workersFigures(fleet, repeats)));
 if (parts.includes("pages")) figures.push(...(await pageFigures(fleet)));
-if (parts.includes("fault")) figures.push(...(await faultFigures(fleet, repeats)));
+if (parts.includes("fault")) figures.push(...(await faultFigures(fleet, repeats, false)));
+if (parts.includes("busy-fault")) figures.push(...(await faultFigures(fleet, repeats, true)));
 process.stdout.write(`${JSON.stringify(figures)}\n`);
 await fleet.admin.end();
 await shutDatabase();

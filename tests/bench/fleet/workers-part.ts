@@ -1,5 +1,6 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import path from "node:path";
+import { WORKING_NODE } from "../../../lib/cli/working-node.ts";
 import { coreSecondsOf, type Figure, type Repeat } from "../measure.ts";
 import type { MadeFleet } from "./made-fleet.ts";
 
@@ -50,11 +51,11 @@ async function scoredBy(n: number, { options, db, admin, server }: MadeFleet, no
 }
 
 async function planned(address: string, now: number) {
-  const child: ChildProcess = spawn(
-    process.execPath,
-    ["--conditions=react-server", "--import", "tsx", "tests/jobs/scoring-process.ts", String(now)],
-    { cwd: root, env: { ...process.env, RAINTRIP_ADDRESS: address }, stdio: ["pipe", "pipe", "inherit"] },
-  );
+  const child: ChildProcess = spawn(process.execPath, [...WORKING_NODE, "tests/jobs/scoring-process.ts", String(now)], {
+    cwd: root,
+    env: { ...process.env, RAINTRIP_ADDRESS: address },
+    stdio: ["pipe", "pipe", "inherit"],
+  });
   let said = "";
   const ended = new Promise<void>((resolve) => child.once("exit", () => resolve()));
   const isPlanned = new Promise<void>((resolve) =>
