@@ -73,13 +73,11 @@ async function visitsFrom(tx: Sql, from: number): Promise<Pick<VisitsView, "visi
   const rows = z.array(NamedRow).parse([...found]);
   const holds = await siteHolds(tx);
   return {
-    visits: rows
-      .slice(0, VISITS_PAGE)
-      .flatMap(({ name, portfolio, rank, proposal, p, low, high, cause }) =>
-        proposal.visit && rank !== null
-          ? [{ ...proposal.visit, rank, siteName: name, portfolio, bonding: { p, low, high }, leadingCause: cause }]
-          : [],
-      ),
+    visits: rows.slice(0, VISITS_PAGE).flatMap(({ name, portfolio, p, low, high, cause, ...row }) =>
+      rankedVisit(row, holds).map((visit) => ({
+        ...{ ...visit, siteName: name, portfolio, bonding: { p, low, high }, leadingCause: cause },
+      })),
+    ),
     nextRank: rows[VISITS_PAGE]?.rank ?? null,
   };
 }
