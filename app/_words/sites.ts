@@ -111,7 +111,8 @@ export const SITES_MAP = {
   onWatch: "● on watch",
   lessPressingSitesAre: (notDrawn: number) => `${notDrawn} less pressing sites are not drawn.`,
   wholeMapAgain: "Whole map again",
-  dragARectangleTo: "Drag a rectangle to narrow the list.",
+  dragARectangleTo: "Drag a rectangle, or press two of its corners, to narrow the list.",
+  otherCorner: "Now press the corner across from it.",
 } as const;
 
 export const SITES_TABLE = {

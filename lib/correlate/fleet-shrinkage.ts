@@ -50,39 +50,46 @@ export function fleetShrinkage(sites: readonly { siteId: string; grid: readonly 
   sites: ShrunkRatio[];
 } {
   const cells = RATIO_GRID.length + 1; // the first is no effect
-  const likelihood = sites.map(({ grid: logs }) => {
+  const likelihood = new Float64Array(sites.length * cells);
+  for (const [k, { grid: logs }] of sites.entries()) {
     const top = Math.max(0, ...logs);
-    return Float64Array.from([Math.exp(-top), ...logs.map((x) => Math.exp(x - top))]);
-  });
+    likelihood[k * cells] = Math.exp(-top);
+    for (let c = 1; c < cells; c++) likelihood[k * cells + c] = Math.exp((logs[c - 1] as number) - top);
+  }
   let weight = new Float64Array(cells).fill(0.3 / RATIO_GRID.length);
   weight[0] = 0.7;
   for (let step = 0; step < STEPS; step++) weight = maximise(likelihood, weight);
   return {
     prior: { noEffect: weight[0] as number, grid: RATIO_GRID, weight: weight.slice(1) },
-    sites: sites.map(({ siteId }, k) => judge(siteId, posterior(likelihood[k] as Float64Array, weight))),
+    sites: sites.map(({ siteId }, k) =>
+      judge(siteId, posterior(likelihood.subarray(k * cells, (k + 1) * cells), weight)),
+    ),
   };
 }
 
-function maximise(likelihood: readonly Float64Array[], weight: Float64Array): Float64Array<ArrayBuffer> {
-  const next = new Float64Array(weight.length).fill(SPREAD / RATIO_GRID.length);
-  next[0] = NO_EFFECT;
-  for (const own of likelihood) {
-    const p = posterior(own, weight);
-    for (let c = 0; c < next.length; c++) next[c] = (next[c] as number) + (p[c] as number);
+/**
+ * One step: the prior's own belief and the posteriors of all sites, made to sum to one. A posterior is likelihood times weight
+ * over its sum, so the weight is put to the sum over sites and not to each of them.
+ * @param likelihood sites one after the other, as many cells each as there are weights
+ */
+function maximise(likelihood: Float64Array, weight: Float64Array): Float64Array<ArrayBuffer> {
+  const cells = weight.length;
+  const sum = new Float64Array(cells);
+  for (let at = 0; at < likelihood.length; at += cells) {
+    let total = 0;
+    for (let c = 0; c < cells; c++) total += (likelihood[at + c] as number) * (weight[c] as number);
+    const share = 1 / total;
+    for (let c = 0; c < cells; c++) sum[c] = (sum[c] as number) + (likelihood[at + c] as number) * share;
   }
-  const total = next.reduce((a, b) => a + b, 0);
-  return next.map((x) => x / total);
+  const next = sum.map((x, c) => x * (weight[c] as number) + (c === 0 ? NO_EFFECT : SPREAD / RATIO_GRID.length));
+  const whole = next.reduce((a, b) => a + b, 0);
+  return next.map((x) => x / whole);
 }
 
 function posterior(likelihood: Float64Array, weight: Float64Array): Float64Array {
-  let total = 0;
-  const out = new Float64Array(weight.length);
-  for (let c = 0; c < out.length; c++) {
-    out[c] = (likelihood[c] as number) * (weight[c] as number);
-    total += out[c] as number;
-  }
-  for (let c = 0; c < out.length; c++) out[c] = (out[c] as number) / total;
-  return out;
+  const out = likelihood.map((x, c) => x * (weight[c] as number));
+  const total = out.reduce((a, b) => a + b, 0);
+  return out.map((x) => x / total);
 }
 
 function judge(siteId: string, p: Float64Array): ShrunkRatio {

@@ -53,14 +53,26 @@ export async function readClocks(tx: Sql): Promise<SourceClock[]> {
   });
 }
 
-/** Keep the clocks that were read; those that are as they were are not touched. */
+/**
+ * Keep the clocks that were read. Those of sources whose sites are as they were at the last pass are not looked at: none of them
+ * was scored since, and they have as many onsets together.
+ */
 export async function storeClocks(tx: Sql, found: readonly SourceClock[]): Promise<void> {
-  const sources = found.map((f) => f.source);
-  await tx`DELETE FROM clock_source WHERE account_id = current_account() AND NOT source = ANY(${sources})`;
+  const kept = await tx<{ source: string; onsets: number | null }[]>`
+    SELECT source, (found->>'onsets')::float8 AS onsets FROM clock_source WHERE account_id = current_account()`;
+  const scored = await tx<{ source: string }[]>`
+    SELECT DISTINCT e.source FROM clock_evidence e JOIN standing st USING (account_id, site_id)
+    WHERE e.account_id = current_account() AND NOT st.ranked`;
+  const [before, anew] = [new Map(kept.map((k) => [k.source, k.onsets])), new Set(scored.map((row) => row.source))];
+  const moved = found.filter(({ source, clock }) => anew.has(source) || before.get(source) !== clock.onsets);
+  const sources = new Set(found.map((f) => f.source));
+  const gone = kept.flatMap(({ source }) => (sources.has(source) ? [] : [source]));
+  if (gone.length > 0)
+    await tx`DELETE FROM clock_source WHERE account_id = current_account() AND source = ANY(${gone})`;
   await tx`
     INSERT INTO clock_source AS t (account_id, source, found)
     SELECT current_account(), source, found::jsonb
-    FROM unnest(${sources}::text[], ${found.map((f) => JSON.stringify(f.clock))}::text[]) AS new(source, found)
+    FROM unnest(${moved.map((f) => f.source)}::text[], ${moved.map((f) => JSON.stringify(f.clock))}::text[]) AS new(source, found)
     ON CONFLICT (account_id, source) DO UPDATE SET found = excluded.found WHERE t.found IS DISTINCT FROM excluded.found`;
 }
 

@@ -46,13 +46,16 @@ async function rankFleet(tx: Sql): Promise<void> {
     UPDATE standing st SET q_value = new.q, shrunk_log_ratio = new.ratio, no_effect_p = new.none,
       clock_offset_hours = new.hours, rank = new.place, ranked = true
     FROM unnest(${rows.map((row) => row.site_id)}::text[], ${rows.map((row) => row.input_hash)}::text[],
-      ${of((id) => q.get(id))}::float8[], ${of((id) => shrunk.get(id)?.logRatio)}::float8[],
-      ${of((id) => shrunk.get(id)?.noEffect)}::float8[], ${of((id) => hours.get(id))}::float8[],
+      ${of((id) => q.get(id))}::float8[], ${of((id) => short(shrunk.get(id)?.logRatio))}::float8[],
+      ${of((id) => short(shrunk.get(id)?.noEffect))}::float8[], ${of((id) => hours.get(id))}::float8[],
       ${rows.map((row) => row.place)}::int[]) AS new(site_id, input_hash, q, ratio, none, hours, place)
     WHERE st.account_id = current_account() AND st.site_id = new.site_id AND st.input_hash = new.input_hash
       AND (st.q_value, st.shrunk_log_ratio, st.no_effect_p, st.clock_offset_hours, st.rank, st.ranked)
         IS DISTINCT FROM (new.q, new.ratio, new.none, new.hours, new.place, true)`;
 }
+
+/** Every site moves a little with each new score of another: to four digits, so that few rows are written for it. */
+const short = (value: number | undefined) => (value === undefined ? undefined : Number(value.toPrecision(4)));
 
 interface FleetRow {
   site_id: string;

@@ -73,11 +73,13 @@ async function visitsFrom(tx: Sql, from: number): Promise<Pick<VisitsView, "visi
   const rows = z.array(NamedRow).parse([...found]);
   const holds = await siteHolds(tx);
   return {
-    visits: rows.slice(0, VISITS_PAGE).flatMap(({ name, portfolio, p, low, high, cause, ...row }) =>
+    visits: rows.slice(0, VISITS_PAGE).flatMap((row) =>
       rankedVisit(row, holds).map((visit) => ({
         ...visit,
-        siteName: name,
-        ...{ portfolio, bonding: { p, low, high }, leadingCause: cause },
+        siteName: row.name,
+        portfolio: row.portfolio,
+        bonding: { p: row.p, low: row.low, high: row.high },
+        leadingCause: row.cause,
       })),
     ),
     nextRank: rows[VISITS_PAGE]?.rank ?? null,

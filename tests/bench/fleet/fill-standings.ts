@@ -47,7 +47,10 @@ export async function fillStandings({ admin, db, options, server }: MadeFleet): 
     2,
     server,
     () => passOverFleet(db, systemActor(LOCAL_ACTOR.accountId)),
-    (round) => (round === 0 ? admin`ANALYZE` : admin`UPDATE standing SET ranked = false WHERE site_id = 'S00002'`),
+    async (round) => {
+      await admin`UPDATE standing SET ranked = false ${round === 0 ? admin`` : admin`WHERE site_id = 'S00002'`}`;
+      await admin`VACUUM ANALYZE standing`;
+    },
   );
   await admin`VACUUM ANALYZE standing`;
   const [whole, one] = again;

@@ -101,12 +101,7 @@ export async function faultFigures(fleet: MadeFleet, repeats: number, inFlight: 
     const rowOf = async (siteId: string) => JSON.stringify((await json(`/api/pages/sites?search=${siteId}`)).rows);
     if (inFlight) await fleet.admin`UPDATE standing SET input_hash = 'old'`;
     // Whatever the start woke is left to end: the question is of a system at rest, or of one in its long round.
-    else
-      for (let calm = 0; calm < 5; ) {
-        const before = coreSecondsOf(serving.pid);
-        await sleep(1000);
-        calm = coreSecondsOf(serving.pid) - before < 0.3 ? calm + 1 : 0;
-      }
+    else while (!(await serving.fetch("/api/v1/score?site=S00002")).ok) await sleep(200);
     if (inFlight) while (((await json("/api/pages/sites")).staleSites as number) === 0) await sleep(200);
     const shown: Repeat[] = [];
     const exact: Repeat[] = [];

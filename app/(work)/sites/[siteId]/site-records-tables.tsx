@@ -236,7 +236,7 @@ function photoLinks(photo: string | null, held: ReadonlySet<string>): ReactNode 
 
 function Rows({ head, rows }: { head: string[]; rows: ReactNode[][] }) {
   return (
-    <Wide label={SITE_RECORDS_TABLES.records}>
+    <Wide label={SITE_RECORDS_TABLES.recordsTable}>
       <table>
         <thead>
           <tr>
