@@ -25,8 +25,8 @@ export function wetHoursText({ wetHoursToGo, expectedBy, expectedFrom, reopened 
   if (reopened) return FIX_STATE.openAgainSilenceNo;
   if (wetHoursToGo === null) return FIX_STATE.silenceAloneWouldNot;
   if (wetHoursToGo === 0) return FIX_STATE.noneIsReached;
-  const hours = `${Math.max(1, Math.round(wetHoursToGo))} unit-hours`;
+  const hours = FIX_STATE.unitHours(Math.max(1, Math.round(wetHoursToGo)));
   if (expectedBy === null) return FIX_STATE.aDateCannotBe(hours);
   const from = expectedFrom === "station" ? FIX_STATE.byTheStationsUsual : FIX_STATE.byThePaceOf;
-  return `${hours}, about ${expectedBy.slice(0, 10)} ${from}`;
+  return FIX_STATE.about(hours, expectedBy.slice(0, 10), from);
 }

@@ -21,6 +21,7 @@ export const AUDIT_LOG_VIEW = {
   anybody: "anybody",
   anything: "anything",
   show: "Show",
+  no: "No.",
 } as const;
 
 export const AUDIT_PAGE = {
@@ -49,6 +50,7 @@ export const PEOPLE_VIEW = {
 } as const;
 
 export const PERSON_CARD = {
+  sessions: (n: number) => `Sessions: ${n}.`,
   of: (portfolios: string) => ` of ${portfolios}`,
   ofCrew: (crewId: string) => ` of crew ${crewId}`,
   disabledCannotSignIn: ". Disabled: cannot sign in.",
@@ -121,4 +123,5 @@ export const TOKENS_VIEW = {
   revokeIt: "Revoke it",
   everyProgramThatUses:
     "Every program that uses it is refused from now on. It cannot be made to work again; make a new one instead.",
+  expired: "expired",
 } as const;

@@ -38,6 +38,7 @@ export const RELIABILITY_OPTION = {
 } as const;
 
 export const TIMELINE_OPTION = {
+  rainADay: (rainUnit: string) => `rain, ${rainUnit} a day`,
   rainInTheHour: (rainUnit: string) => `rain, ${rainUnit} in the hour`,
   filmOfWaterMil: "film of water, mil",
   filmOfWaterMm: "film of water, mm",
@@ -49,8 +50,4 @@ export const TIMELINE_OPTION = {
 export const TREND_OPTION = {
   toSites: (month: string, expected_defects: string, low: string, high: string) => `${month}
 ${expected_defects} (${low} to ${high}) sites`,
-} as const;
-
-export const USE_ECHART = {
-  interVariableSystemUi: '"Inter Variable", system-ui, sans-serif',
 } as const;

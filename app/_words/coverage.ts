@@ -89,6 +89,7 @@ export const DEADLINE_WORDS = {
   overForDays: (text: number) => `over for ${text} days`,
   dayLeft: "1 day left",
   daysLeft: (daysLeft: number) => `${daysLeft} days left`,
+  sent: (sentOn: string | null) => `sent ${sentOn}`,
 } as const;
 
 export const LINKS = {
@@ -105,6 +106,8 @@ export const LINKS = {
   opensUntil: "Opens until",
   state: "State",
   revoke: "Revoke",
+  revoked: "revoked",
+  done: "done",
 } as const;
 
 export const COVERAGE_PAGE = {

@@ -49,6 +49,7 @@ export const PARAMETER_HISTORY = {
   rowDiffers: "row differs",
   rowsDiffer: "rows differ",
   from2: (changes: number, text: string, parent: string) => `${changes} ${text} from ${parent}`,
+  version3: (version: number) => `version ${version}`,
 } as const;
 
 export const PARAMETER_TABLE = {
@@ -90,6 +91,7 @@ export const PARAMETERS_VIEW = {
   onlyAnAdministratorChanges: "Only an administrator changes parameters.",
   rows: "Rows",
   history: "History",
+  changed: (changes: number, text: string) => `${changes} ${text} changed`,
 } as const;
 
 export const PREVIEW_AND_SAVE = {

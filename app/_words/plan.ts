@@ -91,6 +91,8 @@ export const ADDED_DAYS = {
 export const CONSEQUENCE_LINE = {
   notPossible: (broken: string) => `Not possible: ${broken}`,
   makeSafeLater: (hazardsLater: string) => `Make-safe later: ${hazardsLater}.`,
+  min: (late: number) => `${late} min`,
+  late: (late: string) => `${late} late`,
 } as const;
 
 export const CREW_DAY = {
@@ -111,6 +113,7 @@ export const CREW_DAY = {
   doesNotWork: "Does not work",
   daySheet: "Day sheet",
   of: (crewName: string, day: string) => `of ${crewName}, ${day}`,
+  shift: (says: string) => `shift ${says}`,
 } as const;
 
 export const CREW_STRIP = {
@@ -120,6 +123,7 @@ export const CREW_STRIP = {
   toDrive: (siteName: string, start: string, depart: string, toLowerCase: string, driveKm: string, text: string) =>
     `${siteName}, ${start} to ${depart}, ${toLowerCase}, ${driveKm} drive${text}`,
   to: (start: string, depart: string, text: string) => `${start} to ${depart}${text}`,
+  forecast: (why: string) => `${why} forecast`,
 } as const;
 
 export const MAP_BY_DAY = {
@@ -315,6 +319,9 @@ export const GOING_OUT = {
   tries: "Tries",
   lastTry: "Last try",
   noneYet: "none yet",
+  none: "none",
+  to2: "To",
+  sent: "sent",
 } as const;
 
 export const GOING_OUT_PAGE = {

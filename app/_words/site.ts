@@ -51,6 +51,7 @@ export const CLOCK_PANEL = {
   reasonForTheRecord: "Reason, for the record",
   storing: "Storing …",
   storedEverySiteOf: "Stored. Every site of this log is scored anew.",
+  decibans: (by: string) => `${by} decibans`,
 } as const;
 
 export const DETECTOR_WORD = {
@@ -75,6 +76,7 @@ export const DOSE_CHART = {
   unitHoursAtRisk: "Unit-hours at risk",
   perH: "Per 1000 h",
   noHours: "no hours",
+  under: (to: string | null) => `under ${to}`,
 } as const;
 
 export const DRIVERS_TABLE = {
@@ -130,6 +132,8 @@ export const GROUNDING_PATH = {
   sizeMadeBy: (name: string, size: string, made: string) => `${name}, size ${size}, made by: ${made}`,
   verifiedByNobody: "Verified by nobody",
   nameNotRecorded: "name not recorded",
+  licence: (inspector: string, licence: string) => `${inspector}, licence ${licence}`,
+  by: (who: string, day: string) => `By ${who}, ${day}`,
 } as const;
 
 export const LAG_CHART = {
@@ -309,6 +313,7 @@ export const PATH_EDIT_FIELDS = {
   belongsToSection: "Belongs to section",
   belongsToInverter: "Belongs to inverter",
   from: "From",
+  to: "To",
 } as const;
 
 export const PATH_EDIT_FORM = {
@@ -394,6 +399,7 @@ export const RATE_TABLE = {
   onlyHoursAtRisk:
     "Only hours at risk count. The fleet draws a ratio that rests on few onsets towards what sites are like.",
   tableOfRatesAnd: "Table of rates and tests",
+  decibans: (noEffect: string) => `${noEffect} decibans`,
 } as const;
 
 export const REASONS = {
@@ -421,6 +427,7 @@ export const SCORE_HISTORY = {
 
 export const SITE_RECORDS_TABLES = {
   records: "Records",
+  recordsTable: "Records as a table",
   timesIn: (zone: string) => `Times in ${zone}.`,
   inspections: (inspections: number) => `Inspections (${inspections})`,
   neverInspectedAGap: "Never inspected: a gap, not a pass.",
@@ -482,6 +489,13 @@ export const SITE_RECORDS_TABLES = {
   note: "Note",
   photo2: "Photo",
   notRecorded: "not recorded",
+  awg: (egcMaterial: string) => `AWG ${egcMaterial}`,
+  to: "To",
+  section2: (sectionId: string) => `, section ${sectionId}`,
+  inverter2: (inverterId: string) => `, inverter ${inverterId}`,
+  by: "By",
+  section3: (sectionId: string) => `section ${sectionId}`,
+  inverter3: (inverterId: string) => `inverter ${inverterId}`,
 } as const;
 
 export const SITE_VIEW = {
@@ -632,6 +646,8 @@ export const WHAT_IF = {
   takeOut: "Take out",
   takeOutAll: "Take out all",
   workingItOut: "Working it out …",
+  section: (id: string) => `section ${id}`,
+  inverter: (id: string) => `inverter ${id}`,
 } as const;
 
 export const WORKINGS = {

@@ -36,13 +36,17 @@ export const LIST_SETTING = {
 export const MAKE_SAFE_BANNER = {
   nobodyHas: "nobody has",
   somebodyHasNotIsolated: "somebody has, not isolated",
+  isolated: "isolated",
   onWatchAfterRe: "on watch after re-energising",
   sitesToMakeSafe: "Sites to make safe now",
   site: "1 site",
-  sites: (sites: number) => `${sites} sites`,
+  sites: (sites: number) => `${sites.toLocaleString("en-US")} sites`,
   nowKeepPeopleOff: (text: string) => `${text} now: keep people off, do not reset.`,
-  andMoreFirstIn: (more: number) => `and ${more} more, first in the list below`,
-  theOtherWithWho: (openMakeSafes: number) => `The other ${openMakeSafes}, with who has them`,
+  andMoreFirstIn: (more: number) => `and ${more.toLocaleString("en-US")} more, first in the list below`,
+  theOtherWithWho: (others: number) => `The other ${others.toLocaleString("en-US")}, with who has them`,
+  loadingOthers: "Loading the others …",
+  loading: "Loading …",
+  moreLeft: (left: number) => `More, ${left.toLocaleString("en-US")} are left`,
   hasIt: (hasIt: string) => `${hasIt} has it`,
   nobodyHasIt: "nobody has it",
   next: (toLowerCase: string) => `, next: ${toLowerCase}`,
@@ -86,7 +90,7 @@ export const SITE_BRIEF = {
 } as const;
 
 export const SITES_FILTERS = {
-  searchPress: "Search (press /)",
+  searchPress: "Search (Ctrl and /)",
   siteIdOrPortfolio: "Site, id or portfolio",
   portfolio: "Portfolio",
   all: "All",
@@ -107,7 +111,8 @@ export const SITES_MAP = {
   onWatch: "● on watch",
   lessPressingSitesAre: (notDrawn: number) => `${notDrawn} less pressing sites are not drawn.`,
   wholeMapAgain: "Whole map again",
-  dragARectangleTo: "Drag a rectangle to narrow the list.",
+  dragARectangleTo: "Drag a rectangle, or press two of its corners, to narrow the list.",
+  otherCorner: "Now press the corner across from it.",
 } as const;
 
 export const SITES_TABLE = {
@@ -127,7 +132,6 @@ export const SITES_TABLE = {
   urgency: "Urgency",
   site: "Site",
   choose: (name: string) => `Choose ${name}`,
-  enterSpace: "Enter Space",
   rankReasonsOf: (rank: string | number, name: string) => `Rank ${rank}, reasons of ${name}`,
   heldUntil: (until: string) => `held until ${until}`,
   wetDry: (wetEpisodes: number, dryEpisodes: number) => `${wetEpisodes} wet, ${dryEpisodes} dry`,
@@ -146,7 +150,7 @@ export const SITES_VIEW = {
   forANewScore: (staleSites: number, text: string) =>
     `${staleSites} ${text} for a new score; this page follows by itself.`,
   mapOfTheseSites: "Map of these sites",
-  arrowsOrJAnd: "Arrows or j and k move between rows, Enter opens one, the space bar chooses it.",
+  arrowsOrJAnd: "Arrows move between rows, Enter opens one, the space bar chooses it.",
   theListCouldNotBe: "The list could not be refreshed. What is shown may be old; it is tried again by itself.",
   noSitesYet: "No sites yet",
   yourOwnFilesLead:

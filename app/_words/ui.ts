@@ -11,6 +11,8 @@ export const FIX_STATE = {
   aDateCannotBe: (hours: string) => `${hours}; a date cannot be given`,
   byTheStationsUsual: "by the station’s usual wetness",
   byThePaceOf: "by the pace of the log",
+  unitHours: (max: number) => `${max} unit-hours`,
+  about: (hours: string, expectedBy: string, from: string) => `${hours}, about ${expectedBy} ${from}`,
 } as const;
 
 export const GET_JSON = {
@@ -45,6 +47,7 @@ export const RAIN_STRIP = {
 } as const;
 
 export const SENT_PICTURE = {
+  taken: (when: string) => `taken ${when}`,
   timeNotKept: "time not kept",
   photo: "Photo",
 } as const;

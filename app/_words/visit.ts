@@ -51,6 +51,9 @@ export const OFF_THE_LIST = {
   writtenAtPlacesThat: "Written at places that are not on record",
   writtenAtPlacesThatAre:
     "Written at places that are not on record any more, or not on this list: kept here, and no record is made of a place that is gone. Tell your dispatcher which place it is now.",
+  section: (sectionId: string) => `, section ${sectionId}`,
+  inverter: (inverterId: string) => `, inverter ${inverterId}`,
+  reading: (text: string, unit: string) => `reading ${text} ${unit}`,
 } as const;
 
 export const ON_SITE = {
@@ -126,8 +129,6 @@ export const USE_VISIT_LOG = {
 } as const;
 
 export const VISIT_LOG = {
-  whyOpen: (visitId: string) => `why open/${visitId}`,
-  notTaken: (visitId: string) => `not taken/${visitId}`,
   theServerAnswered: (status: number) => `The server answered ${status}.`,
 } as const;
 
@@ -178,6 +179,9 @@ export const VISIT_VIEW = {
   testedAfter: "tested after",
   name: "name",
   licence: "licence",
+  nec: (necEdition: string, permitAuthority: string) => `NEC ${necEdition}, ${permitAuthority}`,
+  section: (section_id: string) => `section ${section_id}`,
+  inverter: (inverter_id: string) => `inverter ${inverter_id}`,
 } as const;
 
 export const VISIT_WORK = {

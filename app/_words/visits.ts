@@ -1,7 +1,7 @@
 /** Words of visits, by the file that shows them: what one does not show is not sent to its browser. */
 
 export const OPEN_FIXES = {
-  repairsUnderWatch: (fixes: number) => `Repairs under watch (${fixes})`,
+  repairsUnderWatch: (fixes: number) => `Repairs under watch (${fixes.toLocaleString("en-US")})`,
   aRepairLeavesThis:
     "A repair leaves this list only when it is known to have held. Silence alone is no proof; trips in the wet open it again by themselves.",
   noRepairOfA: "No repair of a named cause is under watch.",
@@ -15,6 +15,7 @@ export const OPEN_FIXES = {
   inHInH: (wetEpisodes: number, wetHours: number, wetEpisodes2: number, wetHours2: number) =>
     `${wetEpisodes} in ${wetHours} h, ${wetEpisodes2} in ${wetHours2} h`,
   wetHoursTo: "Wet hours to 95 %",
+  to: "To 95 %",
 } as const;
 
 export const VISITS_PAGE = {
@@ -40,7 +41,7 @@ export const VISITS_VIEW = {
   todaysStopsForThe: "today’s stops for the phone",
   noVisitIsQueued: "No visit is queued. That is no clearance: see what is on watch and what is missing.",
   visitReports: "Visit reports",
-  onWatch: (watch: number) => `On watch (${watch})`,
+  onWatch: (watch: number) => `On watch (${watch.toLocaleString("en-US")})`,
   onSiteNow: "On site now",
   onSite: (onSite: number) => `On site (${onSite})`,
   checkOutOverdue: "Check-out overdue.",
@@ -89,4 +90,20 @@ export const TODAY_PAGE = {
   noPlanWentOut: "No plan went out: these are the first stops of the queue. Open each once while there is signal.",
   hChecks: (hours_on_site: number, checklist: number) => `${hours_on_site} h, ${checklist} checks`,
   noVisitIsQueued: "No visit is queued. That is no clearance.",
+} as const;
+
+/** Parts and pages of the lists of visits. */
+export const LISTS = {
+  fromRank: (n: number, from: number) => `${n.toLocaleString("en-US")}, from rank ${from.toLocaleString("en-US")}`,
+  queueEnds: (from: number) => `The queue ends before rank ${from.toLocaleString("en-US")}.`,
+  pagesOfQueue: "Pages of the queue",
+  ranks: (first: number, last: number, total: number) =>
+    `Ranks ${first.toLocaleString("en-US")} to ${last.toLocaleString("en-US")} of ${total.toLocaleString("en-US")}`,
+  pagesOfWatch: "Pages of the watch list",
+  fromTheFirst: "From the first",
+  nextSites: "Next sites",
+  pagesOfRepairs: "Pages of the repairs",
+  page: (page: number, pages: number) => `Page ${page} of ${pages}`,
+  earlier: "Earlier",
+  later: "Later",
 } as const;

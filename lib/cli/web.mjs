@@ -3,6 +3,8 @@ import { AsyncLocalStorage } from "node:async_hooks";
 import { randomUUID } from "node:crypto";
 import http from "node:http";
 import next from "next";
+import { Admission } from "./admission.mjs";
+import { busyPage } from "./busy-page.mjs";
 import { plainPath } from "./plain-path.mjs";
 import { OWN_HEADERS, peerAddress, refusal } from "./request-gate.mjs";
 import { startTracing } from "./tracing.mjs";
@@ -10,9 +12,15 @@ import { routeKind, webMeter } from "./web-meter.mjs";
 
 const port = Number(process.env.PORT || 4710);
 const dir = process.env.RAINTRIP_ROOT || process.cwd();
-/** Requests answered at once; more are told to come back, so that those inside are still answered in good time. */
+/** Requests that are here at once, also those that wait; more are told to come back. */
 const MOST_IN_FLIGHT = Number(process.env.RAINTRIP_MOST_REQUESTS || 150);
-const RETRY_AFTER_S = 2;
+/** Of what is read so many are answered at once, and none waits longer for its turn; what people send in waits for nobody. */
+const admission = new Admission({
+  atOnce: Number(process.env.RAINTRIP_REQUESTS_AT_ONCE || 8),
+  longestWaitMs: 1000 * Number(process.env.RAINTRIP_LONGEST_WAIT_S || 4),
+  mostHeldMs: 15_000,
+});
+const READS = new Set(["GET", "HEAD"]);
 const endTracing = await startTracing("raintrip-web");
 const app = next({ dev: process.env.RAINTRIP_DEV === "1", dir, hostname: "127.0.0.1", port, quiet: true });
 await app.prepare();
@@ -23,7 +31,11 @@ const trustProxy = process.env.RAINTRIP_TRUST_PROXY === "1";
 const LOOPBACK_PEER = /^(127\.|::1$|::ffff:127\.)/;
 const meter = webMeter();
 globalThis.raintripLogContext ??= new AsyncLocalStorage();
+// How a request gives its place to the next before it is answered (store/give-way.ts).
+globalThis.raintripPlace ??= new AsyncLocalStorage();
 const logsRequests = ["info", "debug", "trace"].includes(process.env.RAINTRIP_LOG ?? "");
+// Counts that every page asks for are shared this long, ms (store/shared-read.ts).
+globalThis.raintripShareMs = 1000;
 let inFlight = 0;
 
 function refuse(response, status, text, headers = {}) {
@@ -35,6 +47,14 @@ function refuse(response, status, text, headers = {}) {
     ...headers,
   });
   response.end(text);
+}
+
+/** 503 with the time to come back; a page that a person opened comes back by itself. */
+function refuseBusy(request, response, retryAfterS) {
+  const headers = { "retry-after": String(retryAfterS) };
+  const isPage = String(request.headers.accept ?? "").includes("text/html");
+  if (isPage) refuse(response, 503, busyPage(retryAfterS), { ...headers, "content-type": "text/html; charset=utf-8" });
+  else refuse(response, 503, "Raintrip is busy. Try again in a moment.\n", headers);
 }
 
 const server = http.createServer((request, response) => {
@@ -67,19 +87,39 @@ const server = http.createServer((request, response) => {
     refuse(response, 403, `${why}\n`);
     return;
   }
+  const go = () => globalThis.raintripLogContext.run({ request_id: id }, () => handle(request, response));
   // Files of the build cost nothing, and whoever watches must be answered when it matters most.
-  if (inFlight >= MOST_IN_FLIGHT && kind !== "static" && kind !== "watch") {
-    meter.shed.inc();
-    refuse(response, 503, "Raintrip is busy. Try again in a moment.\n", { "retry-after": String(RETRY_AFTER_S) });
+  if (kind === "static" || kind === "watch") {
+    go();
+    return;
+  }
+  const turnAway = (reason, retryAfterS) => {
+    meter.shed.inc({ reason });
+    refuseBusy(request, response, retryAfterS);
+  };
+  if (inFlight >= MOST_IN_FLIGHT) {
+    turnAway("full", admission.retryAfterS());
     return;
   }
   inFlight++;
   meter.inFlight.set(inFlight);
+  let leave = () => {};
   response.once("close", () => {
+    leave();
     inFlight--;
     meter.inFlight.set(inFlight);
   });
-  globalThis.raintripLogContext.run({ request_id: id }, () => handle(request, response));
+  if (!READS.has(request.method ?? "GET")) {
+    go();
+    return;
+  }
+  leave = admission.enter({
+    start: (waitedMs) => {
+      meter.waited.observe(waitedMs / 1000);
+      globalThis.raintripPlace.run(() => leave(), go);
+    },
+    refuse: (retryAfterS) => turnAway("wait", retryAfterS),
+  });
 });
 // Uploads of gigabytes take longer than the default limits.
 server.requestTimeout = 0;

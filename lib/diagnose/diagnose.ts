@@ -70,8 +70,7 @@ interface Prepared {
  */
 export function diagnose(input: DiagnoseInput, parameters: ParameterTable, options: { draws: number }): Diagnosis {
   const values = valuesOf(parameters);
-  const prepared = prepare(input, values);
-  const settled = settledSteps(prepared, values);
+  const { prepared, settled } = settledOf(input, values);
   const steps = [...settled, ...findingSteps(prepared, values)];
   const total = sumOf(steps.map((s) => s.log));
   const posterior = normalised(total, EVERY_CONFIGURATION);
@@ -123,8 +122,8 @@ export interface Believer {
  */
 export function believer(input: DiagnoseInput, parameters: ParameterTable): Believer {
   const values = valuesOf(parameters);
-  const prepared = prepare(input, values);
-  const before = sumOf(settledSteps(prepared, values).map((s) => s.log));
+  const { prepared, settled } = settledOf(input, values);
+  const before = sumOf(settled.map((s) => s.log));
   const beliefOf = (placed: readonly PlacedFinding[]): Belief => {
     const total = placedLikelihood(placed, values, prepared.places, EVERY_CONFIGURATION, TERM);
     for (let k = 0; k < total.length; k++) total[k] = (before[k] as number) + (total[k] as number);
@@ -234,6 +233,29 @@ function addTo(out: Float64Array, more: Float64Array, only: Int32Array): void {
     const k = only[i] as number;
     out[k] = (out[k] as number) + (more[k] as number);
   }
+}
+
+interface Settled {
+  prepared: Prepared;
+  settled: Step[];
+}
+
+/** What was made last: a site is diagnosed, and at once asked what more checks would tell. */
+let madeLast: (Settled & { values: ParameterValues }) | null = null;
+
+function settledOf(input: DiagnoseInput, values: ParameterValues): Settled {
+  const before = madeLast?.prepared.input;
+  if (
+    madeLast?.values === values &&
+    before?.correlation === input.correlation &&
+    before.records === input.records &&
+    before.asOf === input.asOf &&
+    before.shared === input.shared
+  )
+    return madeLast;
+  const prepared = prepare(input, values);
+  madeLast = { prepared, settled: settledSteps(prepared, values), values };
+  return madeLast;
 }
 
 function prepare(input: DiagnoseInput, values: ParameterValues): Prepared {

@@ -164,7 +164,15 @@ function logMean(xs: Float64Array, n: number): number {
   let top = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < n; i++) if ((xs[i] as number) > top) top = xs[i] as number;
   let sum = 0;
-  for (let i = 0; i < n; i++) sum += Math.exp((xs[i] as number) - top);
+  let [last, power] = [top, 1];
+  for (let i = 0; i < n; i++) {
+    // Places at which nothing was found are alike.
+    if (xs[i] !== last) {
+      last = xs[i] as number;
+      power = Math.exp(last - top);
+    }
+    sum += power;
+  }
   return top + Math.log(sum / n);
 }
 

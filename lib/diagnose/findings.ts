@@ -299,28 +299,54 @@ const density = (t: number) => (1 + t ** 2 / 4) ** -2.5;
  */
 function readingWeights(weigh: Extract<Weighing, { kind: "reading" }>, values: ParameterValues): Float64Array {
   const out = new Float64Array(CAUSE_COUNT);
-  const keys = keysUnder("reading", weigh.reading);
+  const { median, logMedian, healthy: known } = readingRow(weigh.reading, values);
   const relative = RELATIVE.has(weigh.reading);
   const spread =
     parameter(values, relative ? "reading.relative_spread" : "reading.spread") *
     (weigh.doubtful ? parameter(values, "reading.doubtful") : 1);
   const floor = weigh.twoLead && weigh.reading === "bond_resistance" ? parameter(values, "reading.two_lead_floor") : 0;
-  const healthy = Math.max(parameter(values, keys.healthy), floor);
+  const healthy = Math.max(known, floor);
   const logHealthy = Math.log(healthy);
   const x = Math.log(Math.max(weigh.value, floor, healthy / 100));
+  const asHealthy = density((x - logHealthy) / spread);
   const miss = Math.min(
     0.9,
     parameter(values, weigh.wet ? "reading.miss.wet" : "reading.miss.dry") * (weigh.doubtful ? 1.4 : 1),
   );
   for (let c = 0; c < CAUSE_COUNT; c++) {
-    const median = values.get(keys.ofCause[c] as string);
-    if (median === undefined) continue;
-    const logMedian = Math.log(median);
+    const ofCause = median[c] as number;
+    if (Number.isNaN(ofCause)) continue;
+    const log = logMedian[c] as number;
     // Beyond the healthy side a reading is only ever healthy: 0.001 ohm is no sign of anything but a good bond.
-    const better = healthy < median ? x < logHealthy : x > logHealthy;
-    const worse = healthy < median ? x > logMedian : x < logMedian;
-    const ratio = (worse ? 1 : density((x - logMedian) / spread)) / (better ? 1 : density((x - logHealthy) / spread));
+    const better = healthy < ofCause ? x < logHealthy : x > logHealthy;
+    const worse = healthy < ofCause ? x > log : x < log;
+    const ratio = (worse ? 1 : density((x - log) / spread)) / (better ? 1 : asHealthy);
     out[c] = Math.log(miss + (1 - miss) * ratio);
   }
   return out;
+}
+
+/** What a kind of reading is under a table: medians by cause, NaN where it shows none, and that of a healthy array. */
+interface ReadingRow {
+  healthy: number;
+  median: Float64Array;
+  logMedian: Float64Array;
+}
+
+const readingRows = new WeakMap<ParameterValues, Map<string, ReadingRow>>();
+
+function readingRow(reading: string, values: ParameterValues): ReadingRow {
+  let rows = readingRows.get(values);
+  if (!rows) {
+    rows = new Map();
+    readingRows.set(values, rows);
+  }
+  let row = rows.get(reading);
+  if (!row) {
+    const keys = keysUnder("reading", reading);
+    const median = Float64Array.from(keys.ofCause, (key) => values.get(key) ?? Number.NaN);
+    row = { healthy: parameter(values, keys.healthy), median, logMedian: median.map(Math.log) };
+    rows.set(reading, row);
+  }
+  return row;
 }

@@ -230,10 +230,12 @@ export async function writeScores(
     site_id: plan.siteId,
     input_hash: plan.inputHash,
     detail: tx.json(standing.detail as never),
+    open_fixes: standing.detail.fixes.filter((fix) => fix.state !== "held").length,
   }));
   await tx`
     INSERT INTO site_detail ${tx(details)}
-    ON CONFLICT (account_id, site_id) DO UPDATE SET input_hash = excluded.input_hash, detail = excluded.detail`;
+    ON CONFLICT (account_id, site_id) DO UPDATE SET input_hash = excluded.input_hash, detail = excluded.detail,
+      open_fixes = excluded.open_fixes`;
   await writeClockEvidence(tx, inAccount, batch, siteIds);
   await writeOutcomes(
     tx,
@@ -303,6 +305,7 @@ function standingRow(tx: Sql, { input: { plan, records }, site, standing }: Scor
     expected_loss_avoided: standing.expectedLossAvoided,
     visit_cost: standing.visitCost,
     proposal: tx.json(standing.proposal as never),
+    visit_id: standing.proposal.visit?.visit_id ?? null,
     strip: tx.json(standing.strip as never),
   };
 }

@@ -12,7 +12,7 @@ import { readTransaction } from "../store/transaction.ts";
 import { WET_LOOK_RULES, wetLook } from "../visit/wet-look.ts";
 import type { QueueVisit } from "./documents.ts";
 import { loadPlan } from "./load-plan.ts";
-import { queueDocument } from "./queue.ts";
+import { queuedVisits } from "./queue.ts";
 import { readerUnits } from "./reader-units.ts";
 
 export const DaySheetQuery = z.object({ crew: z.string().min(1), day: z.iso.date("a date YYYY-MM-DD") });
@@ -40,37 +40,41 @@ export async function daySheetPdf(
     const stored = plan.crewDays.find((d) => crewDayKey(d) === crewDayKey(name));
     const crew = held.input.crews.find((each) => each.crewId === crewId);
     if (!stored || !crew) throw new AppError("not_found", { message: `${crewId} on ${day} is not in this plan.` });
-    const queued = new Map((await queueDocument(tx)).visits.map((visit) => [visit.visit_id, visit]));
     const clock = (at: number) => isoInZone(at, crew.timeZone).slice(11, 16);
-    const stops = plan.visits
+    const ofDay = plan.visits
       .filter((v) => v.stop && crewDayKey(v.stop) === crewDayKey(name))
-      .sort((a, b) => (a.stop?.position ?? 0) - (b.stop?.position ?? 0))
-      .flatMap((v): DaySheetStop[] => {
-        const index = held.visitOf.get(v.visitId);
-        const site = index === undefined ? null : held.input.visits[index]?.site;
-        if (!site || !v.stop) return [];
-        const { arrive, start, depart, driveKm, driveMinutes } = v.stop;
-        const asked = queued.get(v.visitId);
-        const contact = [site.contactName, site.contactPhone].filter(Boolean).join(", ");
-        const hours =
-          site.accessFrom || site.accessTo
-            ? `${site.accessFrom ?? "any time"} to ${site.accessTo ?? "any time"}`
-            : null;
-        return [
-          {
-            ...{ arrive: clock(arrive), start: clock(start), depart: clock(depart), driveKm, driveMinutes },
-            ...{ siteName: site.name, siteId: site.siteId, visitId: v.visitId, urgency: WORDS[v.basis.urgency] },
-            ...{ promised: v.promised, hoursOnSite: v.basis.hoursOnSite, needs: v.basis.skills },
-            ...{ latitude: site.latitude, longitude: site.longitude, contact: contact || null },
-            ...{ emergency: site.emergencyPhone, access: [hours, site.accessNote].filter(Boolean).join(". ") || null },
-            ...(v.basis.inTheWet ? { wetLook: WET_LOOK_RULES } : {}),
-            reasons: asked?.reasons ?? ["This visit is no longer in the queue: ask before you go."],
-            checks: linesOf(v.basis.inTheWet, asked?.checklist ?? [], site.mounting).map(
-              ({ says, accept, caution }) => ({ says, accept, caution }),
-            ),
-          },
-        ];
-      });
+      .sort((a, b) => (a.stop?.position ?? 0) - (b.stop?.position ?? 0));
+    const asked = await queuedVisits(
+      tx,
+      ofDay.map((v) => v.visitId),
+    );
+    const queued = new Map(asked.map((visit) => [visit.visit_id, visit]));
+    const stops = ofDay.flatMap((v): DaySheetStop[] => {
+      const index = held.visitOf.get(v.visitId);
+      const site = index === undefined ? null : held.input.visits[index]?.site;
+      if (!site || !v.stop) return [];
+      const { arrive, start, depart, driveKm, driveMinutes } = v.stop;
+      const visit = queued.get(v.visitId);
+      const contact = [site.contactName, site.contactPhone].filter(Boolean).join(", ");
+      const hours =
+        site.accessFrom || site.accessTo ? `${site.accessFrom ?? "any time"} to ${site.accessTo ?? "any time"}` : null;
+      return [
+        {
+          ...{ arrive: clock(arrive), start: clock(start), depart: clock(depart), driveKm, driveMinutes },
+          ...{ siteName: site.name, siteId: site.siteId, visitId: v.visitId, urgency: WORDS[v.basis.urgency] },
+          ...{ promised: v.promised, hoursOnSite: v.basis.hoursOnSite, needs: v.basis.skills },
+          ...{ latitude: site.latitude, longitude: site.longitude, contact: contact || null },
+          ...{ emergency: site.emergencyPhone, access: [hours, site.accessNote].filter(Boolean).join(". ") || null },
+          ...(v.basis.inTheWet ? { wetLook: WET_LOOK_RULES } : {}),
+          reasons: visit?.reasons ?? ["This visit is no longer in the queue: ask before you go."],
+          checks: linesOf(v.basis.inTheWet, visit?.checklist ?? [], site.mounting).map(({ says, accept, caution }) => ({
+            says,
+            accept,
+            caution,
+          })),
+        },
+      ];
+    });
     const states = {
       draft: "a draft, not sent to anybody",
       confirmed: "confirmed",

@@ -23,3 +23,12 @@ export interface FixLine {
   detectorUnchanged: boolean | null;
   says: string;
 }
+
+export const FIXES_PAGE = 50;
+
+/** A page of the repairs that are not known to have held. */
+export interface OpenFixesView {
+  fixes: FixLine[];
+  total: number;
+  page: number;
+}

@@ -13,7 +13,7 @@ import type { GroundingPathView } from "./grounding-path-view.ts";
 export async function readGroundingPath(actor: Actor, siteId: string): Promise<GroundingPathView | null> {
   authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
-    const records = (await siteRecords(tx, [siteId])).get(siteId);
+    const records = (await siteRecords(tx, [siteId], { logs: false })).get(siteId);
     if (!records) return null;
     const asOf = Date.now();
     return { asOf: new Date(asOf).toISOString(), ...pathReport(records, asOf) };

@@ -40,6 +40,7 @@ const Options = z.object({
 
 /** What was said of an upload that waits. @throws AppError `not_found`, `conflict` when it waits for nothing */
 export async function waitingOptions(actor: Actor, importId: string): Promise<z.infer<typeof Options>> {
+  authorise(actor, "imports.write");
   const [drop] = await readTransaction(
     actor,
     (tx) =>

@@ -1,3 +1,4 @@
+import { z } from "zod";
 import type { MakeSafeStep } from "../visit/make-safe-state.ts";
 
 /** An open make_safe as lists show it. */
@@ -15,6 +16,35 @@ export interface OpenMakeSafe {
   /** Since when it is locked out; null: it is not. */
   isolatedSince: string | null;
 }
+
+/** States that are counted apart, the most pressing first. */
+export const MAKE_SAFE_STATES = ["nobody", "taken", "isolated", "watched"] as const;
+export type MakeSafeState = (typeof MAKE_SAFE_STATES)[number];
+
+export function stateOf({ hasIt, isolatedSince, step }: OpenMakeSafe): MakeSafeState {
+  if (isolatedSince !== null) return "isolated";
+  if (hasIt === null) return "nobody";
+  return step === "authorised" ? "watched" : "taken";
+}
+
+/** Emergencies under way, a page of them; `states` counts all of them. */
+export interface OpenMakeSafes {
+  total: number;
+  states: { state: MakeSafeState; n: number }[];
+  /** Those that nobody has first, then the oldest. */
+  shown: OpenMakeSafe[];
+  /** How many come after these. */
+  left: number;
+  /** Ask with this as `after` for those; null: there are none. */
+  next: string | null;
+}
+
+/** @property after `next` of the page before */
+export const OpenMakeSafesQuery = z.object({
+  after: z.string().max(400).optional(),
+  most: z.coerce.number().int().min(1).max(200).default(50),
+});
+export type OpenMakeSafesQuery = z.infer<typeof OpenMakeSafesQuery>;
 
 /** One make_safe with all that happened. */
 export interface MakeSafeRun extends OpenMakeSafe {

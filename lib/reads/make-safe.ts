@@ -10,7 +10,15 @@ import { sayMakeSafeEvent } from "../visit/say-make-safe.ts";
 import { sayStop } from "../visit/say-stop.ts";
 import { standingStops } from "../visit/stop-rule.ts";
 import { voltReadings } from "../visit/visit-records.ts";
-import type { MakeSafeRun, OpenMakeSafe, SiteMakeSafe } from "./make-safe-view.ts";
+import {
+  MAKE_SAFE_STATES,
+  type MakeSafeRun,
+  type OpenMakeSafe,
+  type OpenMakeSafes,
+  type OpenMakeSafesQuery,
+  type SiteMakeSafe,
+  stateOf,
+} from "./make-safe-view.ts";
 
 const iso = (at: number | null) => (at === null ? null : new Date(at).toISOString());
 
@@ -25,18 +33,45 @@ function openView(one: StoredMakeSafe, siteName: string): OpenMakeSafe {
   };
 }
 
-/** Every open make_safe: those that nobody has first, then the oldest. */
-export async function openMakeSafes(tx: Sql): Promise<OpenMakeSafe[]> {
-  const open = await makeSafes(tx, "open");
+/** Where an emergency stands among those under way: what nobody has first, then the oldest. */
+const placeOf = (one: OpenMakeSafe) => `${one.hasIt === null ? 0 : 1}/${one.openedAt}/${one.makeSafeId}`;
+const byPlace = (a: OpenMakeSafe, b: OpenMakeSafe) => (placeOf(a) < placeOf(b) ? -1 : 1);
+
+/** The emergencies under way: how many in which state, and a page of them; those beyond come by `next`. */
+export async function openMakeSafes(tx: Sql, { after = "", most }: OpenMakeSafesQuery): Promise<OpenMakeSafes> {
+  const all = (await makeSafes(tx, "open")).map((one) => openView(one, one.siteId)).sort(byPlace);
+  const beyond = all.filter((one) => placeOf(one) > after);
+  const shown = await named(tx, beyond.slice(0, most));
+  const last = shown.at(-1);
+  return {
+    total: all.length,
+    states: MAKE_SAFE_STATES.map((state) => ({ state, n: all.filter((one) => stateOf(one) === state).length })),
+    shown,
+    left: beyond.length - shown.length,
+    next: last && beyond.length > shown.length ? placeOf(last) : null,
+  };
+}
+
+/** Those of some sites. */
+export async function openMakeSafesAt(tx: Sql, siteIds: readonly string[]): Promise<OpenMakeSafe[]> {
+  return named(
+    tx,
+    (await makeSafes(tx, { openAt: siteIds })).map((one) => openView(one, one.siteId)),
+  );
+}
+
+async function named(tx: Sql, list: OpenMakeSafe[]): Promise<OpenMakeSafe[]> {
   const names = await siteNames(
     tx,
-    open.map((one) => one.siteId),
+    list.map((one) => one.siteId),
   );
-  return open
-    .map((one) => openView(one, names.get(one.siteId) ?? one.siteId))
-    .sort(
-      (a, b) => Number(a.hasIt !== null) - Number(b.hasIt !== null) || Date.parse(a.openedAt) - Date.parse(b.openedAt),
-    );
+  return list.map((one) => ({ ...one, siteName: names.get(one.siteId) ?? one.siteId }));
+}
+
+/** A further page of the emergencies under way. */
+export async function readOpenMakeSafes(actor: Actor, query: OpenMakeSafesQuery): Promise<OpenMakeSafes> {
+  authorise(actor, "sites.read");
+  return readTransaction(actor, (tx) => openMakeSafes(tx, query));
 }
 
 async function siteNames(tx: Sql, siteIds: string[]): Promise<Map<string, string>> {
@@ -45,9 +80,9 @@ async function siteNames(tx: Sql, siteIds: string[]): Promise<Map<string, string
   return new Map(rows.map((row) => [row.site_id, row.name]));
 }
 
-/** Since when sites are locked out, by site, ISO. */
-export async function isolatedSince(tx: Sql): Promise<Record<string, string>> {
-  const open = await openMakeSafes(tx);
+/** Since when those of some sites are locked out that are, by site, ISO. */
+export async function isolatedSince(tx: Sql, siteIds: readonly string[]): Promise<Record<string, string>> {
+  const open = (await makeSafes(tx, { openAt: siteIds })).map((one) => openView(one, one.siteId));
   return Object.fromEntries(open.flatMap((one) => (one.isolatedSince ? [[one.siteId, one.isolatedSince]] : [])));
 }
 
@@ -67,7 +102,7 @@ function runView(one: StoredMakeSafe, siteName: string): MakeSafeRun {
 export async function readSiteMakeSafe(actor: Actor, siteId: string): Promise<SiteMakeSafe | null> {
   authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
-    const records = (await siteRecords(tx, [siteId])).get(siteId);
+    const records = (await siteRecords(tx, [siteId], { logs: false })).get(siteId);
     if (!records) return null;
     const runs = (await makeSafes(tx, { siteId })).map((one) => runView(one, records.site.name));
     const open = runs.find((run) => run.closedAt === null) ?? null;

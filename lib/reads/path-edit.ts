@@ -15,7 +15,7 @@ const SHOWN_CHANGES = 50;
 export async function readPathEdit(actor: Actor, siteId: string): Promise<PathEditView | null> {
   authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
-    const records = (await siteRecords(tx, [siteId])).get(siteId);
+    const records = (await siteRecords(tx, [siteId], { logs: false })).get(siteId);
     if (!records) return null;
     const named: Omit<EditablePart, "fields">[] = [
       { what: "site", id: siteId, label: "Site: electrodes, battery, electrode conductor" },

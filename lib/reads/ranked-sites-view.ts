@@ -1,6 +1,6 @@
 import type { Driver } from "../correlate/site-correlation.ts";
 import type { Urgency } from "./documents.ts";
-import type { OpenMakeSafe } from "./make-safe-view.ts";
+import type { OpenMakeSafe, OpenMakeSafes } from "./make-safe-view.ts";
 
 // What the browser needs of the list. Schemas are in a file of their own: their library stays on the server.
 
@@ -72,8 +72,10 @@ export interface RankedSitesView {
   byUrgency: Record<Urgency, number>;
   /** Names of the make-safe sites, most pressing first (at most 6). */
   makeSafe: { siteId: string; name: string; reason: string }[];
-  /** Emergencies that are under way, those that nobody has first. */
-  openMakeSafes: OpenMakeSafe[];
+  /** Emergencies that are under way: all counted, the first of them told. */
+  openMakeSafes: OpenMakeSafes;
+  /** Those at sites of this page, and at `makeSafe`. */
+  rowMakeSafes: OpenMakeSafe[];
 }
 
 /** Columns of the list besides the site itself, in order. */

@@ -3,14 +3,17 @@ import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { movesSoFar, staleAtLast } from "../store/scoring-state.ts";
+import { sharedRead } from "../store/shared-read.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import { openMakeSafes } from "./make-safe.ts";
+import { openMakeSafes, openMakeSafesAt } from "./make-safe.ts";
 import type { RankedSitesQuery } from "./ranked-sites-query.ts";
 import { NATURAL_ORDER, PAGE_SIZE, type RankedSitesView } from "./ranked-sites-view.ts";
 import { Proposal, rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
 
 const MOST_NAMED = 6;
+/** Emergencies told before the list. */
+const MOST_TOLD = 4;
 
 /** Sort keys of the list and what they order by; the only text that reaches ORDER BY. */
 export const ORDERS = {
@@ -76,24 +79,34 @@ export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Pr
       { portfolio: string }[]
     >`SELECT portfolio FROM portfolio WHERE account_id = current_account() ORDER BY 1`;
     const asOf = await dataHorizon(tx, now);
+    const rows = z
+      .array(StandingRow)
+      .parse([...found])
+      .map(rankedRow);
+    const makeSafe = await makeSafeSites(tx);
+    const named = [...rows, ...makeSafe].map((site) => site.siteId);
     return {
       asOf: asOf === null ? null : new Date(asOf).toISOString(),
       fleetSites: fleet?.n ?? 0,
       moves: await movesSoFar(tx),
-      staleSites: await staleAtLast(tx),
+      // Shared only while some wait: that none does must be known at once, for then the page asks less often.
+      staleSites: await sharedRead(
+        actor,
+        "stale",
+        () => staleAtLast(tx),
+        (n) => n > 0,
+      ),
       matching: matching?.n ?? 0,
-      rows: z
-        .array(StandingRow)
-        .parse([...found])
-        .map(rankedRow),
+      rows,
       portfolios: portfolios.map((p) => p.portfolio),
       crews: (
         await tx<{ crew_id: string; name: string }[]>`
           SELECT crew_id, name FROM crew WHERE account_id = current_account() ORDER BY name, crew_id`
       ).map((row) => ({ crewId: row.crew_id, name: row.name })),
-      byUrgency: await urgencyCounts(tx),
-      makeSafe: await makeSafeSites(tx),
-      openMakeSafes: await openMakeSafes(tx),
+      byUrgency: await sharedRead(actor, "urgency", () => urgencyCounts(tx)),
+      makeSafe,
+      openMakeSafes: await openMakeSafes(tx, { most: MOST_TOLD }),
+      rowMakeSafes: await openMakeSafesAt(tx, named),
     };
   });
 }

@@ -4,7 +4,7 @@ import { authorise } from "../core/permissions.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { isoInZone, localDay, parseIsoTime } from "../core/zoned-time.ts";
 import type { Actor } from "../store/actor.ts";
-import { dataHorizon, siteRecords, stations } from "../store/site-records.ts";
+import { dataHorizon, sitesOf, stations } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
 import { blendStations } from "../weather/blend-stations.ts";
@@ -35,7 +35,7 @@ export async function readSiteTimeline(
 ): Promise<SiteTimeline | null> {
   authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
-    const site = (await siteRecords(tx, [siteId])).get(siteId)?.site;
+    const site = (await sitesOf(tx, [siteId])).get(siteId);
     if (!site) return null;
     const to = span.to ?? (await dataHorizon(tx, Date.now())) ?? Date.now();
     const from = Math.max(span.from ?? to - 365 * DAY_MS, to - LONGEST_DAYS * DAY_MS);

@@ -53,7 +53,7 @@ export async function readSite(actor: Actor, siteId: string): Promise<SiteView |
 function siteView(actor: Actor, siteId: string): Promise<SiteView | null> {
   return readTransaction(actor, async (tx) => {
     const [score] = await storedScores(tx, siteId);
-    const records = (await siteRecords(tx, [siteId])).get(siteId);
+    const records = (await siteRecords(tx, [siteId], { logs: false })).get(siteId);
     const [standing] = z.array(StandingRow).parse([
       ...(await tx`SELECT ${standingColumns(tx)} FROM ${standingSource(tx)}
         WHERE st.account_id = current_account() AND st.site_id = ${siteId}`),
@@ -87,7 +87,7 @@ function siteView(actor: Actor, siteId: string): Promise<SiteView | null> {
       episodes: detail.episodes.slice(-SHOWN_EPISODES).reverse().map(shownEpisode),
       photos: (await visitPhotos(tx, { siteId })).map((photo) => ({ ...photoView(photo), visitId: photo.visitId })),
       episodesTotal: detail.episodes.length,
-      faultRows: records.faults.length,
+      faultRows: await faultRowsOf(tx, siteId),
       logCounts: detail.counts,
       excludedUnitHours: detail.excludedUnitHours,
       computedFrom: {
@@ -99,6 +99,12 @@ function siteView(actor: Actor, siteId: string): Promise<SiteView | null> {
       history: await historyOf(tx, siteId),
     };
   });
+}
+
+async function faultRowsOf(tx: Sql, siteId: string): Promise<number> {
+  const [row] = await tx<{ n: number }[]>`
+    SELECT count(*)::int AS n FROM fault WHERE account_id = current_account() AND site_id = ${siteId}`;
+  return row?.n ?? 0;
 }
 
 async function newestHourOf(tx: Sql, stationId: string | null): Promise<{ at: string; now: string } | null> {

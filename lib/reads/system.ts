@@ -6,6 +6,7 @@ import type { Actor } from "../store/actor.ts";
 import { dataFolder } from "../store/data-folder.ts";
 import { database } from "../store/database.ts";
 import { staleAtLast } from "../store/scoring-state.ts";
+import { sharedRead } from "../store/shared-read.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import type { SystemView } from "./system-view.ts";
 
@@ -21,7 +22,10 @@ const iso = (at: Date | number | null | undefined) =>
 export async function readSystem(actor: Actor, now = Date.now()): Promise<SystemView> {
   authorise(actor, "system.read");
   const db = await database();
-  const [queue, own] = await Promise.all([queueState(db), readTransaction(actor, (tx) => ownState(tx, now), db)]);
+  const [queue, own] = await Promise.all([
+    queueState(db),
+    readTransaction(actor, (tx) => ownState(tx, actor, now), db),
+  ]);
   const [server] = await db.sql<{ version: string; bytes: string }[]>`
     SELECT current_setting('server_version') AS version, pg_database_size(current_database()) AS bytes`;
   const seen = queue.workerSeenAt;
@@ -48,7 +52,7 @@ function freeSpace(): SystemView["disk"] {
   }
 }
 
-async function ownState(tx: Sql, now: number): Promise<Pick<SystemView, "imports" | "scores" | "feeds">> {
+async function ownState(tx: Sql, actor: Actor, now: number): Promise<Pick<SystemView, "imports" | "scores" | "feeds">> {
   const [imports] = await tx<
     { open: number; held_up: string | null; last: Date | null; aside_last: string | null; aside: string | null }[]
   >`
@@ -73,7 +77,16 @@ async function ownState(tx: Sql, now: number): Promise<Pick<SystemView, "imports
       setAsideLast: Number(imports?.aside_last ?? 0),
       setAside30Days: Number(imports?.aside ?? 0),
     },
-    scores: { sites: scores?.sites ?? 0, stale: await staleAtLast(tx), lastComputed: iso(scores?.last) },
+    scores: {
+      sites: scores?.sites ?? 0,
+      stale: await sharedRead(
+        actor,
+        "stale",
+        () => staleAtLast(tx),
+        (n) => n > 0,
+      ),
+      lastComputed: iso(scores?.last),
+    },
     feeds: [
       { what: "Fault logs", newest: iso(newest?.fault_at) },
       { what: "Telemetry", newest: iso(newest?.telemetry_at) },

@@ -10,7 +10,7 @@ import { readTransaction, type Sql } from "../store/transaction.ts";
 import { visitEdits, visitPhotos } from "../store/visit-log.ts";
 import { checklistSheet } from "./checklist-sheet.ts";
 import { QueueVisit } from "./documents.ts";
-import { queueDocument } from "./queue.ts";
+import { queuedVisits } from "./queue.ts";
 import { readerUnits } from "./reader-units.ts";
 import { readVisit, visitedSite } from "./visit.ts";
 import { printablePhoto } from "./visit-photos.ts";
@@ -38,8 +38,8 @@ async function askedOf(tx: Sql, visitId: string): Promise<z.infer<typeof KeptVis
   const [kept] = await tx<{ visit: unknown }[]>`
     SELECT visit FROM visit_checklist WHERE account_id = current_account() AND visit_id = ${visitId}`;
   if (kept) return KeptVisit.parse(kept.visit).checklist;
-  const queue = await queueDocument(tx);
-  return queue.visits.find((visit) => visit.visit_id === visitId)?.checklist ?? [];
+  const [queued] = await queuedVisits(tx, [visitId]);
+  return queued?.checklist ?? [];
 }
 
 /**

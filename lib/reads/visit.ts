@@ -18,7 +18,7 @@ import { answerSentence, leadingCause } from "./answer-sentence.ts";
 import { QueueVisit } from "./documents.ts";
 import { isolatedSince } from "./make-safe.ts";
 import { photoView } from "./photo-view.ts";
-import { queueDocument } from "./queue.ts";
+import { queuedVisits, queueHead } from "./queue.ts";
 import { storedScores } from "./score.ts";
 import type { VisitView, WorkedVisit } from "./visits-view.ts";
 
@@ -36,12 +36,12 @@ export async function readVisit(actor: Actor, visitId: string): Promise<VisitVie
 
 async function visitView(actor: Actor, visitId: string): Promise<VisitView | null> {
   return readTransaction(actor, async (tx) => {
-    const queue = await queueDocument(tx);
+    const queue = await queueHead(tx);
     const edits = await visitEdits(tx, { visitId });
-    const queued = queue.visits.find((v) => v.visit_id === visitId);
+    const [queued] = await queuedVisits(tx, [visitId]);
     const siteId = queued?.site_id ?? (edits.length > 0 ? await siteOfVisit(tx, visitId) : null);
     if (siteId === null) return null;
-    const records = (await siteRecords(tx, [siteId])).get(siteId);
+    const records = (await siteRecords(tx, [siteId], { logs: false })).get(siteId);
     const [score] = await storedScores(tx, siteId);
     if (!records || !score) return null;
     const { site } = records;
@@ -64,7 +64,7 @@ async function visitView(actor: Actor, visitId: string): Promise<VisitView | nul
         inspections: records.inspections,
       }),
       photos: (await visitPhotos(tx, { visitId })).map(photoView),
-      isolatedSince: (await isolatedSince(tx))[siteId] ?? null,
+      isolatedSince: (await isolatedSince(tx, [siteId]))[siteId] ?? null,
       wetLook: queued ? await allowedLook(tx, queued, site) : null,
       gone: goneItems(edits, records),
       site: visitedSite(site),

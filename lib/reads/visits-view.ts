@@ -1,14 +1,35 @@
-import type { QueueDocument, QueueVisit } from "./documents.ts";
+import { z } from "zod";
+import type { QueueDocument, QueueVisit, Urgency } from "./documents.ts";
+
+/** Which part of the lists: visits from a rank on, sites on watch after an id, repairs under watch by page. */
+export const VisitsQuery = z.object({
+  from: z.coerce.number().int().min(1).catch(1).default(1),
+  watch: z.string().max(200).catch("").default(""),
+  fixes: z.coerce.number().int().min(1).catch(1).default(1),
+});
+export type VisitsQuery = z.infer<typeof VisitsQuery>;
+
+/** Rows of one page of either list. */
+export const VISITS_PAGE = 50;
 
 export interface VisitsView extends Omit<QueueDocument, "visits" | "watch"> {
+  /** Those of this page, by rank. */
   visits: (QueueVisit & {
     siteName: string;
     portfolio: string;
     bonding: { p: number; low: number; high: number };
     leadingCause: string;
   })[];
+  /** All queued visits by urgency, most pressing first: how many, and the rank of the first. */
+  queued: { urgency: Urgency; n: number; from: number }[];
+  /** Rank that the next page begins at; null: this is the last. */
+  nextRank: number | null;
+  /** Those of this page, by site. */
   watch: { siteId: string; siteName: string; reason: string; wouldChange: string }[];
-  /** Since when sites are locked out, ISO, by site. */
+  watched: number;
+  /** Id after which the next page of the watch list begins; null: this is the last. */
+  nextWatch: string | null;
+  /** Since when sites of this page are locked out, ISO, by site. */
   isolated: Record<string, string>;
   /** Who is on site, the overdue first. */
   onSite: { visitId: string; siteName: string; by: string; state: string; leaveBy: string | null; overdue: boolean }[];

@@ -1,4 +1,5 @@
 import "server-only";
+import { z } from "zod";
 import { authorise, may } from "../core/permissions.ts";
 import { parameter, valuesOf } from "../diagnose/parameters.ts";
 import { auditCount } from "../dispatch/audit-offer.ts";
@@ -6,6 +7,7 @@ import { accountSetting } from "../store/account-settings.ts";
 import type { Actor } from "../store/actor.ts";
 import { visitsOnSite } from "../store/on-site.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
+import { siteHolds } from "../store/site-holds.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { visitEdits } from "../store/visit-log.ts";
 import { overduePeople } from "../visit/check-out.ts";
@@ -14,39 +16,39 @@ import { signOffOf } from "../visit/signature.ts";
 import { standingStops } from "../visit/stop-rule.ts";
 import { voltReadings } from "../visit/visit-records.ts";
 import { whyOpen } from "../visit/why-open.ts";
-import type { QueueDocument } from "./documents.ts";
 import { isolatedSince } from "./make-safe.ts";
-import { queueDocument } from "./queue.ts";
-import type { VisitsView } from "./visits-view.ts";
+import { queueHead, rankedVisit } from "./queue.ts";
+import { Proposal } from "./standing-rows.ts";
+import { VISITS_PAGE, VisitsQuery, type VisitsView } from "./visits-view.ts";
 
-/** The queue with the names that people know sites by. */
-export async function readVisits(actor: Actor): Promise<VisitsView> {
+const NamedRow = z.object({
+  site_id: z.string(),
+  name: z.string(),
+  portfolio: z.string(),
+  rank: z.number().nullable(),
+  proposal: Proposal,
+  ...{ p: z.number(), low: z.number(), high: z.number(), cause: z.string() },
+});
+
+/** A page of the queue and of the watch list, with the names that people know sites by, and what else goes on at visits. */
+export async function readVisits(actor: Actor, query: VisitsQuery = VisitsQuery.parse({})): Promise<VisitsView> {
   authorise(actor, "visits.read");
   return readTransaction(actor, async (tx) => {
-    const queue = await queueDocument(tx);
-    const rows = await tx<
-      { site_id: string; name: string; portfolio: string; p: number; low: number; high: number; cause: string }[]
-    >`
-      SELECT site_id, name, portfolio, bonding_p AS p, bonding_low AS low, bonding_high AS high, leading_cause AS cause
-      FROM standing WHERE account_id = current_account()`;
-    const of = new Map(rows.map((row) => [row.site_id, row]));
+    const head = await queueHead(tx);
+    const queued = await queuedByUrgency(tx);
+    const { visits, nextRank } = await visitsFrom(tx, query.from);
+    const watched = await watchedSites(tx);
     return {
-      as_of: queue.as_of,
-      currency: queue.currency,
-      visits: queue.visits.flatMap((visit) => {
-        const row = of.get(visit.site_id);
-        if (!row) return [];
-        const { name, portfolio, p, low, high, cause } = row;
-        return [{ ...visit, siteName: name, portfolio, bonding: { p, low, high }, leadingCause: cause }];
-      }),
-      watch: queue.watch.map((w) => ({
-        siteId: w.site_id,
-        siteName: of.get(w.site_id)?.name ?? w.site_id,
-        reason: w.reason,
-        wouldChange: w.would_change,
-      })),
-      audit: may(actor, "fleet.read") ? await auditOffer(tx, queue) : { month: "", sharePct: 0, sites: [] },
-      isolated: await isolatedSince(tx),
+      ...head,
+      ...{ visits, queued, nextRank, watched },
+      ...(await watchAfter(tx, query.watch)),
+      audit: may(actor, "fleet.read")
+        ? await auditOffer(tx, { asOf: head.as_of, queued: queued.reduce((sum, { n }) => sum + n, 0), watched })
+        : { month: "", sharePct: 0, sites: [] },
+      isolated: await isolatedSince(
+        tx,
+        visits.map((visit) => visit.site_id),
+      ),
       onSite: await onSite(tx),
       unclosed: await unclosedVisits(tx),
       photoPlace: await accountSetting(tx, "photo_place"),
@@ -54,11 +56,65 @@ export async function readVisits(actor: Actor): Promise<VisitsView> {
   });
 }
 
+/** Ranks run through make_safe, urgent and planned in this order, so each begins where the one before ends. */
+async function queuedByUrgency(tx: Sql): Promise<VisitsView["queued"]> {
+  const rows = await tx<VisitsView["queued"]>`
+    SELECT urgency, count(*)::int AS n, min(rank)::int AS "from" FROM standing
+    WHERE account_id = current_account() AND rank IS NOT NULL GROUP BY urgency ORDER BY min(rank)`;
+  return rows.map(({ urgency, n, from }) => ({ urgency, n, from }));
+}
+
+const namedColumns = (tx: Sql) => tx`site_id, name, portfolio, rank, proposal, bonding_p AS p, bonding_low AS low,
+  bonding_high AS high, leading_cause AS cause`;
+
+async function visitsFrom(tx: Sql, from: number): Promise<Pick<VisitsView, "visits" | "nextRank">> {
+  const found = await tx`SELECT ${namedColumns(tx)} FROM standing
+    WHERE account_id = current_account() AND rank >= ${from} ORDER BY rank, site_id LIMIT ${VISITS_PAGE + 1}`;
+  const rows = z.array(NamedRow).parse([...found]);
+  const holds = await siteHolds(tx);
+  return {
+    visits: rows.slice(0, VISITS_PAGE).flatMap((row) =>
+      rankedVisit(row, holds).map((visit) => ({
+        ...visit,
+        siteName: row.name,
+        portfolio: row.portfolio,
+        bonding: { p: row.p, low: row.low, high: row.high },
+        leadingCause: row.cause,
+      })),
+    ),
+    nextRank: rows[VISITS_PAGE]?.rank ?? null,
+  };
+}
+
+async function watchedSites(tx: Sql): Promise<number> {
+  const [row] = await tx<{ n: number }[]>`
+    SELECT count(*)::int AS n FROM standing WHERE account_id = current_account() AND urgency = 'watch'`;
+  return row?.n ?? 0;
+}
+
+async function watchAfter(tx: Sql, after: string): Promise<Pick<VisitsView, "watch" | "nextWatch">> {
+  const found = await tx`SELECT ${namedColumns(tx)} FROM standing
+    WHERE account_id = current_account() AND urgency = 'watch' AND site_id > ${after} ORDER BY site_id LIMIT ${VISITS_PAGE + 1}`;
+  const rows = z.array(NamedRow).parse([...found]);
+  const shown = rows.slice(0, VISITS_PAGE);
+  return {
+    watch: shown.flatMap(({ site_id, name, proposal }) =>
+      proposal.watch
+        ? [{ siteId: site_id, siteName: name, reason: proposal.watch.reason, wouldChange: proposal.watch.would_change }]
+        : [],
+    ),
+    nextWatch: rows.length > VISITS_PAGE ? (shown.at(-1)?.site_id ?? null) : null,
+  };
+}
+
 /** The lot falls by month and site alone, so it neither follows what is believed of a site nor moves while one looks. */
-async function auditOffer(tx: Sql, queue: QueueDocument): Promise<VisitsView["audit"]> {
+async function auditOffer(
+  tx: Sql,
+  { asOf, queued, watched }: { asOf: string | null; queued: number; watched: number },
+): Promise<VisitsView["audit"]> {
   const share = parameter(valuesOf(await currentParameters(tx)), "audit.share");
-  const month = (queue.as_of ?? "").slice(0, 7);
-  const count = auditCount(queue.visits.length, share, queue.watch.length);
+  const month = (asOf ?? "").slice(0, 7);
+  const count = auditCount(queued, share, watched);
   const sites = await tx<{ site_id: string; name: string }[]>`
     SELECT site_id, name FROM standing WHERE account_id = current_account() AND urgency = 'watch'
     ORDER BY md5(current_account() || '/' || ${month} || '/' || site_id), site_id LIMIT ${count}`;

@@ -4,9 +4,12 @@ import { AppError } from "../core/app-error.ts";
 import { staleCount } from "../jobs/refresh-scores.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
+import { giveWay } from "../store/give-way.ts";
+import { staleAtLast } from "../store/scoring-state.ts";
 import { readTransaction } from "../store/transaction.ts";
 
 const LONGEST_WAIT_MS = 50_000;
+const EXACT_EVERY = 4;
 
 /**
  * Wait until no score of the account, or of one site, is stale. The worker computes, never the web process: a page must not wait
@@ -15,17 +18,22 @@ const LONGEST_WAIT_MS = 50_000;
  */
 export async function whenFresh(actor: Actor, siteId?: string): Promise<void> {
   const started = Date.now();
-  for (let asked = false; ; asked = true) {
-    const stale = await readTransaction(actor, (tx) =>
-      staleCount(tx, Date.now(), siteId === undefined ? undefined : [siteId]),
-    );
+  for (let tries = 0; ; tries++) {
+    const stale = await readTransaction(actor, async (tx) => {
+      // Counting exactly takes all that a score depends on: mostly it is enough that the worker says that some wait.
+      const known = siteId === undefined && tries % EXACT_EVERY !== 0 ? await staleAtLast(tx) : 0;
+      return known > 0 ? known : staleCount(tx, Date.now(), siteId === undefined ? undefined : [siteId]);
+    });
     if (stale === 0) return;
-    if (!asked) await wakeScoring(actor.accountId);
+    if (tries === 0) {
+      giveWay();
+      await wakeScoring(actor.accountId);
+    }
     if (Date.now() - started > LONGEST_WAIT_MS) {
       throw new AppError("busy", {
         message: `${stale} ${stale === 1 ? "site waits" : "sites wait"} for a new score. Try again in a little while.`,
       });
     }
-    await sleep(250);
+    await sleep(Math.min(1000, 250 * 2 ** tries));
   }
 }

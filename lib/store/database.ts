@@ -21,6 +21,15 @@ export interface Database {
   signIn: pg.Pool;
 }
 
+/** What the server knows the connections of a worker by. */
+export const WORKER_CONNECTIONS = "raintrip-worker";
+let connectionName = "raintrip";
+
+/** Before anything opens the database: this process works for nobody who waits. */
+export function nameWorkerConnections(): void {
+  connectionName = WORKER_CONNECTIONS;
+}
+
 const POOL_SIZE = Number(process.env.RAINTRIP_POOL_SIZE || 8);
 
 /**
@@ -71,13 +80,13 @@ export function openDatabase(address: DatabaseAddress): Database {
       onnotice: () => {},
       connect_timeout: 10,
       ...promptSocket(url),
-      connection: { application_name: "raintrip", TimeZone: "UTC", ...(switched ? { role: "raintrip_app" } : {}) },
+      connection: { application_name: connectionName, TimeZone: "UTC", ...(switched ? { role: "raintrip_app" } : {}) },
     });
   const options = `-c TimeZone=UTC${switched ? " -c role=raintrip_app" : ""}`;
   const adapter = new PrismaPg({
     connectionString: address.appUrl,
     max: POOL_SIZE,
-    application_name: "raintrip-records",
+    application_name: connectionName === WORKER_CONNECTIONS ? connectionName : "raintrip-records",
     ...(isPooled ? {} : { options }),
   });
   const signIn = new pg.Pool({

@@ -55,12 +55,20 @@ interface Row {
   closed_at: Date | null;
 }
 
-/** make_safes with their events, newest first. @param which open ones of every site, or all of one site */
-export async function makeSafes(tx: Sql, which: { siteId: string } | "open"): Promise<StoredMakeSafe[]> {
+/** make_safes with their events, newest first. @param which open ones of every site or of some, or all of one site */
+export async function makeSafes(
+  tx: Sql,
+  which: { siteId: string } | { openAt: readonly string[] } | "open",
+): Promise<StoredMakeSafe[]> {
+  const wanted =
+    which === "open"
+      ? tx`closed_at IS NULL`
+      : "openAt" in which
+        ? tx`closed_at IS NULL AND site_id = ANY(${[...which.openAt]})`
+        : tx`site_id = ${which.siteId}`;
   const rows = await tx<Row[]>`
     SELECT make_safe_id, site_id, opened_at, opened_by, reason, covers, closed_at FROM make_safe
-    WHERE account_id = current_account() AND ${which === "open" ? tx`closed_at IS NULL` : tx`site_id = ${which.siteId}`}
-    ORDER BY opened_at DESC, make_safe_id`;
+    WHERE account_id = current_account() AND ${wanted} ORDER BY opened_at DESC, make_safe_id`;
   const events = await eventsOf(
     tx,
     rows.map((row) => row.make_safe_id),

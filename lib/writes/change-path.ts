@@ -100,7 +100,7 @@ async function applyChange(tx: Sql, siteId: string, change: Change): Promise<Pat
   if (change.set === null && !own)
     throw new AppError("wrong_use", { message: `A ${what} comes from a file and cannot be taken away here.` });
   const set = change.set === null ? null : parsedFields(what, change.set);
-  const records = (await siteRecords(tx, [siteId])).get(siteId) as SiteRecords;
+  const records = (await siteRecords(tx, [siteId], { logs: false })).get(siteId) as SiteRecords;
   const whole = set === null ? null : { ...emptyFields(what), ...now, ...set };
   const problem = problemOf(records, what, id, whole);
   if (problem) throw new AppError("wrong_use", { message: `${problem} Nothing was changed.` });

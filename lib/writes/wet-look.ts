@@ -2,7 +2,7 @@ import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
-import { queueDocument } from "../reads/queue.ts";
+import { queuedVisits } from "../reads/queue.ts";
 import type { Actor } from "../store/actor.ts";
 import { sitesOf } from "../store/site-records.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
@@ -45,7 +45,7 @@ export async function changeWetLook(
 
 /** @returns the visit's site */
 async function requireFit(tx: Sql, visitId: string): Promise<string> {
-  const visit = (await queueDocument(tx)).visits.find((each) => each.visit_id === visitId);
+  const [visit] = await queuedVisits(tx, [visitId]);
   if (!visit) throw new AppError("not_found", { message: `There is no visit "${visitId}" in the queue.` });
   if (visit.urgency === "make_safe")
     throw new AppError("conflict", {

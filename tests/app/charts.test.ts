@@ -3,7 +3,7 @@ import { evidenceHeight, evidenceOption } from "../../app/_ui/chart/evidence-opt
 import { stepTimes, timelineOption, wallOf } from "../../app/_ui/chart/timeline-option.ts";
 import { banded, decibanText, money, smallNumber } from "../../app/_ui/format.ts";
 import { rainStripPaths } from "../../app/_ui/rain-strip-paths.ts";
-import { probabilityText } from "../../lib/core/banded.ts";
+import { bandedPercent } from "../../lib/core/banded.ts";
 import type { SiteTimeline } from "../../lib/reads/site-view.ts";
 
 const TOKENS = { ink: "#000", soft: "#333", line: "#ccc", water: "#00f", fault: "#808", for: "#a00", against: "#0a0" };
@@ -75,7 +75,7 @@ describe("rainStripPaths", () => {
 describe("format", () => {
   test("a probability goes out with its interval and is never 0 or 1", () => {
     expect(banded({ p: 0.9999, low: 0.42, high: 1 })).toBe(">0.99 (0.42 to >0.99)");
-    expect(probabilityText(0.0001)).toBe("<0.01");
+    expect(bandedPercent({ p: 0.0001, low: 0, high: 1 })).toBe("under 1 % (under 1 % to over 99 %)");
     expect(smallNumber(1e-9)).toBe("< 0.0001");
     expect(smallNumber(null)).toBe("not given");
     expect(decibanText(-0.01)).toBe("0.0");

@@ -29,6 +29,48 @@ describe("words on the screens", () => {
   });
 });
 
+/** Templates of a source that put a figure beside the word probability, with how they write it. */
+function bareProbabilities(source: string): string[] {
+  return [...source.replaceAll(/RangeError\([^)]*\)/g, "").matchAll(/probabilit(?:y|ies)[^`"$\n]{0,24}\$\{([^}]*)\}/gi)]
+    .map(([, written]) => written as string)
+    .filter(
+      (written) =>
+        /toFixed|[pP]ercent|\bp\b|\b[pP]robability/.test(written) &&
+        !/^(banded|causeChance|chance\b|.*Figure\()/.test(written.trim()),
+    );
+}
+
+describe("probabilities in sentences", () => {
+  const lib = path.resolve(app, "..", "lib");
+  const files = [
+    ...readdirSync(lib, { recursive: true, encoding: "utf8" })
+      .filter((file) => file.endsWith(".ts") && !/generated|core\/banded/.test(file))
+      .map((file) => path.join(lib, file)),
+    ...readdirSync(app, { recursive: true, encoding: "utf8" })
+      .filter((file) => /\.tsx?$/.test(file))
+      .map((file) => path.join(app, file)),
+  ];
+  test("go out with their interval, in the library and on the screens", () => {
+    const bare = files.flatMap((file) =>
+      bareProbabilities(readFileSync(file, "utf8")).map((written) => `${path.basename(file)}: ${written}`),
+    );
+    expect(files.length).toBeGreaterThan(500);
+    expect(bare).toEqual([]);
+  });
+  test("one that goes out alone is found", () => {
+    expect(bareProbabilities(["`It has probability $", "{p.toFixed(2)}.`"].join(""))).toEqual(["p.toFixed(2)"]);
+    expect(bareProbabilities(["`It has probability $", "{bandedText(p)}.`"].join(""))).toEqual([]);
+  });
+  test("no word of the screens calls a site safe", () => {
+    const words = readdirSync(path.join(app, "_words")).map((file) =>
+      readFileSync(path.join(app, "_words", file), "utf8"),
+    );
+    for (const text of words)
+      for (const [said] of text.matchAll(/[^.`"]*\b(?:is|are|was|as|now|site|it) safe\b[^.`"]*/gi))
+        expect(said).toMatch(/never|no |not /i);
+  });
+});
+
 describe("glossary", () => {
   test("is in the order of the alphabet, explains each term once and in full, and calls nothing safe", () => {
     const names = GLOSSARY.map((t) => t.name);

@@ -9,7 +9,9 @@ export default defineConfig({
   reporter: [["list"], ["json"]],
   timeout: 120_000,
   expect: { timeout: 15_000 },
-  workers: 1,
+  // A test waits for pages, rounds of the worker and phones most of its time: two at once, each file with an installation of
+  // its worker's own, keep two cores busy.
+  workers: 2,
   // One more try on a machine that is busy with other things. `npm test` names each test that needed it.
   retries: process.env.CI ? 1 : 0,
   use: {

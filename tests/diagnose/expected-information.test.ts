@@ -1,6 +1,8 @@
 import { describe, expect, test } from "vitest";
+import { computedInspection } from "../../lib/core/computed-inspection.ts";
 import { CHECKS } from "../../lib/core/records.ts";
-import { expectedInformation, nextTests } from "../../lib/diagnose/expected-information.ts";
+import { diagnose } from "../../lib/diagnose/diagnose.ts";
+import { expectedInformation, nextTests, withInspection } from "../../lib/diagnose/expected-information.ts";
 import { DEFAULT_PARAMETERS } from "../../lib/diagnose/parameters.ts";
 import { AS_OF, sampleCorrelation, sampleRecords, sampleSection } from "../support/sample-site.ts";
 
@@ -41,6 +43,28 @@ describe("expectedInformation", () => {
     const fail = (0.9901 + 0.01) / 2;
     expect(told.failProbability).toBeCloseTo(fail, 5);
     expect(told.bits).toBeCloseTo(h(fail) - (h(0.9901) + h(0.01)) / 2, 5);
+  });
+  test("the belief after either outcome is that of a whole diagnosis with the row in the records", () => {
+    const siteId = "S1";
+    const said = (check: (typeof CHECKS)[number], outcome: "fail" | "pass", at: number, sectionId: string | null) =>
+      computedInspection({ siteId, check, sectionId, inverterId: null, outcome }, at);
+    const before = unbonded();
+    // Repeated, at the same place and at another, and two at the very instant that the new one is made.
+    before.records.inspections = [
+      said("section_jumper", "fail", AS_OF - 9e9, "A"),
+      said("section_jumper", "pass", AS_OF - 8e9, "A"),
+      said("conductor_condition", "fail", AS_OF, "B"),
+      said("electrode_bonded", "pass", AS_OF, null),
+    ];
+    for (const check of ["section_jumper", "conductor_condition", "electrode_bonded", "enclosure_dry"] as const)
+      for (const sectionId of ["A", "B", null]) {
+        const told = expectedInformation({ check, sectionId, inverterId: null }, before, DEFAULT_PARAMETERS);
+        const whole = (outcome: "fail" | "pass") =>
+          diagnose(withInspection(before, said(check, outcome, AS_OF, sectionId)), DEFAULT_PARAMETERS, { draws: 0 })
+            .bondingDefect.p;
+        expect(told.ifFails).toBeCloseTo(whole("fail"), 12);
+        expect(told.ifPasses).toBeCloseTo(whole("pass"), 12);
+      }
   });
   test("changes nothing in the records it is given", () => {
     const before = unbonded();

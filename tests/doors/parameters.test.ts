@@ -226,7 +226,7 @@ describe("fix watches", () => {
     expect(fix?.stillThere.low).toBeLessThanOrEqual(fix?.stillThere.p ?? -1);
     expect(fix?.stillThere.high).toBeGreaterThanOrEqual(fix?.stillThere.p ?? 2);
     expect(fix?.state).not.toBe("held");
-    expect((await readOpenFixes(LOCAL_ACTOR)).some((f) => f.siteId === id)).toBe(true);
+    expect((await readOpenFixes(LOCAL_ACTOR)).fixes.some((f) => f.siteId === id)).toBe(true);
 
     const word = { repairedAt: fix?.repairedAt ?? 0, cause: "connector_ingress" as const, unchanged: true };
     await sayDetector(LOCAL_ACTOR, id, word);

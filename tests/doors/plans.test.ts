@@ -8,6 +8,7 @@ import { readMoves } from "../../lib/reads/plan-moves.ts";
 import { readQueue } from "../../lib/reads/queue.ts";
 import { SitesAction } from "../../lib/reads/ranked-sites-query.ts";
 import { readVisit } from "../../lib/reads/visit.ts";
+import { readVisits } from "../../lib/reads/visits.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { storedPlan } from "../../lib/store/plans.ts";
 import { readTransaction, systemTransaction } from "../../lib/store/transaction.ts";
@@ -265,6 +266,8 @@ describe("a hold", () => {
     expect((await act({ action: "hold", until: "2026-12-31", reason: "roof works by the owner" })).done).toBe(1);
     const queued = (await readQueue(LOCAL_ACTOR)).visits.find((v) => v.visit_id === visit.visitId);
     expect(queued?.reasons[0]).toMatch(/^Held until 2026-12-31 by .+: roof works by the owner\./);
+    const shown = (await readVisits(LOCAL_ACTOR)).visits.find((v) => v.visit_id === visit.visitId);
+    expect(shown?.reasons).toEqual(queued?.reasons);
     // The plan from before says what is no more right of it; the next one leaves the visit out and says why.
     expect((await board(before.planId)).broken.join(" ")).toContain(visit.visitId);
     const view = await board((await made()).planId);

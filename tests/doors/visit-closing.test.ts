@@ -226,7 +226,13 @@ describe("alerts and emergencies on screen", () => {
       next: "owner_told",
     });
     const ranked = await readRankedSites(LOCAL_ACTOR, RankedSitesQuery.parse({}));
-    expect(ranked.openMakeSafes).toMatchObject([{ siteId: "S001", hasIt: "D. Tester" }]);
+    expect(ranked.openMakeSafes).toMatchObject({
+      total: 1,
+      left: 0,
+      next: null,
+      shown: [{ siteId: "S001", hasIt: "D. Tester" }],
+    });
+    expect(ranked.rowMakeSafes).toMatchObject([{ siteId: "S001", hasIt: "D. Tester" }]);
     const gone = writeTransaction(LOCAL_ACTOR, async (tx) => {
       await tx`DELETE FROM outbox_alert`;
       return { result: null, note: null };

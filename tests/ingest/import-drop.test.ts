@@ -4,6 +4,8 @@ import { gzipSync } from "node:zlib";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
+import { forEachFault } from "../../lib/store/fault-rows.ts";
+import { FaultRowSchema, selectList } from "../../lib/store/record-rows.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
 import { weatherSeries } from "../../lib/store/weather.ts";
 import { cancelImport, createImport, runImport, writeSetAside } from "../../lib/writes/import-drop.ts";
@@ -289,6 +291,29 @@ describe("runImport", () => {
     stopping.abort();
     const second = await createImport(LOCAL_ACTOR, { name: "stopped" });
     await expect(runImport(LOCAL_ACTOR, second, { folder }, { signal: stopping.signal })).rejects.toThrow(/stopped/);
+  });
+
+  test("a log is read for a score as the driver and the schema of its rows read it, whatever its times and texts", async () => {
+    await importFiles(BASE_DROP);
+    const lines = [
+      "S1,I1,2026-01-05T10:00:00Z,2026-01-05T10:00:00.25Z,1,,,,Isolation niedrig ü 雨",
+      "S1,I1,2026-01-05T10:00:00.001Z,,1,sunspec_evt1,2026-01-05T12:00+01:00,remote,",
+      "S1,I2,2026-02-28T23:59:59.999Z,2028-02-29T00:00:00Z,0x1,,,auto,\\N",
+      "S2,I1,1999-12-31T23:59:59Z,,a,own,,,",
+      "S2,I1,1970-01-01T00:00:00.5Z,,b,own,,,x",
+    ];
+    const header = "site_id,inverter_id,started_at,ended_at,code,code_system,reset_at,reset_by,message";
+    expect((await importFiles({ "faults.csv": `${header}\n${lines.join("\n")}\n` })).of("faults.csv")?.accepted).toBe(
+      5,
+    );
+    await readTransaction(LOCAL_ACTOR, async (tx) => {
+      const read: unknown[] = [];
+      await forEachFault(tx, ["S1", "S2"], (row) => read.push(row));
+      const plain = await tx.unsafe(
+        `SELECT ${selectList(FaultRowSchema)} FROM fault ORDER BY site_id, started_at, inverter_id, code`,
+      );
+      expect(read).toEqual([...plain].map((row) => FaultRowSchema.parse(row)));
+    });
   });
 
   test("accepted + unchanged + set_aside = rows, whatever the cells hold", async () => {

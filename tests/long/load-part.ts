@@ -14,16 +14,16 @@ export interface LoadSize {
   seconds: number;
   users: number;
   sites: number;
-  /** Requests that the server lets in at once. */
+  /** Requests that the server has inside at once, waiting ones too. */
   mostRequests: number;
+  /** A person looks at a page before going on: mean time, ms. */
+  thinkMs: number;
 }
 
 const SLICE_S = 30;
 const IMPORT_EVERY_MS = 8_000;
 const BURST = 400;
 const READY_WITHIN_MS = 30_000;
-/** A person looks at a page before going on. */
-const THINK_MS = 400;
 
 interface Bench {
   serving: Serving;
@@ -32,26 +32,31 @@ interface Bench {
 }
 
 /** People on pages and programs on the API, all at once, while files are imported and scores computed. */
-export function loadPart(size: LoadSize): LongPart {
+export function loadPart(size: LoadSize, name = "load"): LongPart {
   let bench: Bench | null = null;
   return {
-    name: "load",
+    name,
     total: size.seconds,
     unit: "s",
     async slice(state, context) {
       bench ??= await setUp(size);
       const { serving, siteIds } = bench;
       const seconds = Math.min(SLICE_S, size.seconds - state.done);
-      const rng = seededRng(`${context.seed}/load/${state.done}`);
+      const rng = seededRng(`${context.seed}/${name}/${state.done}`);
       const end = Date.now() + seconds * 1000;
       const tally = new Tally(state, context.fail);
       const users = Array.from({ length: size.users }, (_, i) =>
-        user(serving, siteIds, seededRng(`${context.seed}/load/${state.done}/${i}`), end, tally),
+        user(
+          { serving, siteIds, thinkMs: size.thinkMs },
+          seededRng(`${context.seed}/${name}/${state.done}/${i}`),
+          end,
+          tally,
+        ),
       );
       await Promise.all([
         ...users,
         importing(serving, siteIds, rng, end, tally),
-        watching(serving, end, tally, state.done === 0),
+        watching(serving, end, tally, state.done),
       ]);
       state.done += seconds;
       if (state.done >= size.seconds) await overload(serving, tally, context.fail);
@@ -69,9 +74,16 @@ async function setUp({ sites, mostRequests }: LoadSize): Promise<Bench> {
   const world = await writeDemoDrop(path.join(folder, "drop"), { ...DEMO, seed: "load", sites });
   const serving = new Serving({ RAINTRIP_MOST_REQUESTS: String(mostRequests) });
   await serving.start();
-  await carryOut(serving, "import", path.join(folder, "drop"));
-  // Of a large fleet not all scores are awaited: people look at it while it is being computed.
-  if (sites <= 200) await carryOut(serving, "score", "");
+  try {
+    // Of a large fleet by the command: the worker yields to whatever else this machine does, for as long as that takes.
+    if (sites > 200) await serving.command("import", path.join(folder, "drop"));
+    else await carryOut(serving, "import", path.join(folder, "drop"));
+    // Of a large fleet not all scores are awaited: people look at it while it is being computed.
+    if (sites <= 200) await carryOut(serving, "score", "");
+  } catch (error) {
+    await serving.stop();
+    throw error;
+  }
   return { serving, folder, siteIds: world.sites.map((site) => site.siteId) };
 }
 
@@ -80,6 +92,9 @@ const bucketOf = (ms: number) => Math.max(0, Math.ceil(10 * Math.log10(Math.max(
 const upperMs = (bucket: number) => Math.round(10 ** (bucket / 10));
 
 class Tally {
+  /** Whether scores were being computed when it was last looked. */
+  scoring = false;
+
   constructor(
     private readonly state: PartState,
     private readonly fail: (says: string) => void,
@@ -93,6 +108,10 @@ class Tally {
     this.state.figures[name] = Math.max(this.state.figures[name] ?? 0, n);
   }
 
+  set(name: string, n: number): void {
+    this.state.figures[name] = n;
+  }
+
   answered(kind: string, ms: number): void {
     this.add(`${kind} answers`);
     this.add(`${kind} ms ${bucketOf(ms)}`);
@@ -104,41 +123,56 @@ class Tally {
   }
 }
 
+/** A page, and its address with the site in it. */
+const PAGES: readonly (readonly [string, (site: string) => string])[] = [
+  ["/sites", () => "/sites"],
+  ["/sites by urgency", () => "/sites?urgency=urgent"],
+  ["/sites by search", (site) => `/sites?search=${site}`],
+  ["/sites/ID", (site) => `/sites/${site}`],
+  ["/sites/ID", (site) => `/sites/${site}`],
+  ["/visits", () => "/visits"],
+  ["/imports", () => "/imports"],
+  ["/system", () => "/system"],
+  ["time line", (site) => `/api/pages/sites/${site}/timeline`],
+];
+
 /** Ask once. 503 with a time to come back is an answer; anything else from 500 on is an error. */
-async function ask(serving: Serving, kind: string, at: string, tally: Tally): Promise<void> {
+async function ask(serving: Serving, page: string, at: string, tally: Tally): Promise<void> {
   const began = performance.now();
   try {
     const reply = await serving.fetch(at, { signal: AbortSignal.timeout(90_000) });
     await reply.arrayBuffer();
+    const ms = performance.now() - began;
     if (reply.status === 503) {
-      tally.add("turned away");
+      // A site that is not scored yet says so with the same status: that is no matter of load.
+      tally.add(/json/.test(reply.headers.get("content-type") ?? "") ? "not scored yet" : "turned away");
       const again = Number(reply.headers.get("retry-after"));
       if (!(again > 0)) tally.wrong(`${at}: 503 without Retry-After`);
       await sleep(1000 * again);
     } else if (reply.status >= 400) tally.wrong(`${at}: ${reply.status}`);
-    else tally.answered(kind, performance.now() - began);
+    else {
+      tally.answered(at.startsWith("/api") ? "data" : "page", ms);
+      tally.answered(page, ms);
+      tally.answered(tally.scoring ? "while scoring" : "without scoring", ms);
+    }
   } catch (error) {
     tally.wrong(`${at}: ${(error as Error).message}`);
   }
 }
 
-async function user(serving: Serving, siteIds: string[], rng: Rng, end: number, tally: Tally): Promise<void> {
-  await sleep(integerBelow(rng, 1000));
+interface User {
+  serving: Serving;
+  siteIds: string[];
+  thinkMs: number;
+}
+
+async function user({ serving, siteIds, thinkMs }: User, rng: Rng, end: number, tally: Tally): Promise<void> {
+  await sleep(integerBelow(rng, Math.max(1000, thinkMs)));
   while (Date.now() < end) {
     const site = pick(rng, siteIds);
-    const at = pick(rng, [
-      "/sites",
-      "/sites?urgency=urgent",
-      `/sites?search=${site}`,
-      `/sites/${site}`,
-      `/sites/${site}`,
-      "/visits",
-      "/imports",
-      "/system",
-      `/api/pages/sites/${site}/timeline`,
-    ]);
-    await ask(serving, at.startsWith("/api") ? "data" : "page", at, tally);
-    await sleep(integerBelow(rng, 2 * THINK_MS));
+    const [page, at] = pick(rng, PAGES);
+    await ask(serving, page, at(site), tally);
+    await sleep(integerBelow(rng, 2 * thinkMs));
   }
 }
 
@@ -164,11 +198,13 @@ async function importing(serving: Serving, siteIds: string[], rng: Rng, end: num
   }
 }
 
-/** Memory of the web server over time, and whether pages are answered while scores are computed. */
-async function watching(serving: Serving, end: number, tally: Tally, warmsUp: boolean): Promise<void> {
+/**
+ * Memory of the web server over time, and whether scores are computed. What it holds after its memory was cleared up is what
+ * tells a leak from room that nobody has taken back yet.
+ * @param doneS seconds of this run before these
+ */
+async function watching(serving: Serving, end: number, tally: Tally, doneS: number): Promise<void> {
   const began = Date.now();
-  let first: number | null = null;
-  let last = 0;
   while (Date.now() < end) {
     const text = await fetch(`${serving.url}/api/metrics`).then(
       (reply) => reply.text(),
@@ -176,19 +212,17 @@ async function watching(serving: Serving, end: number, tally: Tally, warmsUp: bo
     );
     const value = (name: string) =>
       Number(new RegExp(`^${name}(?:\\{[^}]*\\})? ([0-9.e+]+)$`, "m").exec(text)?.[1] ?? Number.NaN);
-    const mb = value("raintrip_process_resident_memory_bytes") / 1e6;
-    if (Number.isFinite(mb)) {
-      first ??= mb;
-      last = mb;
-      tally.most("peak MB", Math.round(mb));
+    const minute = Math.floor((doneS + (Date.now() - began) / 1000) / 60);
+    const mb = Math.round(value("raintrip_process_resident_memory_bytes") / 1e6);
+    const heldMb = Math.round(value("raintrip_heap_after_collection_bytes") / 1e6);
+    if (mb > 0) {
+      tally.most("peak MB", mb);
+      tally.set(`MB in minute ${minute}`, mb);
     }
-    if (/raintrip_jobs\{queue="site.score",state="active"\} [1-9]/.test(text)) tally.add("looks while scoring");
+    if (heldMb > 0) tally.set(`MB held in minute ${minute}`, heldMb);
+    tally.scoring = /raintrip_jobs\{queue="site.score",state="active"\} [1-9]/.test(text);
+    if (tally.scoring) tally.add("looks while scoring");
     await sleep(Math.min(2000, Math.max(0, end - Date.now())));
-  }
-  // In the first slice everything is loaded for the first time: that is no growth.
-  if (first !== null && !warmsUp) {
-    tally.add("MB gained", last - first);
-    tally.add("s watched", (Date.now() - began) / 1000);
   }
 }
 
@@ -236,17 +270,32 @@ function quantileMs(state: PartState, kind: string, share: number): number {
   return Number.NaN;
 }
 
+/** The figures of each minute, in order. */
+function byMinute(state: PartState, name: string): string {
+  const minutes = Object.keys(state.figures).flatMap(
+    (key) => new RegExp(`^${name} in minute (\\d+)$`).exec(key)?.[1] ?? [],
+  );
+  return minutes
+    .map(Number)
+    .sort((a, b) => a - b)
+    .map((minute) => state.figures[`${name} in minute ${minute}`])
+    .join(", ");
+}
+
 function sentence(state: PartState, size: LoadSize): string {
   const f = (name: string) => state.figures[name] ?? 0;
   const times = (kind: string) =>
     `${f(`${kind} answers`)} ${kind} answers, p50 ≤ ${quantileMs(state, kind, 0.5)} ms, p99 ≤ ${quantileMs(state, kind, 0.99)} ms`;
+  const short = (kind: string) =>
+    `${kind} ${f(`${kind} answers`)}: ${quantileMs(state, kind, 0.5)}, ${quantileMs(state, kind, 0.99)}`;
   return [
-    `${size.users} users, ${size.sites} sites`,
+    `${size.users} users who look for ${size.thinkMs / 1000} s on average, ${size.sites} sites`,
     times("page"),
     times("data"),
     times("import"),
-    `${f("turned away")} turned away, ${f("errors")} errors`,
-    `memory peak ${f("peak MB")} MB, ${f("s watched") > 0 ? `${((f("MB gained") / f("s watched")) * 60).toFixed(1)} MB/min after the first ${SLICE_S} s` : "too short to tell whether it grows"}`,
+    `${f("turned away")} turned away, ${f("not scored yet")} told that a site is not scored yet, ${f("errors")} errors`,
+    `answers with p50 and p99 in ms: ${[...new Set(PAGES.map(([page]) => page)), "while scoring", "without scoring"].map(short).join("; ")}`,
+    `web server by minute: ${byMinute(state, "MB")} MB resident (peak ${f("peak MB")}), ${byMinute(state, "MB held")} MB held after its memory was cleared up`,
     `${f("looks while scoring")} looks while scores were computed`,
     `burst of ${BURST}: ${f("burst answered")} answered, ${f("burst turned away")} turned away, ready again within ${f("s to ready after the burst")} s`,
   ].join("; ");

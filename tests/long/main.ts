@@ -11,7 +11,7 @@ import { studiesPart } from "./studies-part.ts";
 
 const HELP = `npm run test:long -- [options]
 
-  --only PARTS    comma list of fuzz, kills, load, studies (all of them)
+  --only PARTS    comma list of fuzz, kills, load, load-calm, studies (all of them)
   --seed TEXT     same seed, same cases (1)
   --resume        go on where each part ended; without it the parts asked for begin anew, the others keep theirs
   --minutes N     end after about N minutes; --resume takes it up again
@@ -25,11 +25,13 @@ const root = path.resolve(import.meta.dirname, "..", "..");
 
 function partsOf(share: number, short: boolean): LongPart[] {
   const n = (full: number) => Math.max(1, Math.round(full * share));
-  if (short) return [killsPart(10), loadPart({ seconds: 10, users: 20, sites: 24, mostRequests: 30 })];
+  if (short) return [killsPart(10), loadPart({ seconds: 10, users: 20, sites: 24, mostRequests: 30, thinkMs: 400 })];
+  const load = { seconds: n(300), users: 100, sites: n(50 * DEMO.sites), mostRequests: 150 };
   return [
     fuzzPart(n(100_000)),
     killsPart(n(200)),
-    loadPart({ seconds: n(300), users: 100, sites: n(50 * DEMO.sites), mostRequests: 150 }),
+    loadPart({ ...load, thinkMs: 400 }),
+    loadPart({ ...load, thinkMs: 5000 }, "load-calm"),
     studiesPart(),
   ];
 }
@@ -59,7 +61,7 @@ async function main(): Promise<number> {
   // What npm test runs must not take the place of hours of results.
   const folder = path.join(root, "test-results", values.short ? "long-short" : "long");
   // Kills and load run the server as it is built.
-  if (wanted.some((name) => name === "kills" || name === "load")) build();
+  if (wanted.some((name) => name === "kills" || name.startsWith("load"))) build();
   const stop = new AbortController();
   for (const signal of ["SIGINT", "SIGTERM"] as const)
     process.on(signal, () => {

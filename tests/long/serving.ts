@@ -1,8 +1,9 @@
-import { type ChildProcess, spawn, spawnSync } from "node:child_process";
+import { type ChildProcess, execFile, spawn, spawnSync } from "node:child_process";
 import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
+import { promisify } from "node:util";
 import pg from "pg";
 import { freePort } from "../support/free-port.mjs";
 
@@ -139,6 +140,17 @@ export class Serving {
     const cookie = reply.headers.getSetCookie().find((line) => line.includes("session_token="));
     if (!cookie) throw new Error(`no session: ${made.stderr} ${reply.status} ${await reply.text()}`);
     return cookie.split(";")[0] as string;
+  }
+
+  /** Run a command of the program on this installation, beside the server. @returns what it printed */
+  async command(...args: string[]): Promise<string> {
+    const { DATABASE_URL: _, ...inherited } = process.env;
+    const { stdout } = await promisify(execFile)(
+      process.execPath,
+      ["--conditions=react-server", "--import", "tsx", "lib/cli/main.ts", ...args],
+      { cwd: root, env: { ...inherited, ...this.env, RAINTRIP_DATA: this.data }, maxBuffer: 1e8 },
+    );
+    return stdout;
   }
 
   /** Kill -9 one of its processes. @returns whether there was one to kill */

@@ -10,7 +10,8 @@ import { readExposureView } from "../../lib/reads/exposure.ts";
 import { readOpenFixes } from "../../lib/reads/fixes.ts";
 import { readGoingOut } from "../../lib/reads/going-out.ts";
 import { readGroundingPath } from "../../lib/reads/grounding-path.ts";
-import { readSiteMakeSafe } from "../../lib/reads/make-safe.ts";
+import { readOpenMakeSafes, readSiteMakeSafe } from "../../lib/reads/make-safe.ts";
+import { type OpenMakeSafes, OpenMakeSafesQuery } from "../../lib/reads/make-safe-view.ts";
 import { readQueue } from "../../lib/reads/queue.ts";
 import { readRankedSites } from "../../lib/reads/ranked-sites.ts";
 import { RankedSitesQuery } from "../../lib/reads/ranked-sites-query.ts";
@@ -19,10 +20,11 @@ import { readSite } from "../../lib/reads/site.ts";
 import { readSiteTimeline } from "../../lib/reads/site-timeline.ts";
 import { readToday } from "../../lib/reads/today.ts";
 import { readVisits } from "../../lib/reads/visits.ts";
+import { VISITS_PAGE, VisitsQuery } from "../../lib/reads/visits-view.ts";
 import { readWeather } from "../../lib/reads/weather.ts";
 import { readWeatherPicture } from "../../lib/reads/weather-picture.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
-import { readTransaction } from "../../lib/store/transaction.ts";
+import { readTransaction, systemTransaction } from "../../lib/store/transaction.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { writeLargeFleet } from "../../seed/write-large-fleet.ts";
 import { useTestDatabase } from "../support/test-database.ts";
@@ -176,4 +178,95 @@ describe("pages over tables that grow", () => {
       expect(list?.tables).not.toContain("standing");
     },
   );
+});
+
+/** Every page of a list, by asking for the next until there is none. */
+async function pagesOf<Page, Next>(
+  read: (from: Next | null) => Promise<Page>,
+  next: (page: Page) => Next | null,
+): Promise<Page[]> {
+  const pages = [await read(null)];
+  for (let at = next(pages[0] as Page); at !== null; at = next(pages.at(-1) as Page)) pages.push(await read(at));
+  return pages;
+}
+
+// The database tests of the doors hold fewer sites than a page; here are thousands.
+describe("long lists come a page at a time, and nothing falls between two pages", () => {
+  beforeAll(async () => {
+    await systemTransaction(LOCAL_ACTOR, async (tx) => {
+      const [{ proposal }] = await tx<[{ proposal: object }]>`
+        SELECT proposal FROM standing WHERE proposal->'visit' <> 'null' ORDER BY site_id LIMIT 1`;
+      await tx`
+        WITH placed AS (SELECT site_id, row_number() OVER (ORDER BY urgency_order, site_id) AS place FROM standing WHERE urgency <> 'watch')
+        UPDATE standing st SET rank = placed.place, visit_id = 'V-' || st.site_id,
+          proposal = jsonb_set(jsonb_set(${tx.json(proposal as never)}, '{visit,visit_id}', to_jsonb('V-' || st.site_id)), '{visit,site_id}', to_jsonb(st.site_id))
+        FROM placed WHERE placed.site_id = st.site_id`;
+      await tx`UPDATE standing SET rank = NULL, visit_id = NULL, proposal = '{"visit": null, "watch": {"reason": "r", "would_change": "w"}}'
+        WHERE urgency = 'watch'`;
+      await tx`INSERT INTO make_safe (account_id, make_safe_id, site_id, opened_by, reason, covers)
+        SELECT account_id, 'm-' || site_id, site_id, 'queue', 'r', '[]' FROM site WHERE site_id LIKE 'X1__'`;
+      await tx`INSERT INTO make_safe_event (account_id, make_safe_id, seq, kind, done_by, detail)
+        SELECT account_id, make_safe_id, 1, 'alert', '', '{}' FROM make_safe`;
+      await tx`INSERT INTO make_safe_event (account_id, make_safe_id, seq, kind, done_by, detail)
+        SELECT account_id, make_safe_id, 2, 'acknowledged', 'D. Tester', '{}' FROM make_safe WHERE site_id LIKE 'X10_'`;
+    });
+  });
+
+  test("the queue by rank, with the first of each urgency", async () => {
+    const pages = await pagesOf(
+      (from: number | null) => readVisits(LOCAL_ACTOR, VisitsQuery.parse(from === null ? {} : { from })),
+      (page) => page.nextRank,
+    );
+    const ranks = pages.flatMap((page) => page.visits.map((visit) => visit.rank));
+    const queued = pages[0]?.queued ?? [];
+    expect(pages.length).toBeGreaterThan(2);
+    expect(pages.every((page) => page.visits.length <= VISITS_PAGE)).toBe(true);
+    expect(ranks).toEqual(Array.from({ length: queued.reduce((sum, { n }) => sum + n, 0) }, (_, i) => i + 1));
+    for (const { urgency, n, from } of queued) {
+      const visits = pages.flatMap((page) => page.visits).filter((visit) => visit.site_id.startsWith("X"));
+      const { visits: first } = await readVisits(LOCAL_ACTOR, VisitsQuery.parse({ from }));
+      expect(first[0]?.rank).toBe(from);
+      expect(visits.length).toBeGreaterThan(0);
+      const [count] = await readTransaction(
+        LOCAL_ACTOR,
+        (tx) => tx<{ n: number }[]>`SELECT count(*)::int AS n FROM standing WHERE urgency = ${urgency}`,
+      );
+      expect(count?.n).toBe(n);
+    }
+  });
+
+  test("the watch list by site", async () => {
+    const pages = await pagesOf(
+      (watch: string | null) => readVisits(LOCAL_ACTOR, VisitsQuery.parse(watch === null ? {} : { watch })),
+      (page) => page.nextWatch,
+    );
+    const sites = pages.flatMap((page) => page.watch.map((site) => site.siteId));
+    expect(pages.every((page) => page.watch.length <= VISITS_PAGE)).toBe(true);
+    expect(new Set(sites).size).toBe(sites.length);
+    expect(sites).toHaveLength(pages[0]?.watched ?? -1);
+  });
+
+  test("emergencies under way, those that nobody has first, with all of them counted on each page", async () => {
+    const pages = await pagesOf(
+      (after: string | null) =>
+        readOpenMakeSafes(LOCAL_ACTOR, OpenMakeSafesQuery.parse({ most: 30, ...(after === null ? {} : { after }) })),
+      (page) => page.next,
+    );
+    const shown = pages.flatMap((page) => page.shown);
+    const [{ total, states }] = pages as [OpenMakeSafes];
+    expect(total).toBe(100);
+    expect(Object.fromEntries(states.map(({ state, n }) => [state, n]))).toEqual({
+      nobody: 90,
+      taken: 10,
+      isolated: 0,
+      watched: 0,
+    });
+    expect(new Set(shown.map((one) => one.siteId)).size).toBe(total);
+    expect(shown).toHaveLength(total);
+    expect(shown.slice(0, 90).every((one) => one.hasIt === null)).toBe(true);
+    expect(pages.map((page) => page.left)).toEqual([70, 40, 10, 0]);
+    const ranked = await readRankedSites(LOCAL_ACTOR, RankedSitesQuery.parse({}));
+    expect(ranked.openMakeSafes).toMatchObject({ total: 100, left: 96 });
+    expect(JSON.stringify(ranked.openMakeSafes).length).toBeLessThan(4000);
+  });
 });

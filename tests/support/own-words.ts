@@ -2,16 +2,16 @@ import ts from "typescript";
 
 /** Attributes and properties whose texts are for machines. */
 const FOR_MACHINES = new Set(
-  "className class href src id key htmlFor type role method target rel name value autoComplete inputMode operation kind d viewBox preserveAspectRatio fill stroke points transform pattern accept encType scope lang popover popoverTarget popoverTargetAction aria-live aria-current aria-controls aria-labelledby aria-describedby data preload crossOrigin as sizes media charSet content-type token symbol align".split(
+  "className class href src id key htmlFor type role method target rel name value autoComplete inputMode operation kind d viewBox preserveAspectRatio fill stroke points transform pattern accept encType scope lang popover popoverTarget popoverTargetAction aria-live aria-current aria-controls aria-labelledby aria-describedby data preload crossOrigin as sizes media charSet content-type token symbol align aria-keyshortcuts fontFamily".split(
     " ",
   ),
 );
 /** Calls whose texts are for machines. */
 const CALLS =
-  /(^|\.)(startsWith|endsWith|includes|indexOf|querySelector|querySelectorAll|closest|matches|matchMedia|getElementById|addEventListener|removeEventListener|getAttribute|setAttribute|removeAttribute|replace|replaceAll|split|join|fetch|toLocaleString|DateTimeFormat|getPropertyValue|createElement|RegExp|import|postJson|getJson|classOf|on|off|get|set|has|append|open|getContext|setTextStyle|push_|useContext|createContext|localeCompare|register)$/;
-const HUMAN = /\p{L}{2,}[^\p{L}]* [^\p{L}]*\p{L}{2,}|^\p{Lu}\p{Ll}{2,}/u;
+  /(^|\.)(startsWith|endsWith|includes|indexOf|querySelector|querySelectorAll|closest|matches|matchMedia|getElementById|addEventListener|removeEventListener|getAttribute|setAttribute|removeAttribute|replace|replaceAll|split|join|fetch|toLocaleString|DateTimeFormat|getPropertyValue|createElement|RegExp|import|postJson|getJson|classOf|on|off|get|set|has|append|open|getContext|setTextStyle|push_|useContext|createContext|localeCompare|register|ownSetting|keepOwnSetting)$/;
+const HUMAN = /\p{L}{2,}[^\p{L}]* [^\p{L}]*\p{L}{2,}|^\p{Lu}\p{Ll}+|\p{Ll}{3,} 0|0 \p{Ll}{3,}/u;
 const NOT_HUMAN =
-  /^(\/|\.|#|https?:|use |@|[a-z-]+\/[a-z])|[{}[\]]=?|=>|^[a-z]+(-[a-z0-9]+)+( [a-z]+(-[a-z0-9]+)*)*$|^[A-Z][a-z]+\/[A-Z]/;
+  /^(\/|\.|#|https?:|use |@|[a-z-]+\/[a-z])|[{}[\]]=?|=>|^[a-z ]+\/0?$|^[a-z]+(-[a-z0-9]+)+( [a-z]+(-[a-z0-9]+)*)*$|^[A-Z][a-z]+\/[A-Z]/;
 
 const letters = (text: string) => /\p{L}{2}/u.test(text);
 
@@ -28,6 +28,8 @@ function isShown(node: ts.Node): boolean {
     else if (ts.isConditionalExpression(up) && up.condition !== at) at = up;
     else if (ts.isBinaryExpression(up) && up.right === at && ["&&", "||", "??"].includes(up.operatorToken.getText()))
       at = up;
+    else if (ts.isArrowFunction(up) && up.body === at && ts.isPropertyAssignment(up.parent))
+      return up.parent.name.getText() === "cell";
     else return ts.isJsxExpression(up) && (ts.isJsxElement(up.parent) || ts.isJsxFragment(up.parent));
   }
 }

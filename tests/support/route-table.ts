@@ -237,6 +237,7 @@ export const ROUTES: Record<string, Rule | Row> = {
   "GET /api/visits/photos/[photoId]": "visits.read",
   "POST /api/pages/photo-place": { rule: "settings.write", body: { photoPlace: "keep" } },
   "GET /api/pages/alerts": "alerts.read",
+  "GET /api/pages/make-safes": "sites.read",
   "GET /api/pages/alerts/count": "alerts.read",
   "POST /api/pages/alerts": { rule: "alerts.write", body: { kind: "stop_reading", subject: "none", by: "Walker" } },
   "POST /api/pages/alerts/duty": { rule: "alerts.duty", body: { people: [] } },

@@ -1,6 +1,13 @@
 import { describe, expect, test } from "vitest";
+import { sunHours } from "../../lib/correlate/sun-hours.ts";
 import { nightfallAfter } from "../../lib/weather/solar-time.ts";
-import { refractionDeg, sunElevationDeg, sunPosition } from "../../lib/weather/sun-position.ts";
+import {
+  refractionDeg,
+  sunAngles,
+  sunElevationDeg,
+  sunElevations,
+  sunPosition,
+} from "../../lib/weather/sun-position.ts";
 
 // NREL/TP-560-34302 (Reda and Andreas), worked example: 2003-10-17 12:30:30 UTC-7, as in six public copies.
 const EXAMPLE = { at: Date.UTC(2003, 9, 17, 19, 30, 30), where: { latitude: 39.742476, longitude: -105.1786 } };
@@ -65,5 +72,48 @@ describe("nightfallAfter", () => {
     const night = Date.UTC(2024, 11, 21, 3);
     expect(sunElevationDeg(night, EXAMPLE.where)).toBeLessThan(20);
     expect(nightfallAfter(Date.UTC(2024, 11, 21, 6), EXAMPLE.where)).toBe(Date.UTC(2024, 11, 21, 6));
+  });
+});
+
+describe("the sun of many hours at once", () => {
+  const HOUR = 3_600_000;
+  const FIRST = Date.UTC(2023, 11, 30) / HOUR + 5;
+  const HOURS = 400 * 24 + 7;
+  const PLACES = [0, 12, 34.2, -37.8, 51.5, 66.56, 69.65, -78, 89.99].flatMap((latitude, k) =>
+    [-179.99, -105.2, 0, 13.4, 179.99].map((longitude) => ({ latitude, longitude: longitude + k / 7 - 0.5 })),
+  );
+
+  test("elevations are those of one hour after the other, to the last bit", () => {
+    for (const where of PLACES.slice(0, 12)) {
+      const many = sunElevations((FIRST - 0.5) * HOUR, HOUR, 500, where);
+      const one = Float32Array.from(many, (_, i) => sunElevationDeg((FIRST + i - 0.5) * HOUR, where));
+      expect(many).toEqual(one);
+    }
+  });
+
+  // What `sunHours` computed before it told most hours apart without a sine: declination and hour angle as straight
+  // lines between midnights, a sine each hour.
+  test("lit hours and strata are those of the plain reckoning, at every latitude, for each hour of a leap year", () => {
+    const rad = Math.PI / 180;
+    for (const where of PLACES) {
+      const told = sunHours(FIRST, HOURS, where);
+      const lit = new Uint8Array(HOURS);
+      const stratum = new Uint16Array(HOURS);
+      for (let i = 0; i < HOURS; i++) {
+        const day = Math.floor((FIRST + i - 1) / 24);
+        const from = sunAngles(day * 24 * HOUR, where.longitude);
+        const to = sunAngles((day + 1) * 24 * HOUR, where.longitude);
+        const t = FIRST + i - 0.5 - day * 24;
+        const drift = ((((to.hourAngleDeg - from.hourAngleDeg + 180) % 360) + 360) % 360) - 180;
+        const turned = from.hourAngleDeg + 15 * t + (drift * t) / 24 + 180;
+        const d = (from.declinationDeg + ((to.declinationDeg - from.declinationDeg) * t) / 24) * rad;
+        const f = where.latitude * rad;
+        const sine = Math.sin(f) * Math.sin(d) - Math.cos(f) * Math.cos(d) * Math.cos(turned * rad);
+        lit[i] = sine > Math.sin(2 * rad) ? 1 : 0;
+        stratum[i] = (Math.floor(turned / 15) % 24) * 12 + new Date(day * 24 * HOUR).getUTCMonth();
+      }
+      expect(told.lit).toEqual(lit);
+      expect(told.stratum).toEqual(stratum);
+    }
   });
 });

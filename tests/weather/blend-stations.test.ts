@@ -135,3 +135,32 @@ describe("dew films against the published surface-wetness rule, on real hours", 
     expect(wetByRule).toBeGreaterThan(10 * wetOtherwise);
   });
 });
+
+test("each element and hour is what the nearest station that knows it says, wherever the series begin and end", () => {
+  const rng = seededRng("blend/nearest");
+  const made = (stationId: string): WeatherSeries => {
+    const s = unknownSeries(stationId, FIRST + Math.floor(rng() * 9), 5 + Math.floor(rng() * 20));
+    for (let i = 0; i < s.hours; i++) {
+      if (rng() < 0.6) s.temperatureC[i] = rng() * 30;
+      if (rng() < 0.6) s.precipitationMm[i] = rng();
+      if (rng() < 0.6) s.thunder[i] = rng() < 0.5 ? 0 : 1;
+    }
+    return s;
+  };
+  for (let round = 0; round < 200; round++) {
+    const all = [made("a"), made("b"), made("c")].slice(0, 2 + (round % 2));
+    const [first, ...others] = all as [WeatherSeries, ...WeatherSeries[]];
+    const { series } = blendStations(first, others);
+    expect(series.firstHour).toBe(Math.min(...all.map((s) => s.firstHour)));
+    expect(series.firstHour + series.hours).toBe(Math.max(...all.map((s) => s.firstHour + s.hours)));
+    for (let i = 0; i < series.hours; i++) {
+      const at = (s: WeatherSeries) => series.firstHour + i - s.firstHour;
+      const knows = (name: "temperatureC" | "precipitationMm") =>
+        all.map((s) => s[name][at(s)] ?? Number.NaN).find((v) => !Number.isNaN(v)) ?? Number.NaN;
+      expect(series.temperatureC[i]).toBe(knows("temperatureC"));
+      // Nobody here measures a millimetre, so that no hour is contradicted.
+      expect(series.precipitationMm[i]).toBe(knows("precipitationMm"));
+      expect(series.thunder[i]).toBe(all.map((s) => s.thunder[at(s)] ?? -1).find((v) => v !== -1) ?? -1);
+    }
+  }
+});

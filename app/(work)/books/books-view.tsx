@@ -1,7 +1,8 @@
 import Link from "next/link";
-import { estimateText, money, rangedMoney, utcTime, words } from "@/app/_ui/format.ts";
+import { estimateText, money, rangedMoney, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { MOMENT, Timed } from "@/app/_ui/timed.tsx";
 import { BOOKS_VIEW } from "@/app/_words/books.ts";
 import type { BookLine, BooksView as View } from "@/lib/reads/books-view.ts";
 import { KIND_WORDS, leftWords } from "../coverage/deadline-words.ts";
@@ -13,7 +14,10 @@ export function BooksView({ view }: { view: View }) {
   return (
     <>
       <h1>{BOOKS_VIEW.booksAtAGlance}</h1>
-      <p className="soft">{BOOKS_VIEW.whatEachBookOf(view.asOf ? BOOKS_VIEW.recordsUpTo(utcTime(view.asOf)) : "")}</p>
+      <p className="soft">
+        {BOOKS_VIEW.whatEachBookOf("")}
+        {view.asOf ? <Timed says={BOOKS_VIEW.recordsUpTo(MOMENT)} at={view.asOf} /> : null}
+      </p>
       {view.stale ? (
         <p className="note gap" role="status">
           <strong>{BOOKS_VIEW.stale}</strong> {BOOKS_VIEW.scoresContractsOrParameters}

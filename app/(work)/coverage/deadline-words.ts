@@ -10,7 +10,7 @@ export const KIND_WORDS: Record<DeadlineKind, string> = {
 
 /** How far a deadline is, in words; never colour alone. */
 export function leftWords({ state, daysLeft, sentOn }: Pick<Deadline, "state" | "daysLeft" | "sentOn">): string {
-  if (state === "sent") return `sent ${sentOn}`;
+  if (state === "sent") return DEADLINE_WORDS.sent(sentOn);
   if (daysLeft === null) return DEADLINE_WORDS.notifyNow;
   if (daysLeft < 0) return daysLeft === -1 ? DEADLINE_WORDS.overSinceYesterday : DEADLINE_WORDS.overForDays(-daysLeft);
   if (daysLeft === 0) return "today";

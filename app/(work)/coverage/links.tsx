@@ -67,7 +67,7 @@ export function Links({ to, links }: Props) {
                 </>
               ),
             },
-            { name: LINKS.opensUntil, cell: (l) => (l.expiresAt ? <When at={l.expiresAt} /> : "revoked") },
+            { name: LINKS.opensUntil, cell: (l) => (l.expiresAt ? <When at={l.expiresAt} /> : LINKS.revoked) },
             { name: LINKS.state, cell: (l) => l.state },
             {
               name: LINKS.revoke,
@@ -77,7 +77,7 @@ export function Links({ to, links }: Props) {
                     {LINKS.revoke}
                   </button>
                 ) : (
-                  "done"
+                  LINKS.done
                 ),
             },
           ]}

@@ -3,9 +3,9 @@
 import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
 import { useEffect, useRef } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { MOMENT, Timed } from "@/app/_ui/timed.tsx";
 import { RUN_PANEL } from "@/app/_words/exposure.ts";
 import type { ExposureRun } from "@/lib/reads/exposure-view.ts";
 
@@ -74,9 +74,14 @@ export function RunPanel({ first, stale, staleSites, computedAt, years, paramete
         </p>
       ) : (
         <p className="soft">
-          {computedAt
-            ? RUN_PANEL.yearsDrawnParameters(years?.toLocaleString("en-US"), utcTime(computedAt), parameters)
-            : RUN_PANEL.nothingWasDrawnYet}
+          {computedAt ? (
+            <Timed
+              says={RUN_PANEL.yearsDrawnParameters(years?.toLocaleString("en-US"), MOMENT, parameters)}
+              at={computedAt}
+            />
+          ) : (
+            RUN_PANEL.nothingWasDrawnYet
+          )}
           {run?.status === "failed" || run?.status === "cancelled" ? RUN_PANEL.theNewestRun(run.says) : ""}
           <button
             type="button"

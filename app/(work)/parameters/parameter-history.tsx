@@ -6,7 +6,8 @@ import { ChangeList } from "./change-list.tsx";
 import type { Proposed } from "./proposed.ts";
 
 const KINDS = { edited: "edited", learned: "learned", rolled_back: PARAMETER_HISTORY.rolledBack } as const;
-const named = (version: number) => (version === 0 ? PARAMETER_HISTORY.theProgramsDefaults : `version ${version}`);
+const named = (version: number) =>
+  version === 0 ? PARAMETER_HISTORY.theProgramsDefaults : PARAMETER_HISTORY.version3(version);
 
 /** Versions, newest first, each with what it changed and a way back. */
 export function ParameterHistory({ view, onLook }: { view: ParametersView; onLook: (proposed: Proposed) => void }) {

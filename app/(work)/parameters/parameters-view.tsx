@@ -20,7 +20,7 @@ export function ParametersView({ view }: { view: View }) {
   const edited: Proposed | null =
     changes.length > 0
       ? {
-          title: `${changes.length} ${changes.length === 1 ? "row" : "rows"} changed`,
+          title: PARAMETERS_VIEW.changed(changes.length, changes.length === 1 ? "row" : "rows"),
           change: { kind: "edited", changes },
           url: "/api/pages/parameters",
           extra: { changes },

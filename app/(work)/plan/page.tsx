@@ -9,7 +9,7 @@ import { currentActor } from "@/lib/reads/actor.ts";
 import { readDraftRuns } from "@/lib/reads/draft-run.ts";
 import { readPlans } from "@/lib/reads/plan-board.ts";
 import type { PlanListItem } from "@/lib/reads/plan-board-view.ts";
-import { readQueue } from "@/lib/reads/queue.ts";
+import { readCurrency } from "@/lib/reads/queue.ts";
 import { PlanForm } from "./plan-form.tsx";
 
 export const metadata: Metadata = { title: PLAN_PAGE.plan };
@@ -21,9 +21,9 @@ const tomorrow = () => new Date(Date.now() + 86_400_000).toISOString().slice(0, 
 // Rendered on the server; making a plan is a client component.
 export default async function PlansPage() {
   const actor = await currentActor();
-  const [plans, { currency }, open] = await Promise.all([
+  const [plans, currency, open] = await Promise.all([
     readPlans(actor),
-    readQueue(actor),
+    readCurrency(actor),
     readDraftRuns(actor, null),
   ]);
   return (

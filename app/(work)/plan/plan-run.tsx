@@ -3,10 +3,11 @@
 import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
 import { useEffect, useRef } from "react";
-import { money, utcTime } from "@/app/_ui/format.ts";
+import { money } from "@/app/_ui/format.ts";
 import { getJson } from "@/app/_ui/get-json.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { MOMENT, Timed } from "@/app/_ui/timed.tsx";
 import { Distance } from "@/app/_ui/units.tsx";
 import { PLAN_RUN } from "@/app/_words/plan.ts";
 import type { DraftRunView } from "@/lib/reads/draft-run-view.ts";
@@ -50,13 +51,16 @@ export function PlanRun({ runId, first, onPlan }: Props) {
       <p>
         <strong role="status">{headline(run)}</strong>{" "}
         <span className="soft">
-          {PLAN_RUN.askedBy(
-            run.from,
-            run.days,
-            run.days === 1 ? PLAN_RUN.day : PLAN_RUN.days,
-            run.mine ? PLAN_RUN.you : run.requestedBy,
-            utcTime(run.requestedAt),
-          )}
+          <Timed
+            says={PLAN_RUN.askedBy(
+              run.from,
+              run.days,
+              run.days === 1 ? PLAN_RUN.day : PLAN_RUN.days,
+              run.mine ? PLAN_RUN.you : run.requestedBy,
+              MOMENT,
+            )}
+            at={run.requestedAt}
+          />
         </span>
       </p>
       {open && run.silent ? <NobodyThere run={run} /> : null}
@@ -107,8 +111,10 @@ function headline({ status, silent, working, ahead, best }: DraftRunView): strin
 function NobodyThere({ run }: { run: DraftRunView }) {
   return (
     <p className="note danger" role="alert">
-      {PLAN_RUN.startOne(
-        run.workerSeenAt ? PLAN_RUN.noWorkerHasBeen(utcTime(run.workerSeenAt)) : PLAN_RUN.noWorkerWasEver,
+      {run.workerSeenAt ? (
+        <Timed says={PLAN_RUN.startOne(PLAN_RUN.noWorkerHasBeen(MOMENT))} at={run.workerSeenAt} />
+      ) : (
+        PLAN_RUN.startOne(PLAN_RUN.noWorkerWasEver)
       )}{" "}
       <code>{PLAN_RUN.npmRunRaintripWorker}</code>
       {PLAN_RUN.whatYouAskedFor}

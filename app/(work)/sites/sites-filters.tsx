@@ -29,8 +29,7 @@ export function SitesFilters({
   }, [typed, query.search, go]);
   useEffect(() => {
     const onKey = (event: KeyboardEvent) => {
-      const typing = event.target instanceof HTMLElement && /^(INPUT|SELECT|TEXTAREA)$/.test(event.target.tagName);
-      if (event.key !== "/" || typing) return;
+      if (event.key !== "/" || !(event.ctrlKey || event.metaKey)) return;
       event.preventDefault();
       search.current?.focus();
     };

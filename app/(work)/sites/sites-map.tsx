@@ -43,10 +43,14 @@ export function boxText(map: Drawing, a: Point, b: Point): string {
   return [out(nw.lon, false), out(se.lat, false), out(se.lon, true), out(nw.lat, true)].join(",");
 }
 
-/** The sites of the list on state and county lines. A rectangle dragged on it narrows the list; the list says the same. */
+/**
+ * The sites of the list on state and county lines. A rectangle narrows the list, dragged or by pressing two of its corners
+ * (WCAG 2.2, 2.5.7); the list says the same.
+ */
 export function SitesMap({ query, go, opened, onOpen }: Props) {
   const svg = useRef<SVGSVGElement>(null);
   const [drag, setDrag] = useState<{ from: Point; to: Point } | null>(null);
+  const [corner, setCorner] = useState<Point | null>(null);
   const search = sitesSearch({ ...query, page: 1, sort: "rank", order: "" });
   const { data: map } = useQuery({
     queryKey: ["sites-map", search],
@@ -67,9 +71,18 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
       y: ((event.clientY - box.top) / box.height) * map.height,
     };
   };
-  const end = () => {
-    if (drag && Math.hypot(drag.to.x - drag.from.x, drag.to.y - drag.from.y) > LEAST_DRAG)
-      go({ box: boxText(map, drag.from, drag.to) });
+  const far = (a: Point, b: Point) => Math.hypot(b.x - a.x, b.y - a.y) > LEAST_DRAG;
+  const narrow = (a: Point, b: Point) => {
+    setCorner(null);
+    if (far(a, b)) go({ box: boxText(map, a, b) });
+  };
+  const end = (event: PointerEvent) => {
+    const at = pointOf(event);
+    if (drag && far(drag.from, drag.to)) narrow(drag.from, drag.to);
+    else if (!(event.target as Element).closest(".site")) {
+      if (corner) narrow(corner, at);
+      else setCorner(at);
+    }
     setDrag(null);
   };
   return (
@@ -104,6 +117,7 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
             <path d={SHAPES[site.urgency]} />
           </g>
         ))}
+        {corner && !drag ? <circle className="dragged" cx={corner.x} cy={corner.y} r="6" /> : null}
         {drag ? (
           <rect
             className="dragged"
@@ -125,7 +139,7 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
             {SITES_MAP.wholeMapAgain}
           </button>
         ) : (
-          <span>{SITES_MAP.dragARectangleTo}</span>
+          <span role="status">{corner ? SITES_MAP.otherCorner : SITES_MAP.dragARectangleTo}</span>
         )}
       </figcaption>
     </figure>

@@ -48,7 +48,7 @@ interface Props {
   onChoose: (siteIds: readonly string[], on: boolean) => void;
 }
 
-/** j, k and the arrows move between rows, Enter opens the row in place, the space bar chooses it. */
+/** The arrows move between rows, Enter opens the row in place, the space bar chooses it. */
 function onKeys(event: KeyboardEvent<HTMLTableSectionElement>, { chosen, onChoose }: Props, mayChoose: boolean) {
   const buttons = [...event.currentTarget.querySelectorAll<HTMLButtonElement>("button[data-site]")];
   const row = (document.activeElement as HTMLElement | null)?.closest("tr[data-row]");
@@ -59,8 +59,7 @@ function onKeys(event: KeyboardEvent<HTMLTableSectionElement>, { chosen, onChoos
     if (siteId && mayChoose) onChoose([siteId], !chosen.has(siteId));
     return;
   }
-  const step =
-    event.key === "j" || event.key === "ArrowDown" ? 1 : event.key === "k" || event.key === "ArrowUp" ? -1 : 0;
+  const step = event.key === "ArrowDown" ? 1 : event.key === "ArrowUp" ? -1 : 0;
   if (step === 0) return;
   event.preventDefault();
   buttons[Math.min(buttons.length - 1, Math.max(0, at + step))]?.focus();
@@ -188,7 +187,7 @@ function SiteRow({ row, columns, isolatedSince, isOpen, onOpen, choose }: RowPro
             className="opener"
             data-site={row.siteId}
             aria-expanded={isOpen}
-            aria-keyshortcuts={SITES_TABLE.enterSpace}
+            aria-keyshortcuts="Enter Space"
             aria-label={SITES_TABLE.rankReasonsOf(row.rank ?? "none", row.name)}
             onClick={onOpen}
           >

@@ -95,7 +95,7 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       <p className="soft no-print">{SITES_VIEW.arrowsOrJAnd}</p>
       <SitesTable
         rows={data.rows}
-        open={data.openMakeSafes}
+        open={data.rowMakeSafes}
         query={query}
         go={go}
         columns={setting.columns}

@@ -5,15 +5,19 @@ import { Probability } from "@/app/_ui/probability.tsx";
 import { Empty } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { OPEN_FIXES } from "@/app/_words/visits.ts";
-import type { FixLine } from "@/lib/reads/fixes-view.ts";
+import type { FixLine, OpenFixesView } from "@/lib/reads/fixes-view.ts";
+import type { VisitsQuery } from "@/lib/reads/visits-view.ts";
+import { FixesPaging } from "./list-parts.tsx";
 
 /** Repairs that are not known to have held; those whose trips go on come first. */
-export function OpenFixes({ fixes }: { fixes: FixLine[] }) {
+export function OpenFixes({ view, query }: { view: OpenFixesView; query: VisitsQuery }) {
+  const { fixes, total } = view;
   return (
     <>
-      <h2 id="repairs-under-watch">{OPEN_FIXES.repairsUnderWatch(fixes.length)}</h2>
+      <h2 id="repairs-under-watch">{OPEN_FIXES.repairsUnderWatch(total)}</h2>
       <p className="soft">{OPEN_FIXES.aRepairLeavesThis}</p>
-      {fixes.length === 0 ? <Empty>{OPEN_FIXES.noRepairOfA}</Empty> : <FixTable fixes={fixes} />}
+      {total === 0 ? <Empty>{OPEN_FIXES.noRepairOfA}</Empty> : <FixTable fixes={fixes} />}
+      <FixesPaging view={view} query={query} />
     </>
   );
 }
@@ -65,7 +69,7 @@ function FixTable({ fixes }: { fixes: FixLine[] }) {
             </>
           ),
         },
-        { name: OPEN_FIXES.wetHoursTo, label: "To 95 %", cell: (f) => wetHoursText(f) },
+        { name: OPEN_FIXES.wetHoursTo, label: OPEN_FIXES.to, cell: (f) => wetHoursText(f) },
       ]}
       rows={fixes}
       keyOf={(f) => `${f.siteId}/${f.repairedAt}/${f.cause}/${f.place}`}

@@ -4,6 +4,7 @@ import { currentActor } from "@/lib/reads/actor.ts";
 import { readOpenFixes } from "@/lib/reads/fixes.ts";
 import { readWrittenVisits } from "@/lib/reads/visit-papers.ts";
 import { readVisits } from "@/lib/reads/visits.ts";
+import { VisitsQuery } from "@/lib/reads/visits-view.ts";
 import { OpenFixes } from "./open-fixes.tsx";
 import { VisitsView } from "./visits-view.tsx";
 
@@ -11,17 +12,18 @@ export const metadata: Metadata = { title: VISITS_PAGE.visits };
 export const dynamic = "force-dynamic";
 
 // Rendered on the server.
-export default async function VisitsPage() {
+export default async function VisitsPage({ searchParams }: { searchParams: Promise<Record<string, string>> }) {
+  const query = VisitsQuery.parse(await searchParams);
   const actor = await currentActor();
   const [view, fixes, written] = await Promise.all([
-    readVisits(actor),
-    readOpenFixes(actor),
+    readVisits(actor, query),
+    readOpenFixes(actor, query.fixes),
     readWrittenVisits(actor, null),
   ]);
   return (
     <>
-      <VisitsView view={view} written={written} />
-      <OpenFixes fixes={fixes} />
+      <VisitsView view={view} query={query} written={written} />
+      <OpenFixes view={fixes} query={query} />
     </>
   );
 }

@@ -8,11 +8,19 @@ import { Urgency } from "@/app/_ui/urgency.tsx";
 import { PaperLink, WrittenVisits } from "@/app/_ui/visit-papers.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { Worth } from "@/app/_ui/worth.tsx";
-import { VISITS_VIEW } from "@/app/_words/visits.ts";
-import type { VisitsView as View, WrittenVisit } from "@/lib/reads/visits-view.ts";
+import { LISTS, VISITS_VIEW } from "@/app/_words/visits.ts";
+import type { VisitsView as View, VisitsQuery, WrittenVisit } from "@/lib/reads/visits-view.ts";
+import { QueuePaging, QueueParts, WatchPaging } from "./list-parts.tsx";
 import { PhotoPlace } from "./photo-place.tsx";
 
-export function VisitsView({ view, written }: { view: View; written: WrittenVisit[] }) {
+interface Props {
+  view: View;
+  query: VisitsQuery;
+  written: WrittenVisit[];
+}
+
+export function VisitsView({ view, query, written }: Props) {
+  const total = view.queued.reduce((sum, { n }) => sum + n, 0);
   return (
     <>
       <h1>{VISITS_VIEW.visits}</h1>
@@ -22,11 +30,19 @@ export function VisitsView({ view, written }: { view: View; written: WrittenVisi
         <a href="/visits/today">{VISITS_VIEW.todaysStopsForThe}</a>
       </p>
       <OnSiteNow view={view} />
-      {view.visits.length === 0 ? <Empty>{VISITS_VIEW.noVisitIsQueued}</Empty> : <Queue view={view} />}
+      {total === 0 ? (
+        <Empty>{VISITS_VIEW.noVisitIsQueued}</Empty>
+      ) : (
+        <section id="queue">
+          <QueueParts view={view} query={query} />
+          {view.visits.length > 0 ? <Queue view={view} /> : <Empty>{LISTS.queueEnds(query.from)}</Empty>}
+          <QueuePaging view={view} query={query} total={total} />
+        </section>
+      )}
       <h2>{VISITS_VIEW.visitReports}</h2>
       <WrittenVisits visits={written} withSite />
-      <h2>{VISITS_VIEW.onWatch(view.watch.length)}</h2>
-      <Watch view={view} />
+      <h2 id="on-watch">{VISITS_VIEW.onWatch(view.watched)}</h2>
+      <Watch view={view} query={query} />
       <RandomAudit audit={view.audit} />
       <PhotoPlace value={view.photoPlace} />
     </>
@@ -145,8 +161,17 @@ function Queue({ view }: { view: View }) {
   );
 }
 
-function Watch({ view }: { view: View }) {
-  if (view.watch.length === 0) return <p className="soft">{VISITS_VIEW.noSiteIsOn}</p>;
+function Watch({ view, query }: { view: View; query: VisitsQuery }) {
+  if (view.watched === 0) return <p className="soft">{VISITS_VIEW.noSiteIsOn}</p>;
+  return (
+    <>
+      <WatchTable view={view} />
+      <WatchPaging view={view} query={query} />
+    </>
+  );
+}
+
+function WatchTable({ view }: { view: View }) {
   return (
     <Table
       label={VISITS_VIEW.sitesOnWatch}

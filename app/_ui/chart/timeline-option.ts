@@ -49,7 +49,7 @@ export function timelineOption(timeline: SiteTimeline, tokens: Tokens, units: Un
       {
         type: "value",
         gridIndex: 0,
-        name: timeline.step === "hour" ? TIMELINE_OPTION.rainInTheHour(rainUnit) : `rain, ${rainUnit} a day`,
+        name: timeline.step === "hour" ? TIMELINE_OPTION.rainInTheHour(rainUnit) : TIMELINE_OPTION.rainADay(rainUnit),
         min: 0,
         ...named,
         ...lines,

@@ -3,7 +3,6 @@
 import type { EChartsOption, SeriesOption } from "echarts";
 import type { ECharts } from "echarts/core";
 import { type RefObject, useEffect, useRef } from "react";
-import { USE_ECHART } from "@/app/_words/charts.ts";
 
 export type ChartOption = EChartsOption & { series: SeriesOption[] };
 export interface ZoomRange {
@@ -71,7 +70,7 @@ const WRAPPED = { width: 340, overflow: "break" } as { width: number };
 /** Tooltips are drawn, not written as HTML: nothing of a text is ever run, and no style attribute is needed. */
 const drawn = (option: ChartOption): ChartOption => ({
   ...option,
-  textStyle: { fontFamily: USE_ECHART.interVariableSystemUi },
+  textStyle: { fontFamily: '"Inter Variable", system-ui, sans-serif' },
   tooltip: { ...option.tooltip, renderMode: "richText", textStyle: WRAPPED },
 });
 

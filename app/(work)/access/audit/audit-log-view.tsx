@@ -23,7 +23,7 @@ export function AuditLogView({ view, query }: { view: AuditView; query: AuditQue
         label={AUDIT_LOG_VIEW.entries}
         className="ranked"
         columns={[
-          { name: "No.", num: true, label: "No.", cell: (e) => e.seq },
+          { name: AUDIT_LOG_VIEW.no, num: true, label: AUDIT_LOG_VIEW.no, cell: (e) => e.seq },
           { name: AUDIT_LOG_VIEW.when, cell: (e) => <When at={e.at} /> },
           {
             name: AUDIT_LOG_VIEW.who,

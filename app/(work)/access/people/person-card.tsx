@@ -1,7 +1,7 @@
 "use client";
 
 import { useState } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
+import { MOMENT, Timed } from "@/app/_ui/timed.tsx";
 import { PERSON_CARD } from "@/app/_words/access.ts";
 import type { Role } from "@/lib/core/permissions.ts";
 import type { PeopleView, PersonLine } from "@/lib/reads/people-view.ts";
@@ -23,7 +23,7 @@ export function PersonCard({ person, view, send }: { person: PersonLine; view: P
         {person.role}
         {portfolios.length > 0 ? PERSON_CARD.of(portfolios.join(", ")) : ""}
         {crewId ? PERSON_CARD.ofCrew(crewId) : ""}
-        {isDisabled ? PERSON_CARD.disabledCannotSignIn : "."} {state(person)}
+        {isDisabled ? PERSON_CARD.disabledCannotSignIn : "."} <State person={person} />
       </p>
       <details>
         <summary>{PERSON_CARD.change(name)}</summary>
@@ -66,10 +66,25 @@ export function PersonCard({ person, view, send }: { person: PersonLine; view: P
   );
 }
 
-function state({ isDemo, email, linkUntil, lastSignIn, sessions }: PersonLine): string {
-  const link = linkUntil ? PERSON_CARD.aLinkWaitsUntil(utcTime(linkUntil)) : "";
+function State({ person }: { person: PersonLine }) {
+  const { isDemo, email, linkUntil, lastSignIn, sessions } = person;
+  const link = linkUntil ? <Timed says={PERSON_CARD.aLinkWaitsUntil(MOMENT)} at={linkUntil} /> : null;
   if (isDemo) return PERSON_CARD.inventedPersonOfThe(sessions);
-  if (!email) return PERSON_CARD.hasNotJoinedYet(link || PERSON_CARD.theLinkHasRun);
-  const last = lastSignIn ? PERSON_CARD.lastSignedIn(utcTime(lastSignIn)) : PERSON_CARD.noSessionOnRecord;
-  return `${email}, ${last}. Sessions: ${sessions}.${link}`;
+  if (!email)
+    return link ? (
+      <>
+        {PERSON_CARD.hasNotJoinedYet("")}
+        {link}
+      </>
+    ) : (
+      PERSON_CARD.hasNotJoinedYet(PERSON_CARD.theLinkHasRun)
+    );
+  return (
+    <>
+      {email},{" "}
+      {lastSignIn ? <Timed says={PERSON_CARD.lastSignedIn(MOMENT)} at={lastSignIn} /> : PERSON_CARD.noSessionOnRecord}.{" "}
+      {PERSON_CARD.sessions(sessions)}
+      {link}
+    </>
+  );
 }

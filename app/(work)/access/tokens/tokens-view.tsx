@@ -118,7 +118,7 @@ function TokenTable({ view, revoke }: { view: View; revoke: (tokenId: string) =>
                   {TOKENS_VIEW.revoked} <When at={t.revokedAt} />
                 </>
               ) : (
-                "expired"
+                TOKENS_VIEW.expired
               ),
           },
           {

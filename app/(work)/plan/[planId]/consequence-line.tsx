@@ -16,7 +16,9 @@ export function consequenceText(
   const value = signed(Math.round(option.value), money(option.value, currency));
   const way = signed(Math.round(option.km), distanceText(option.km, units));
   const late = Math.round(option.lateMinutes);
-  return [value, way, ...(late === 0 ? [] : [`${signed(late, `${late} min`)} late`])].join(", ");
+  return [value, way, ...(late === 0 ? [] : [CONSEQUENCE_LINE.late(signed(late, CONSEQUENCE_LINE.min(late)))])].join(
+    ", ",
+  );
 }
 
 /** The same with the rules that it would break. */

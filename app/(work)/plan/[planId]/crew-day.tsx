@@ -24,7 +24,7 @@ export function CrewDay({ day, plan, actions, onEdit, busy }: Props) {
   const units = useUnits();
   const name = { crewId: day.crewId, day: day.day };
   const facts = [
-    `shift ${day.shift.says}`,
+    CREW_DAY.shift(day.shift.says),
     ...(day.stops.length > 0
       ? [
           `${day.stops.length} ${day.stops.length === 1 ? "stop" : "stops"}`,

@@ -49,7 +49,7 @@ export function CrewStrip({ day, actions }: { day: BoardDay; actions: StripActio
     >
       {day.light ? <span className={`light ${span(day.light.from, day.light.to)}`} /> : null}
       {day.bands.map((band) => (
-        <span key={band.from} className={`band ${span(band.from, band.to)}`} title={`${band.why} forecast`}>
+        <span key={band.from} className={`band ${span(band.from, band.to)}`} title={CREW_STRIP.forecast(band.why)}>
           {band.why}
         </span>
       ))}

@@ -1,6 +1,7 @@
 import Link from "next/link";
-import { money, utcTime } from "@/app/_ui/format.ts";
+import { money } from "@/app/_ui/format.ts";
 import { Note } from "@/app/_ui/said.tsx";
+import { MOMENT, Timed } from "@/app/_ui/timed.tsx";
 import { Sentence } from "@/app/_ui/units.tsx";
 import { PLAN_SUMMARY } from "@/app/_words/plan.ts";
 import type { PlanBoardView } from "@/lib/reads/plan-board-view.ts";
@@ -10,13 +11,15 @@ export function PlanSummary({ plan, stops }: { plan: PlanBoardView; stops: numbe
   const gap = plan.gap === null ? PLAN_SUMMARY.howFarABetter : PLAN_SUMMARY.noPlanWithThe((100 * plan.gap).toFixed(2));
   const state = {
     draft: PLAN_SUMMARY.aDraftNothingWas,
-    confirmed: PLAN_SUMMARY.confirmedBy(plan.confirmedBy, plan.confirmedAt ? `, ${utcTime(plan.confirmedAt)}` : ""),
+    confirmed: PLAN_SUMMARY.confirmedBy(plan.confirmedBy, plan.confirmedAt ? `, ${MOMENT}` : ""),
     superseded: PLAN_SUMMARY.replacedByALater,
   }[plan.state];
   return (
     <>
       <p>
-        <strong>{state}</strong>{" "}
+        <strong>
+          {plan.confirmedAt && plan.state === "confirmed" ? <Timed says={state} at={plan.confirmedAt} /> : state}
+        </strong>{" "}
         {PLAN_SUMMARY.visitsAvoid(
           stops,
           plan.objective < 0

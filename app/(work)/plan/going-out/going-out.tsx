@@ -2,9 +2,10 @@
 
 import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
-import { ageText, utcTime } from "@/app/_ui/format.ts";
+import { ageText } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { MOMENT, Timed } from "@/app/_ui/timed.tsx";
 import { GOING_OUT } from "@/app/_words/plan.ts";
 import type { GoingOutView } from "@/lib/reads/going-out-view.ts";
 import { Calendars } from "./calendars.tsx";
@@ -65,7 +66,7 @@ export function GoingOut({ initial }: { initial: GoingOutView }) {
                   .filter(Boolean)
                   .join(", "),
             },
-            { name: GOING_OUT.quietHours, cell: (r) => r.quiet ?? "none" },
+            { name: GOING_OUT.quietHours, cell: (r) => r.quiet ?? GOING_OUT.none },
             { name: GOING_OUT.addedBy, cell: (r) => r.addedBy },
             {
               name: <span className="visually-hidden">{GOING_OUT.whatCanBeDone}</span>,
@@ -123,15 +124,17 @@ function Log({ view }: { view: GoingOutView }) {
             </>
           ),
         },
-        { name: "To", cell: (entry) => entry.address },
+        { name: GOING_OUT.to2, cell: (entry) => entry.address },
         {
           name: GOING_OUT.state,
           cell: (entry) =>
-            entry.state === "waiting"
-              ? GOING_OUT.waitsUntil(utcTime(entry.nextAt))
-              : entry.state === "sent"
-                ? "sent"
-                : GOING_OUT.givenUp,
+            entry.state === "waiting" ? (
+              <Timed says={GOING_OUT.waitsUntil(MOMENT)} at={entry.nextAt} />
+            ) : entry.state === "sent" ? (
+              GOING_OUT.sent
+            ) : (
+              GOING_OUT.givenUp
+            ),
         },
         { name: GOING_OUT.tries, num: true, cell: (entry) => entry.attempts },
         { name: GOING_OUT.lastTry, cell: (entry) => entry.last ?? GOING_OUT.noneYet },

@@ -24,7 +24,7 @@ function readingText({ offsetHours, summerHours }: { offsetHours: number; summer
 const MOST_DECIBANS = 40;
 function evidenceFor(p: number): string {
   const by = 10 * Math.log10(p / (1 - p));
-  return by > MOST_DECIBANS ? CLOCK_PANEL.moreThanDecibans(MOST_DECIBANS) : `${by.toFixed(1)} decibans`;
+  return by > MOST_DECIBANS ? CLOCK_PANEL.moreThanDecibans(MOST_DECIBANS) : CLOCK_PANEL.decibans(by.toFixed(1));
 }
 
 function sentence(clock: ClockView): string {

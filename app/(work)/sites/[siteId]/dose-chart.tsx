@@ -12,7 +12,7 @@ import type { DoseBin, DoseResponse } from "@/lib/correlate/dose-response.ts";
 
 const binName = ({ fromMm, toMm }: DoseBin, k: number, units: Units) => {
   const to = toMm === null ? null : filmText(toMm, units);
-  if (k === 0) return `under ${to}`;
+  if (k === 0) return DOSE_CHART.under(to);
   return to === null ? DOSE_CHART.orMore(filmText(fromMm, units)) : `${filmText(fromMm, units).split(" ")[0]} to ${to}`;
 };
 

@@ -84,6 +84,6 @@ function whoText({ day, inspector, licence }: LinkLine): string {
       ? GROUNDING_PATH.nameNotRecorded
       : licence === null
         ? inspector
-        : `${inspector}, licence ${licence}`;
-  return `By ${who}, ${day}`;
+        : GROUNDING_PATH.licence(inspector, licence);
+  return GROUNDING_PATH.by(who, day);
 }

@@ -110,7 +110,7 @@ export function fieldsOf(what: EditablePart["what"], id: string, view: PathEditV
     case "bond":
       return [
         { name: "from_point", label: PATH_EDIT_FIELDS.from, ask: { kind: "named", values: view.points } },
-        { name: "to_point", label: "To", ask: { kind: "named", values: view.points } },
+        { name: "to_point", label: PATH_EDIT_FIELDS.to, ask: { kind: "named", values: view.points } },
         ...MADE,
       ];
   }

@@ -30,7 +30,7 @@ export function RateTable({ view }: { view: WeatherPictureView }) {
     [RATE_TABLE.ratioInTheLight, view.shrunkRatio === null ? RATE_TABLE.notGiven : view.shrunkRatio.toFixed(1)],
     [
       RATE_TABLE.againstWaterDoesNothing,
-      view.noEffect === null ? RATE_TABLE.notGiven : `${againstText(view.noEffect)} decibans`,
+      view.noEffect === null ? RATE_TABLE.notGiven : RATE_TABLE.decibans(againstText(view.noEffect)),
     ],
     ...view.gaps.map(
       (g) =>

@@ -1,7 +1,8 @@
 import Link from "next/link";
 import type { ReactNode } from "react";
-import { orUnknown, timeInZone, words } from "@/app/_ui/format.ts";
+import { orUnknown, words } from "@/app/_ui/format.ts";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import { SITE_RECORDS_TABLES } from "@/app/_words/site.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
@@ -73,8 +74,8 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
               SITE_RECORDS_TABLES.clearedOnDrying,
             ]}
             rows={view.episodes.map((e) => [
-              timeInZone(e.onset, zone),
-              e.end ? timeInZone(e.end, zone) : SITE_RECORDS_TABLES.notKnown,
+              <When key="onset" at={e.onset} />,
+              e.end ? <When key="end" at={e.end} /> : SITE_RECORDS_TABLES.notKnown,
               e.inverterIds.join(", "),
               String(e.rows),
               e.state,
@@ -108,7 +109,7 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
               `${v.acKw} kW`,
               orUnknown(v.topology),
               orUnknown(v.detector),
-              orUnknown(v.egcAwg, `AWG ${v.egcMaterial ?? ""}`),
+              orUnknown(v.egcAwg, SITE_RECORDS_TABLES.awg(v.egcMaterial ?? "")),
               orUnknown(v.acOcpdA, "A"),
               v.codeSystem,
             ])}
@@ -139,7 +140,7 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
               orUnknown(s.bondMethod),
               orUnknown(s.bondedTo),
               orUnknown(s.hardwareListed),
-              orUnknown(s.egcAwg, `AWG ${s.egcMaterial ?? ""}`),
+              orUnknown(s.egcAwg, SITE_RECORDS_TABLES.awg(s.egcMaterial ?? "")),
             ])}
           />
         ) : null}
@@ -169,7 +170,7 @@ export function SiteContracts({ view }: { view: SiteView }) {
               head={[
                 SITE_RECORDS_TABLES.kind,
                 SITE_RECORDS_TABLES.from,
-                "To",
+                SITE_RECORDS_TABLES.to,
                 SITE_RECORDS_TABLES.limit,
                 SITE_RECORDS_TABLES.notice,
               ]}
@@ -215,9 +216,9 @@ function photoLabel(item: string): string {
   const place = placeOfItem(item);
   if (!place) return words(item);
   const where = place.sectionId
-    ? `, section ${place.sectionId}`
+    ? SITE_RECORDS_TABLES.section2(place.sectionId)
     : place.inverterId
-      ? `, inverter ${place.inverterId}`
+      ? SITE_RECORDS_TABLES.inverter2(place.inverterId)
       : "";
   return `${words(place.check)}${where}`;
 }
@@ -235,7 +236,7 @@ function photoLinks(photo: string | null, held: ReadonlySet<string>): ReactNode 
 
 function Rows({ head, rows }: { head: string[]; rows: ReactNode[][] }) {
   return (
-    <Wide label={SITE_RECORDS_TABLES.records}>
+    <Wide label={SITE_RECORDS_TABLES.recordsTable}>
       <table>
         <thead>
           <tr>
@@ -272,18 +273,16 @@ function Inspections({ view }: { view: SiteView }) {
         SITE_RECORDS_TABLES.reading,
         SITE_RECORDS_TABLES.method,
         SITE_RECORDS_TABLES.surface,
-        "By",
+        SITE_RECORDS_TABLES.by,
         SITE_RECORDS_TABLES.note,
         SITE_RECORDS_TABLES.photo2,
       ]}
       rows={view.inspections.map((i) => [
-        i.inspectedAt.dayOnly
-          ? i.inspectedAt.day
-          : timeInZone(new Date(i.inspectedAt.at).toISOString(), view.site.timeZone),
+        i.inspectedAt.dayOnly ? i.inspectedAt.day : <When key="at" at={new Date(i.inspectedAt.at).toISOString()} />,
         words(i.check),
         [
-          i.sectionId ? `section ${i.sectionId}` : null,
-          i.inverterId ? `inverter ${i.inverterId}` : null,
+          i.sectionId ? SITE_RECORDS_TABLES.section3(i.sectionId) : null,
+          i.inverterId ? SITE_RECORDS_TABLES.inverter3(i.inverterId) : null,
           i.pointA && i.pointB ? `${i.pointA} to ${i.pointB}` : null,
         ]
           .filter(Boolean)

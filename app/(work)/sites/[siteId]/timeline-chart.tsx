@@ -9,6 +9,7 @@ import type { ZoomRange } from "@/app/_ui/chart/use-echart.ts";
 import { filmText, rainText } from "@/app/_ui/format.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { useUnits } from "@/app/_ui/units.tsx";
+import { When } from "@/app/_ui/when.tsx";
 import { TIMELINE_CHART } from "@/app/_words/site.ts";
 import type { Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
@@ -185,8 +186,10 @@ function FaultTable({ timeline }: { timeline: SiteTimeline }) {
         <tbody>
           {timeline.faults.map((f) => (
             <tr key={`${f.onset}/${f.label}`}>
-              <td>{f.onset.slice(0, 16).replace("T", " ")}</td>
-              <td>{f.end === null ? TIMELINE_CHART.notKnown : f.end.slice(0, 16).replace("T", " ")}</td>
+              <td>
+                <When at={f.onset} zone={timeline.timeZone} />
+              </td>
+              <td>{f.end === null ? TIMELINE_CHART.notKnown : <When at={f.end} zone={timeline.timeZone} />}</td>
               <td>{f.wet === null ? TIMELINE_CHART.notKnown : f.wet ? TIMELINE_CHART.wet : TIMELINE_CHART.dry}</td>
               <td>{f.label}</td>
             </tr>

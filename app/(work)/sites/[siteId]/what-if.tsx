@@ -81,8 +81,8 @@ export function WhatIf({ siteId, sectionIds, inverterIds }: Props) {
           label={WHAT_IF.where}
           options={[
             ["", WHAT_IF.theSite],
-            ...sectionIds.map((id) => [`s/${id}`, `section ${id}`] as [string, string]),
-            ...inverterIds.map((id) => [`i/${id}`, `inverter ${id}`] as [string, string]),
+            ...sectionIds.map((id) => [`s/${id}`, WHAT_IF.section(id)] as [string, string]),
+            ...inverterIds.map((id) => [`i/${id}`, WHAT_IF.inverter(id)] as [string, string]),
           ]}
         />
         <Pick

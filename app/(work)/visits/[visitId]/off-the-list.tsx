@@ -14,9 +14,9 @@ export function sayItem(item: string): string {
   const place = placeOfItem(item);
   if (!place) return item;
   const where = place.sectionId
-    ? `, section ${place.sectionId}`
+    ? OFF_THE_LIST.section(place.sectionId)
     : place.inverterId
-      ? `, inverter ${place.inverterId}`
+      ? OFF_THE_LIST.inverter(place.inverterId)
       : "";
   return `${words(place.check)}${where}`;
 }
@@ -46,7 +46,9 @@ export function OffTheList({ edits, checklist, gone }: Props) {
               .flatMap(({ field, values }) =>
                 values.map(({ by, value, at }) => {
                   const reading = readingOf({ field, value });
-                  const said = reading ? `reading ${reading.text} ${reading.unit ?? ""}` : `${words(field)} ${value}`;
+                  const said = reading
+                    ? OFF_THE_LIST.reading(reading.text, reading.unit ?? "")
+                    : `${words(field)} ${value}`;
                   return (
                     <li key={`${field}/${by}`}>
                       {said}: {by}, <When at={new Date(at).toISOString()} />

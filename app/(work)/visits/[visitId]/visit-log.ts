@@ -83,8 +83,8 @@ export interface KeptLog {
   whyOpen: string | null;
 }
 
-const whyOpenKey = (visitId: string) => VISIT_LOG.whyOpen(visitId);
-const notTakenKey = (visitId: string) => VISIT_LOG.notTaken(visitId);
+const whyOpenKey = (visitId: string) => `why open/${visitId}`;
+const notTakenKey = (visitId: string) => `not taken/${visitId}`;
 
 export async function visitLog(visitId: string): Promise<KeptLog> {
   const db = await store();

@@ -129,15 +129,15 @@ function SiteHeader({ site }: { site: View["site"] }) {
     [VISIT_VIEW.contact, `${orUnknown(site.contactName)}, ${orUnknown(site.contactPhone)}`],
     [VISIT_VIEW.emergency, orUnknown(site.emergencyPhone)],
     [VISIT_VIEW.access, `${hours}${site.accessNote ? `, ${site.accessNote}` : ""}`],
-    [VISIT_VIEW.codeAndAuthority, `NEC ${orUnknown(site.necEdition)}, ${orUnknown(site.permitAuthority)}`],
+    [VISIT_VIEW.codeAndAuthority, VISIT_VIEW.nec(orUnknown(site.necEdition), orUnknown(site.permitAuthority))],
   ];
   return <Facts facts={facts} />;
 }
 
 function CheckBlock({ item, number }: { item: ChecklistItem; number: number }) {
   const where = [
-    item.section_id ? `section ${item.section_id}` : null,
-    item.inverter_id ? `inverter ${item.inverter_id}` : null,
+    item.section_id ? VISIT_VIEW.section(item.section_id) : null,
+    item.inverter_id ? VISIT_VIEW.inverter(item.inverter_id) : null,
   ]
     .filter(Boolean)
     .join(", ");

@@ -3,10 +3,10 @@
 import { useMutation } from "@tanstack/react-query";
 import { useRouter } from "next/navigation";
 import type { FormEvent } from "react";
-import { utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { MOMENT, Timed } from "@/app/_ui/timed.tsx";
 import { WET_LOOK } from "@/app/_words/visit.ts";
 import type { VisitView } from "@/lib/reads/visits-view.ts";
 import { WET_LOOK_RULES } from "@/lib/visit/wet-look.ts";
@@ -19,7 +19,10 @@ export function WetLook({ view: { visit, wetLook } }: { view: Pick<VisitView, "v
       {wetLook ? (
         <div className="note danger" role="status">
           <strong>{WET_LOOK.mayBeMadeIn}</strong>{" "}
-          {WET_LOOK.allowedBy(WET_LOOK_RULES, wetLook.allowedBy, utcTime(wetLook.allowedAt), wetLook.reason)}
+          <Timed
+            says={WET_LOOK.allowedBy(WET_LOOK_RULES, wetLook.allowedBy, MOMENT, wetLook.reason)}
+            at={wetLook.allowedAt}
+          />
           <p>{WET_LOOK.aboutHOnlyThese(wetLook.hoursOnSite)}</p>
           <ul>
             {[...new Set(wetLook.lines)].map((line) => (

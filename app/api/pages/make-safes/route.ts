@@ -1,0 +1,9 @@
+import { answer } from "@/app/api/answer.ts";
+import { currentActor } from "@/lib/reads/actor.ts";
+import { readOpenMakeSafes } from "@/lib/reads/make-safe.ts";
+import { OpenMakeSafesQuery } from "@/lib/reads/make-safe-view.ts";
+import { parseQuery } from "@/lib/reads/parse-query.ts";
+
+export function GET(request: Request): Promise<Response> {
+  return answer(async () => readOpenMakeSafes(await currentActor(), parseQuery(OpenMakeSafesQuery, request.url)));
+}
