@@ -120,7 +120,7 @@ async function urgencyCounts(tx: Sql): Promise<RankedSitesView["byUrgency"]> {
 
 async function makeSafeSites(tx: Sql): Promise<RankedSitesView["makeSafe"]> {
   const rows = await tx<{ site_id: string; name: string; proposal: unknown }[]>`
-    SELECT site_id, name, proposal FROM standing WHERE account_id = current_account() AND urgency = 'make_safe'
+    SELECT site_id, name, proposal FROM standing WHERE account_id = current_account() AND urgency_order = 0
     ORDER BY rank NULLS LAST, site_id LIMIT ${MOST_NAMED}`;
   return rows.map((row) => ({
     siteId: row.site_id,
