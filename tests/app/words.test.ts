@@ -5,8 +5,8 @@ import { GLOSSARY } from "../../app/_words/glossary.ts";
 import { ownWords } from "../support/own-words.ts";
 
 const app = path.resolve(import.meta.dirname, "..", "..", "app");
-/** Pages whose words are not in one place yet, and what nobody reads in a served installation. */
-const NOT_YET = ["(work)/imports", "(work)/begin", "(work)/styleguide"];
+/** What nobody reads in a served installation. */
+const NOT_YET = ["(work)/styleguide"];
 /** Files that answer machines. */
 const MACHINES = ["api", "calendar"];
 

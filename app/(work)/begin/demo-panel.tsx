@@ -5,6 +5,7 @@ import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { DEMO_PANEL } from "@/app/_words/begin.ts";
 import { useFirstRun } from "./use-first-run.ts";
 
 /** The invented demo fleet: loaded into an empty installation, and removed again with everything entered on it. */
@@ -29,12 +30,10 @@ export function DemoPanel() {
   if (data?.demo.unmarked)
     return (
       <IfMay operation="demo.manage">
-        <section className="panel" aria-label="Demo">
-          <h2 className="first">Demo fleet</h2>
+        <section className="panel" aria-label={DEMO_PANEL.demo}>
+          <h2 className="first">{DEMO_PANEL.demoFleet}</h2>
           <p>
-            The demo here came with an older release, which did not mark what belongs to it. Run{" "}
-            <code>npm run raintrip -- demo --mark</code> on the machine; then it can be removed here. Your own sites
-            stay.
+            {DEMO_PANEL.theDemoHereCame} <code>{DEMO_PANEL.npmRunRaintripDemo}</code> {DEMO_PANEL.onTheMachineThen}
           </p>
         </section>
       </IfMay>
@@ -42,21 +41,19 @@ export function DemoPanel() {
   if (!data || (data.sites > 0 && data.demo.sites === 0 && data.demo.loading === null)) return null;
   return (
     <IfMay operation="demo.manage">
-      <section className="panel" aria-label="Demo">
-        <h2 className="first">Demo fleet</h2>
+      <section className="panel" aria-label={DEMO_PANEL.demo}>
+        <h2 className="first">{DEMO_PANEL.demoFleet}</h2>
         {data.demo.loading !== null || (load.isSuccess && data.sites === 0) ? (
           <p role="status">
-            Being loaded <progress value={data.demo.loading ?? 0} max={1} aria-label="Progress of the demo" />
+            {DEMO_PANEL.beingLoaded}{" "}
+            <progress value={data.demo.loading ?? 0} max={1} aria-label={DEMO_PANEL.progressOfTheDemo} />
           </p>
         ) : data.demo.sites > 0 ? (
           <>
-            <p>
-              {data.demo.sites} invented sites are here. Removing them takes everything that came with the demo or was
-              entered on it, and its people; your own sites stay, and the audit log says what was done.
-            </p>
+            <p>{DEMO_PANEL.inventedSitesAreHere(data.demo.sites)}</p>
             <label className="tick">
               <input type="checkbox" checked={sure} onChange={(event) => setSure(event.target.checked)} />
-              Remove it for good; nothing of it is kept
+              {DEMO_PANEL.removeItForGood}
             </label>
             <p>
               <button
@@ -65,23 +62,21 @@ export function DemoPanel() {
                 disabled={!sure || remove.isPending}
                 onClick={() => remove.mutate()}
               >
-                {remove.isPending ? "Removing …" : "Remove the demo"}
+                {remove.isPending ? DEMO_PANEL.removing : DEMO_PANEL.removeTheDemo}
               </button>
             </p>
           </>
         ) : (
           <>
-            <p>An invented fleet with weather, faults and visits, to look around in. It can be removed again.</p>
+            <p>{DEMO_PANEL.anInventedFleetWith}</p>
             <p>
               <button type="button" className="button" disabled={load.isPending} onClick={() => load.mutate()}>
-                Load the demo
+                {DEMO_PANEL.loadTheDemo}
               </button>
             </p>
           </>
         )}
-        {remove.data && !remove.data.setUp ? (
-          <p role="status">{remove.data.sites} sites of the demo were removed.</p>
-        ) : null}
+        {remove.data && !remove.data.setUp ? <p role="status">{DEMO_PANEL.sitesOfTheDemo(remove.data.sites)}</p> : null}
         <Trouble says={trouble?.message} />
       </section>
     </IfMay>

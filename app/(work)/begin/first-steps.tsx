@@ -1,38 +1,39 @@
 "use client";
 
 import Link from "next/link";
+import { FIRST_STEPS } from "@/app/_words/begin.ts";
 import type { FirstStep } from "@/lib/reads/first-run-view.ts";
 import { useFirstRun } from "./use-first-run.ts";
 
 const STEPS: Record<FirstStep["key"], { title: string; what: string; action: string; href: string }> = {
   sites: {
-    title: "Sites and their inverters",
-    what: "A list of your sites (name, place, time zone, size) and one of their inverters. Any table does: its columns are matched on the page.",
-    action: "Import a list of sites",
+    title: FIRST_STEPS.sitesAndTheirInverters,
+    what: FIRST_STEPS.aListOfYour,
+    action: FIRST_STEPS.importAListOf,
     href: "/imports",
   },
   weather: {
-    title: "Weather",
-    what: "Stations with their places, and hourly precipitation: published files as they are, or your own table. A site takes the nearest station within 60 km.",
-    action: "Import weather",
+    title: FIRST_STEPS.weather,
+    what: FIRST_STEPS.stationsWithTheirPlaces,
+    action: FIRST_STEPS.importWeather,
     href: "/imports",
   },
   faults: {
-    title: "Fault logs",
-    what: "When each inverter reported which fault. You are asked which of the codes mean a ground fault.",
-    action: "Import a fault log",
+    title: FIRST_STEPS.faultLogs,
+    what: FIRST_STEPS.whenEachInverterReported,
+    action: FIRST_STEPS.importAFaultLog,
     href: "/imports",
   },
   inspections: {
-    title: "Inspections",
-    what: "What was measured, where and when. Not needed for a first ranking, but nothing tells more about a bond than a measurement.",
-    action: "Import inspections",
+    title: FIRST_STEPS.inspections,
+    what: FIRST_STEPS.whatWasMeasuredWhere,
+    action: FIRST_STEPS.importInspections,
     href: "/imports",
   },
   ranking: {
-    title: "The first ranking",
-    what: "Computed by itself after each import: where a bonding or grounding defect is likely, and why.",
-    action: "Open the ranked sites",
+    title: FIRST_STEPS.theFirstRanking,
+    what: FIRST_STEPS.computedByItselfAfter,
+    action: FIRST_STEPS.openTheRankedSites,
     href: "/sites",
   },
 };
@@ -40,7 +41,7 @@ const STEPS: Record<FirstStep["key"], { title: string; what: string; action: str
 /** The way to a first ranking: what is done, what there is, what comes next. */
 export function FirstSteps() {
   const { data, error } = useFirstRun();
-  if (!data) return <p role="status">{error ? error.message : "Looking …"}</p>;
+  if (!data) return <p role="status">{error ? error.message : FIRST_STEPS.looking}</p>;
   return (
     <ol className="steps">
       {data.steps.map((step) => {
@@ -54,7 +55,8 @@ export function FirstSteps() {
           >
             <h2 className="first">
               <span aria-hidden="true">{step.done ? "● " : "○ "}</span>
-              {title} <span className="soft">{step.done ? "done" : next ? "next" : "later"}</span>
+              {title}{" "}
+              <span className="soft">{step.done ? FIRST_STEPS.done : next ? FIRST_STEPS.next : FIRST_STEPS.later}</span>
             </h2>
             <p>{step.says}</p>
             {step.done ? null : <p className="soft">{what}</p>}

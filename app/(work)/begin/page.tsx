@@ -1,13 +1,14 @@
 import { dehydrate, HydrationBoundary } from "@tanstack/react-query";
 import type { Metadata } from "next";
 import { queryClient } from "@/app/_ui/query-client.ts";
+import { BEGIN_PAGE } from "@/app/_words/begin.ts";
 import { authorise } from "@/lib/core/permissions.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
 import { readFirstRun } from "@/lib/reads/first-run.ts";
 import { DemoPanel } from "./demo-panel.tsx";
 import { FirstSteps } from "./first-steps.tsx";
 
-export const metadata: Metadata = { title: "First steps" };
+export const metadata: Metadata = { title: BEGIN_PAGE.firstSteps };
 export const dynamic = "force-dynamic";
 
 // TanStack Query: the steps follow imports and scoring by themselves.
@@ -18,11 +19,8 @@ export default async function BeginPage() {
   await client.prefetchQuery({ queryKey: ["first-run"], queryFn: () => readFirstRun(actor) });
   return (
     <HydrationBoundary state={dehydrate(client)}>
-      <h1>First steps</h1>
-      <p className="soft">
-        From your own files to the first ranking. Each step can be done again at any time, and importing a file twice
-        changes nothing.
-      </p>
+      <h1>{BEGIN_PAGE.firstSteps}</h1>
+      <p className="soft">{BEGIN_PAGE.fromYourOwnFiles}</p>
       <FirstSteps />
       <DemoPanel />
     </HydrationBoundary>

@@ -1,6 +1,7 @@
 "use client";
 
 import { useQuery } from "@tanstack/react-query";
+import { USE_FIRST_RUN } from "@/app/_words/begin.ts";
 import type { FirstRunView } from "@/lib/reads/first-run-view.ts";
 
 const REFRESH_MS = 5_000;
@@ -11,7 +12,7 @@ export function useFirstRun() {
     queryKey: ["first-run"],
     queryFn: async () => {
       const reply = await fetch("/api/pages/first-run");
-      if (!reply.ok) throw new Error(`The steps could not be read (${reply.status}).`);
+      if (!reply.ok) throw new Error(USE_FIRST_RUN.theStepsCouldNot(reply.status));
       return (await reply.json()) as FirstRunView;
     },
     refetchInterval: (q) => (q.state.data?.demo.loading != null ? 1_000 : REFRESH_MS),

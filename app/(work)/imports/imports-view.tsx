@@ -4,6 +4,7 @@ import { useQuery, useQueryClient } from "@tanstack/react-query";
 import Link from "next/link";
 import { utcTime } from "@/app/_ui/format.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { IMPORTS_VIEW } from "@/app/_words/imports.ts";
 import type { ImportSummary } from "@/lib/reads/imports-view.ts";
 import { UploadBox } from "./upload-box.tsx";
 import { WeatherFeedPanel } from "./weather-feed-panel.tsx";
@@ -13,7 +14,7 @@ const busy = (i: ImportSummary) => i.status === "running" || i.status === "waiti
 
 async function fetchImports(): Promise<ImportSummary[]> {
   const reply = await fetch("/api/pages/imports");
-  if (!reply.ok) throw new Error(`The list could not be refreshed (${reply.status}).`);
+  if (!reply.ok) throw new Error(IMPORTS_VIEW.theListCouldNot(reply.status));
   return (await reply.json()) as ImportSummary[];
 }
 
@@ -26,20 +27,18 @@ export function ImportsView() {
   });
   return (
     <>
-      <h1>Imports</h1>
+      <h1>{IMPORTS_VIEW.imports}</h1>
       <p className="soft">
-        A drop is any set of the contract’s files (sites, inverters, sections, codes, faults, telemetry, readings,
-        stations, weather, inspections, repairs, visits, crews, coverage), plain or gzip, or tables of your own.
-        Importing one again changes nothing. <Link href="/begin">First steps and the demo</Link>
+        {IMPORTS_VIEW.aDropIsAny} <Link href="/begin">{IMPORTS_VIEW.firstStepsAndThe}</Link>
       </p>
       <UploadBox onDone={() => client.invalidateQueries({ queryKey: ["imports"] })} />
-      <h2>Drops so far</h2>
+      <h2>{IMPORTS_VIEW.dropsSoFar}</h2>
       {error ? (
         <p className="note danger" role="alert">
-          The list could not be refreshed; it is tried again by itself.
+          {IMPORTS_VIEW.theListCouldNotBe}
         </p>
       ) : null}
-      {data && data.length === 0 ? <p className="empty">Nothing has been imported yet.</p> : null}
+      {data && data.length === 0 ? <p className="empty">{IMPORTS_VIEW.nothingHasBeenImported}</p> : null}
       {data && data.length > 0 ? <ImportsTable imports={data} /> : null}
       <WeatherFeedPanel />
     </>
@@ -49,18 +48,40 @@ export function ImportsView() {
 function ImportsTable({ imports }: { imports: ImportSummary[] }) {
   return (
     <Table
-      label="Drops so far"
+      label={IMPORTS_VIEW.dropsSoFar}
       className="ranked"
       rows={imports}
       keyOf={(i) => i.importId}
       columns={[
-        { name: "Drop", cell: (i) => <Link href={`/imports/${encodeURIComponent(i.importId)}`}>{i.name}</Link> },
-        { name: "Asked for", label: "Asked for", cell: (i) => `${utcTime(i.requestedAt)} by ${i.requestedBy}` },
-        { name: "State", label: "State", cell: (i) => <ImportState item={i} /> },
-        { name: "Rows", label: "Rows", num: true, cell: (i) => i.rows.toLocaleString("en-US") },
-        { name: "Accepted", label: "Accepted", num: true, cell: (i) => i.accepted.toLocaleString("en-US") },
-        { name: "Unchanged", label: "Unchanged", num: true, cell: (i) => i.unchanged.toLocaleString("en-US") },
-        { name: "Set aside", label: "Set aside", num: true, cell: (i) => i.setAside.toLocaleString("en-US") },
+        {
+          name: IMPORTS_VIEW.drop,
+          cell: (i) => <Link href={`/imports/${encodeURIComponent(i.importId)}`}>{i.name}</Link>,
+        },
+        {
+          name: IMPORTS_VIEW.askedFor,
+          label: IMPORTS_VIEW.askedFor,
+          cell: (i) => IMPORTS_VIEW.by(utcTime(i.requestedAt), i.requestedBy),
+        },
+        { name: IMPORTS_VIEW.state, label: IMPORTS_VIEW.state, cell: (i) => <ImportState item={i} /> },
+        { name: IMPORTS_VIEW.rows, label: IMPORTS_VIEW.rows, num: true, cell: (i) => i.rows.toLocaleString("en-US") },
+        {
+          name: IMPORTS_VIEW.accepted,
+          label: IMPORTS_VIEW.accepted,
+          num: true,
+          cell: (i) => i.accepted.toLocaleString("en-US"),
+        },
+        {
+          name: IMPORTS_VIEW.unchanged,
+          label: IMPORTS_VIEW.unchanged,
+          num: true,
+          cell: (i) => i.unchanged.toLocaleString("en-US"),
+        },
+        {
+          name: IMPORTS_VIEW.setAside,
+          label: IMPORTS_VIEW.setAside,
+          num: true,
+          cell: (i) => i.setAside.toLocaleString("en-US"),
+        },
       ]}
     />
   );
@@ -72,13 +93,14 @@ export function ImportState({ item }: { item: Pick<ImportSummary, "status" | "pr
     const share = item.progress ?? 0;
     return (
       <span role="status">
-        running {Math.floor(share * 100)} % <progress value={share} max={1} aria-label="Progress of the import" />
+        {IMPORTS_VIEW.running(Math.floor(share * 100))}{" "}
+        <progress value={share} max={1} aria-label={IMPORTS_VIEW.progressOfTheImport} />
       </span>
     );
   }
   return (
     <span>
-      {item.status === "asking" ? "waits for your word on its columns" : item.status}
+      {item.status === "asking" ? IMPORTS_VIEW.waitsForYourWord : item.status}
       {item.error ? `: ${item.error}` : ""}
     </span>
   );

@@ -1,6 +1,7 @@
 "use client";
 
 import { useState } from "react";
+import { PASTE_ROWS } from "@/app/_words/imports.ts";
 
 /** Rows copied out of a spreadsheet, taken as a file of their own. */
 export function PasteRows({ busy, onFile }: { busy: boolean; onFile: (file: File) => void }) {
@@ -9,29 +10,29 @@ export function PasteRows({ busy, onFile }: { busy: boolean; onFile: (file: File
   const lines = text.split("\n").filter((line) => line.trim() !== "").length;
   return (
     <details>
-      <summary>Paste from a spreadsheet</summary>
+      <summary>{PASTE_ROWS.pasteFromASpreadsheet}</summary>
       <label className="field">
-        Rows with their headings
+        {PASTE_ROWS.rowsWithTheirHeadings}
         <textarea
           className="pasted"
           rows={6}
           value={text}
           onChange={(event) => setText(event.target.value)}
-          placeholder="Copy the cells in the spreadsheet, headings too, and paste them here"
+          placeholder={PASTE_ROWS.copyTheCellsIn}
         />
       </label>
       <p className="filters">
         <label>
-          Name of this table (optional)
+          {PASTE_ROWS.nameOfThisTable}
           <input type="text" value={name} onChange={(event) => setName(event.target.value)} />
         </label>
         <button
           type="button"
           className="button"
           disabled={busy || lines < 2}
-          onClick={() => onFile(new File([text], `${name.trim() || "pasted rows"}.csv`, { type: "text/csv" }))}
+          onClick={() => onFile(new File([text], `${name.trim() || PASTE_ROWS.pastedRows}.csv`, { type: "text/csv" }))}
         >
-          {lines < 2 ? "Import pasted rows" : `Import ${lines - 1} pasted ${lines === 2 ? "row" : "rows"}`}
+          {lines < 2 ? PASTE_ROWS.importPastedRows : PASTE_ROWS.importPasted(lines - 1, lines === 2 ? "row" : "rows")}
         </button>
       </p>
     </details>

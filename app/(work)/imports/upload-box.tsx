@@ -3,6 +3,7 @@
 import { useRouter } from "next/navigation";
 import { type DragEvent, useEffect, useRef, useState } from "react";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { UPLOAD_BOX } from "@/app/_words/imports.ts";
 import { PasteRows } from "./paste-rows.tsx";
 
 type State = { kind: "idle" } | { kind: "sending"; share: number } | { kind: "failed"; says: string };
@@ -46,8 +47,8 @@ function send(files: File[], portfolio: string, onShare: (share: number) => void
     request.onload = () =>
       request.status === 202
         ? resolve(request.response.import_id)
-        : reject(new Error(request.response?.error?.message ?? `The upload was refused (${request.status}).`));
-    request.onerror = () => reject(new Error("The upload was cut off. Nothing was imported; try again."));
+        : reject(new Error(request.response?.error?.message ?? UPLOAD_BOX.theUploadWasRefused(request.status)));
+    request.onerror = () => reject(new Error(UPLOAD_BOX.theUploadWasCut));
     request.send(form);
   });
 }
@@ -78,7 +79,7 @@ export function UploadBox({ onDone }: { onDone: () => void }) {
   return (
     <section
       className={`drop${over ? " over" : ""}`}
-      aria-label="Upload a drop"
+      aria-label={UPLOAD_BOX.uploadADrop}
       onDragOver={(event) => {
         event.preventDefault();
         setOver(true);
@@ -90,12 +91,9 @@ export function UploadBox({ onDone }: { onDone: () => void }) {
         await start(await filesOf(event));
       }}
     >
-      <p>
-        Drag files or a folder here, or choose them: the contract’s own, published weather, or any table as CSV. Where
-        its columns have other names, units or times, you are asked before anything is stored.
-      </p>
+      <p>{UPLOAD_BOX.dragFilesOrA}</p>
       <label className="field">
-        Files
+        {UPLOAD_BOX.files}
         <input
           ref={input}
           type="file"
@@ -106,14 +104,14 @@ export function UploadBox({ onDone }: { onDone: () => void }) {
         />
       </label>
       <label className="field">
-        Portfolio for sites without one (optional)
+        {UPLOAD_BOX.portfolioForSitesWithout}
         <input type="text" value={portfolio} onChange={(event) => setPortfolio(event.target.value)} />
       </label>
       <PasteRows busy={state.kind === "sending"} onFile={(file) => start([file])} />
       {state.kind === "sending" ? (
         <p role="status">
-          Sending {Math.floor(state.share * 100)} %{" "}
-          <progress value={state.share} max={1} aria-label="Progress of the upload" />
+          {UPLOAD_BOX.sending(Math.floor(state.share * 100))}{" "}
+          <progress value={state.share} max={1} aria-label={UPLOAD_BOX.progressOfTheUpload} />
         </p>
       ) : null}
       <Trouble says={state.kind === "failed" ? state.says : null} />

@@ -5,6 +5,7 @@ import { ageText, utcTime } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { WEATHER_FEED_PANEL } from "@/app/_words/imports.ts";
 import type { WeatherFeedView } from "@/lib/reads/weather-feed-view.ts";
 
 const FEED = "/api/pages/weather-feed";
@@ -12,7 +13,7 @@ const isOpen = (run: WeatherFeedView["run"]) => run?.status === "running" || run
 
 async function fetchFeed(): Promise<WeatherFeedView> {
   const reply = await fetch(FEED);
-  if (!reply.ok) throw new Error(`The state of the weather feed could not be read (${reply.status}).`);
+  if (!reply.ok) throw new Error(WEATHER_FEED_PANEL.theStateOfThe(reply.status));
   return (await reply.json()) as WeatherFeedView;
 }
 
@@ -29,15 +30,15 @@ export function WeatherFeedPanel() {
     onSettled: () => client.invalidateQueries({ queryKey: ["weather-feed"] }),
   });
   return (
-    <section aria-label="Weather feed">
-      <h2>Weather feed</h2>
+    <section aria-label={WEATHER_FEED_PANEL.weatherFeed}>
+      <h2>{WEATHER_FEED_PANEL.weatherFeed}</h2>
       <Trouble says={error?.message} />
       {data?.says ? <p className={data.state === "wrong" ? "note danger" : "soft"}>{data.says}</p> : null}
       {data?.state === "on" ? (
         <>
           <p>
-            Hourly observations and forecasts are asked for at {data.service}, every hour. An hour that the service does
-            not report stays unknown.
+            {WEATHER_FEED_PANEL.hourlyObservationsAndForecasts} {data.service}
+            {WEATHER_FEED_PANEL.everyHourAnHour}
           </p>
           <p>
             <RunLine run={data.run} now={data.now} />{" "}
@@ -48,11 +49,11 @@ export function WeatherFeedPanel() {
                 disabled={act.isPending}
                 onClick={() => act.mutate(`${FEED}/stop`)}
               >
-                Stop
+                {WEATHER_FEED_PANEL.stop}
               </button>
             ) : (
               <button type="button" className="button" disabled={act.isPending} onClick={() => act.mutate(FEED)}>
-                Fetch now
+                {WEATHER_FEED_PANEL.fetchNow}
               </button>
             )}
           </p>
@@ -65,24 +66,30 @@ export function WeatherFeedPanel() {
 }
 
 function RunLine({ run, now }: { run: WeatherFeedView["run"]; now: string }) {
-  if (!run) return <span>Nothing was fetched yet.</span>;
+  if (!run) return <span>{WEATHER_FEED_PANEL.nothingWasFetchedYet}</span>;
   if (isOpen(run)) {
     return (
       <span role="status">
-        Fetching: {run.stationsDone} of {run.stationsTotal} stations{" "}
+        {WEATHER_FEED_PANEL.fetchingOfStations(run.stationsDone, run.stationsTotal)}{" "}
         <progress
           value={run.stationsDone}
           max={Math.max(1, run.stationsTotal)}
-          aria-label="Progress of the weather feed"
+          aria-label={WEATHER_FEED_PANEL.progressOfTheWeather}
         />
       </span>
     );
   }
   return (
     <span>
-      Last run {ageText(run.requestedAt, now)}, asked for by {run.requestedBy}: {run.status}, {run.requests} requests,{" "}
-      {run.hoursChanged.toLocaleString("en-US")} hours new or changed. {run.says}
-      {run.quietUntil && run.quietUntil > now ? ` The service asked for quiet until ${utcTime(run.quietUntil)}.` : ""}
+      {WEATHER_FEED_PANEL.lastRunAskedFor(
+        ageText(run.requestedAt, now),
+        run.requestedBy,
+        run.status,
+        run.requests,
+        run.hoursChanged.toLocaleString("en-US"),
+      )}{" "}
+      {run.says}
+      {run.quietUntil && run.quietUntil > now ? WEATHER_FEED_PANEL.theServiceAskedFor(utcTime(run.quietUntil)) : ""}
     </span>
   );
 }
@@ -90,14 +97,21 @@ function RunLine({ run, now }: { run: WeatherFeedView["run"]; now: string }) {
 function StationTable({ view }: { view: WeatherFeedView }) {
   return (
     <Table
-      label="Stations of the weather feed"
+      label={WEATHER_FEED_PANEL.stationsOfTheWeather}
       rows={view.stations}
       keyOf={(s) => s.stationId}
       columns={[
-        { name: "Station", head: true, cell: (s) => `${s.stationId}${s.name ? ` ${s.name}` : ""}` },
-        { name: "Newest hour", cell: (s) => (s.lastHour ? `observed ${ageText(s.lastHour, view.now)}` : "none yet") },
-        { name: "Asked", cell: (s) => (s.askedAt ? ageText(s.askedAt, view.now) : "not yet") },
-        { name: "State", cell: (s) => s.error ?? "answers" },
+        { name: WEATHER_FEED_PANEL.station, head: true, cell: (s) => `${s.stationId}${s.name ? ` ${s.name}` : ""}` },
+        {
+          name: WEATHER_FEED_PANEL.newestHour,
+          cell: (s) =>
+            s.lastHour ? WEATHER_FEED_PANEL.observed(ageText(s.lastHour, view.now)) : WEATHER_FEED_PANEL.noneYet,
+        },
+        {
+          name: WEATHER_FEED_PANEL.asked,
+          cell: (s) => (s.askedAt ? ageText(s.askedAt, view.now) : WEATHER_FEED_PANEL.notYet),
+        },
+        { name: WEATHER_FEED_PANEL.state, cell: (s) => s.error ?? WEATHER_FEED_PANEL.answers },
       ]}
     />
   );

@@ -3,6 +3,7 @@
 import { useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { CODES_TABLE } from "@/app/_words/imports.ts";
 import { MAPPING } from "@/app/_words/mapping.ts";
 import type { Mapping, MappingView } from "@/lib/reads/import-mapping-view.ts";
 
@@ -30,35 +31,35 @@ export function CodesTable({
   };
   return (
     <>
-      <h3>What its codes mean</h3>
+      <h3>{CODES_TABLE.whatItsCodesMean}</h3>
       <p className="filters">
         <label>
-          Vocabulary
+          {CODES_TABLE.vocabulary}
           <select
             value={said === null ? "" : said.system === SUNSPEC ? "sunspec" : "own"}
             onChange={(event) =>
               onChange(event.target.value === "sunspec" ? { system: SUNSPEC, events: {} } : { system, events: all({}) })
             }
           >
-            {said === null ? <option value="">say which</option> : null}
-            <option value="own">the file’s own, as said below</option>
-            <option value="sunspec">SunSpec event bits or names</option>
+            {said === null ? <option value="">{CODES_TABLE.sayWhich}</option> : null}
+            <option value="own">{CODES_TABLE.theFilesOwnAs}</option>
+            <option value="sunspec">{CODES_TABLE.sunspecEventBitsOr}</option>
           </select>
         </label>
       </p>
       {said?.system === SUNSPEC ? null : (
         <Table
-          label={`Codes of ${view.file}`}
+          label={CODES_TABLE.codesOf(view.file)}
           rows={view.codes}
           keyOf={({ code }) => code}
           columns={[
-            { name: "Code", cell: ({ code }) => code },
+            { name: CODES_TABLE.code, cell: ({ code }) => code },
             {
-              name: "Message of one such row",
+              name: CODES_TABLE.messageOfOneSuch,
               cell: ({ message, ground }) => (
                 <>
                   {message}
-                  {ground ? <span className="soft"> reads like a ground fault: is it?</span> : null}
+                  {ground ? <span className="soft"> {CODES_TABLE.readsLikeAGround}</span> : null}
                 </>
               ),
             },
@@ -73,7 +74,7 @@ export function CodesTable({
                 >
                   {view.events.map((event) => (
                     <option key={event} value={event}>
-                      {event === "OTHER" ? "another fault" : words(event.toLowerCase())}
+                      {event === "OTHER" ? CODES_TABLE.anotherFault : words(event.toLowerCase())}
                     </option>
                   ))}
                 </select>

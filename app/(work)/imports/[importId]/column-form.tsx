@@ -1,18 +1,19 @@
 "use client";
 
 import { useMemo } from "react";
+import { COLUMN_FORM } from "@/app/_words/imports.ts";
 import { MAPPING } from "@/app/_words/mapping.ts";
 import type { ColumnRule, MappingView } from "@/lib/reads/import-mapping-view.ts";
 
 const FORMS = {
   iso: "2025-04-03T14:00 (ISO 8601)",
-  ymd: "year, month, day: 2025/4/3",
-  mdy: "month, day, year: 4/3/2025 is 3 April",
-  dmy: "day, month, year: 4/3/2025 is 4 March",
-  named_month: "month by name: 3 Apr 2025",
-  epoch_s: "seconds since 1970",
-  epoch_ms: "milliseconds since 1970",
-  serial_day: "day number of a spreadsheet",
+  ymd: COLUMN_FORM.yearMonthDay,
+  mdy: COLUMN_FORM.monthDayYearIs,
+  dmy: COLUMN_FORM.dayMonthYearIs,
+  named_month: COLUMN_FORM.monthByNameApr,
+  epoch_s: COLUMN_FORM.secondsSince,
+  epoch_ms: COLUMN_FORM.millisecondsSince,
+  serial_day: COLUMN_FORM.dayNumberOfA,
 } as const;
 
 interface Props {
@@ -30,11 +31,11 @@ export function ColumnForm({ view, rule, onChange }: Props) {
     return (
       <span className="how">
         <select
-          aria-label={`How ${heading} is written`}
+          aria-label={COLUMN_FORM.howIsWritten(heading)}
           value={rule.form ?? ""}
           onChange={(event) => onChange({ form: event.target.value as ColumnRule["form"] })}
         >
-          {rule.form ? null : <option value="">how is it written?</option>}
+          {rule.form ? null : <option value="">{COLUMN_FORM.howIsItWritten}</option>}
           {Object.entries(FORMS).map(([form, says]) => (
             <option key={form} value={form}>
               {says}
@@ -43,7 +44,7 @@ export function ColumnForm({ view, rule, onChange }: Props) {
         </select>
         {column.takes === "time" && rule.form !== "epoch_s" && rule.form !== "epoch_ms" ? (
           <ZoneSelect
-            label={`Whose clock ${heading} tells`}
+            label={COLUMN_FORM.whoseClockTells(heading)}
             value={rule.zone}
             site={view.mapping.kind !== "weather"}
             onChange={(zone) => onChange({ zone })}
@@ -65,11 +66,11 @@ export function ColumnForm({ view, rule, onChange }: Props) {
   if (column.units.length < 2) return null;
   return (
     <select
-      aria-label={`Unit of ${heading}`}
+      aria-label={COLUMN_FORM.unitOf(heading)}
       value={rule.unit ?? ""}
       onChange={(event) => onChange({ unit: event.target.value || null })}
     >
-      {rule.unit ? null : <option value="">in which unit?</option>}
+      {rule.unit ? null : <option value="">{COLUMN_FORM.inWhichUnit}</option>}
       {column.units.map(({ unit, label }) => (
         <option key={unit} value={unit}>
           {label}
@@ -93,9 +94,9 @@ function ZoneSelect({
   const zones = useMemo(() => Intl.supportedValuesOf("timeZone").filter((zone) => zone !== "UTC"), []);
   return (
     <select aria-label={label} value={value ?? ""} onChange={(event) => onChange(event.target.value)}>
-      {value ? null : <option value="">whose clock?</option>}
-      {site ? <option value="site">the site’s own clock</option> : null}
-      <option value="UTC">UTC</option>
+      {value ? null : <option value="">{COLUMN_FORM.whoseClock}</option>}
+      {site ? <option value="site">{COLUMN_FORM.theSitesOwnClock}</option> : null}
+      <option value="UTC">{COLUMN_FORM.utc}</option>
       {zones.map((zone) => (
         <option key={zone}>{zone}</option>
       ))}

@@ -2,6 +2,7 @@
 
 import { words } from "@/app/_ui/format.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { COLUMN_TABLE } from "@/app/_words/imports.ts";
 import { MAPPING } from "@/app/_words/mapping.ts";
 import { bareRule } from "@/lib/mapping/bare-rule.ts";
 import type { ColumnRule, MappingView } from "@/lib/reads/import-mapping-view.ts";
@@ -18,7 +19,7 @@ export function ColumnTable({ view, onChange }: { view: MappingView; onChange: (
     onChange(rules.map((rule) => (rule.to === to ? { ...rule, ...part } : rule)));
   return (
     <Table
-      label={`Columns of ${view.file}`}
+      label={COLUMN_TABLE.columnsOf(view.file)}
       rows={view.header.map((heading, at) => ({
         heading,
         at,
@@ -28,24 +29,28 @@ export function ColumnTable({ view, onChange }: { view: MappingView; onChange: (
       keyOf={({ at }) => at}
       rowClass={({ rule }) => (rule && view.questions.some((q) => q.about === rule.to) ? "asks" : undefined)}
       columns={[
-        { name: MAPPING.columnOfFile, head: true, cell: ({ heading, at }) => heading || `column ${at + 1}` },
-        { name: MAPPING.someValues, className: "soft", cell: ({ at }) => view.examples[at]?.join(" · ") || "empty" },
+        { name: MAPPING.columnOfFile, head: true, cell: ({ heading, at }) => heading || COLUMN_TABLE.column(at + 1) },
+        {
+          name: MAPPING.someValues,
+          className: "soft",
+          cell: ({ at }) => view.examples[at]?.join(" · ") || COLUMN_TABLE.empty,
+        },
         {
           name: MAPPING.readAs,
           cell: ({ heading, at, rule, clockOf }) =>
             clockOf ? (
-              <span>time of day of {words(clockOf.to)}</span>
+              <span>{COLUMN_TABLE.timeOfDayOf(words(clockOf.to))}</span>
             ) : (
               <select
-                aria-label={`${heading} is read as`}
+                aria-label={COLUMN_TABLE.isReadAs(heading)}
                 value={rule?.to ?? ""}
                 onChange={(event) => readAs(at, event.target.value)}
               >
-                <option value="">not read</option>
+                <option value="">{COLUMN_TABLE.notRead}</option>
                 {view.columns.map((column) => (
                   <option key={column.name} value={column.name}>
                     {words(column.name)}
-                    {column.required ? " (needed)" : ""}
+                    {column.required ? COLUMN_TABLE.needed : ""}
                   </option>
                 ))}
               </select>

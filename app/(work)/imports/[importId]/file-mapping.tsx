@@ -4,6 +4,7 @@ import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import { useEffect, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { FILE_MAPPING } from "@/app/_words/imports.ts";
 import type { ColumnRule, Mapping, MappingAsk, MappingView } from "@/lib/reads/import-mapping-view.ts";
 import { CodesTable } from "./codes-table.tsx";
 import { ColumnTable } from "./column-table.tsx";
@@ -47,7 +48,7 @@ export function FileMapping({ base, file, settle }: Props) {
       });
   }, [answered, isFetching, isPlaceholderData, name, file, settle]);
   if (error) return <Trouble says={error.message} />;
-  if (!data) return <p role="status">Looking at its columns …</p>;
+  if (!data) return <p role="status">{FILE_MAPPING.lookingAtItsColumns}</p>;
   const { mapping } = data;
   const say = (next: Partial<Mapping>) => setAsk({ file, kind: null, cut: {}, mapping: { ...mapping, ...next } });
   const sayColumns = (columns: ColumnRule[]) => say({ columns });
@@ -61,14 +62,11 @@ export function FileMapping({ base, file, settle }: Props) {
   return (
     <>
       {data.profile ? (
-        <p className="soft">
-          Columns like these were read before, as “{data.profile.name}” by {data.profile.madeBy}: filled in the same
-          way.
-        </p>
+        <p className="soft">{FILE_MAPPING.columnsLikeTheseWere(data.profile.name, data.profile.madeBy)}</p>
       ) : null}
       <div className="filters">
         <label>
-          This file holds
+          {FILE_MAPPING.thisFileHolds}
           <select
             value={mapping.kind ?? ""}
             onChange={(event) =>
@@ -80,25 +78,25 @@ export function FileMapping({ base, file, settle }: Props) {
               })
             }
           >
-            {mapping.kind === null ? <option value="">say what</option> : null}
+            {mapping.kind === null ? <option value="">{FILE_MAPPING.sayWhat}</option> : null}
             {data.kinds.map((kind) => (
               <option key={kind}>{kind}</option>
             ))}
           </select>
         </label>
         <label>
-          Numbers have a
+          {FILE_MAPPING.numbersHaveA}
           <select
             value={mapping.decimal ?? ""}
             onChange={(event) => say({ decimal: event.target.value as "point" | "comma" })}
           >
-            {mapping.decimal === null ? <option value="">say which</option> : null}
-            <option value="point">decimal point (1.5)</option>
-            <option value="comma">decimal comma (1,5)</option>
+            {mapping.decimal === null ? <option value="">{FILE_MAPPING.sayWhich}</option> : null}
+            <option value="point">{FILE_MAPPING.decimalPoint}</option>
+            <option value="comma">{FILE_MAPPING.decimalComma}</option>
           </select>
         </label>
         <label>
-          Cells are parted by
+          {FILE_MAPPING.cellsArePartedBy}
           <select
             value={mapping.delimiter}
             onChange={(event) => cutAnew({ delimiter: event.target.value as Mapping["delimiter"] })}
@@ -111,7 +109,7 @@ export function FileMapping({ base, file, settle }: Props) {
           </select>
         </label>
         <label>
-          Headings stand in row
+          {FILE_MAPPING.headingsStandInRow}
           <input
             type="number"
             min={1}
@@ -122,8 +120,11 @@ export function FileMapping({ base, file, settle }: Props) {
         </label>
       </div>
       <p className="soft">
-        {[data.because.kind, data.because.decimal].filter(Boolean).join("; ")}. {data.rows.toLocaleString("en-US")} rows
-        were looked at{data.whole ? "" : ", the beginning of the file"}.
+        {FILE_MAPPING.rowsWereLookedAt(
+          [data.because.kind, data.because.decimal].filter(Boolean).join("; "),
+          data.rows.toLocaleString("en-US"),
+          data.whole ? "" : FILE_MAPPING.theBeginningOfThe,
+        )}
       </p>
       <Questions view={data} />
       <ColumnTable view={data} onChange={sayColumns} />
@@ -132,13 +133,13 @@ export function FileMapping({ base, file, settle }: Props) {
       <ZoneNamesTable view={data} onChange={sayColumns} />
       <CodesTable view={data} onChange={(vocabulary) => say({ vocabulary })} />
       {data.leftOut.length > 0 && mapping.kind ? (
-        <p className="note gap">Not read: {data.leftOut.join(", ")}. What they hold is not stored.</p>
+        <p className="note gap">{FILE_MAPPING.notReadWhatThey(data.leftOut.join(", "))}</p>
       ) : null}
       {data.preview ? (
         <MappingPreview base={base} file={file} mapping={mapping} preview={data.preview} whole={data.whole} />
       ) : null}
       <label className="field">
-        Remember this for files with the same headings as (empty: do not remember)
+        {FILE_MAPPING.rememberThisForFiles}
         <input type="text" value={name} maxLength={100} onChange={(event) => setRemember(event.target.value)} />
       </label>
     </>
@@ -149,7 +150,7 @@ function Questions({ view }: { view: MappingView }) {
   if (view.questions.length === 0) return null;
   return (
     <div className="note gap" role="status">
-      <strong>To say before it can be imported</strong>
+      <strong>{FILE_MAPPING.toSayBeforeIt}</strong>
       <ul>
         {view.questions.map((q) => (
           <li key={`${q.about}/${q.part}`}>{q.says}</li>

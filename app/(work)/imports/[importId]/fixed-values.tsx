@@ -1,6 +1,7 @@
 "use client";
 
 import { words } from "@/app/_ui/format.ts";
+import { FIXED_VALUES } from "@/app/_words/imports.ts";
 import { bareRule } from "@/lib/mapping/bare-rule.ts";
 import type { ColumnRule, MappingView } from "@/lib/reads/import-mapping-view.ts";
 import { TypedText } from "./typed-text.tsx";
@@ -20,7 +21,7 @@ export function FixedValues({ view, onChange }: { view: MappingView; onChange: (
   };
   return (
     <>
-      <h3>The same in every row</h3>
+      <h3>{FIXED_VALUES.theSameInEvery}</h3>
       <div className="filters">
         {shown.map((column) => {
           const value = rules.find((rule) => rule.to === column.name && rule.at === null)?.fixed ?? "";
@@ -33,7 +34,7 @@ export function FixedValues({ view, onChange }: { view: MappingView; onChange: (
                   value={value}
                   onChange={(event) => say(column.name, event.target.value)}
                 >
-                  <option value="">say which</option>
+                  <option value="">{FIXED_VALUES.sayWhich}</option>
                   {column.words.map((word) => (
                     <option key={word} value={word}>
                       {words(word)}

@@ -4,6 +4,7 @@ import { useMutation, useQuery } from "@tanstack/react-query";
 import { useCallback, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { MAPPING_WORK } from "@/app/_words/imports.ts";
 import type { Mapping, StartImport, WaitingFile } from "@/lib/reads/import-mapping-view.ts";
 import { FileMapping } from "./file-mapping.tsx";
 
@@ -23,7 +24,7 @@ export function MappingWork({ importId, onStarted }: { importId: string; onStart
     queryKey: ["import-files", importId],
     queryFn: async () => {
       const reply = await fetch(`${base}/mapping`);
-      if (!reply.ok) throw new Error(`The files of this upload could not be read (${reply.status}).`);
+      if (!reply.ok) throw new Error(MAPPING_WORK.theFilesOfThis(reply.status));
       return (await reply.json()) as WaitingFile[];
     },
     staleTime: Number.POSITIVE_INFINITY,
@@ -37,7 +38,7 @@ export function MappingWork({ importId, onStarted }: { importId: string; onStart
     [],
   );
   if (error) return <Trouble says={error.message} />;
-  if (!data) return <p role="status">Reading the files …</p>;
+  if (!data) return <p role="status">{MAPPING_WORK.readingTheFiles}</p>;
   const asked = data.filter((f) => f.readAs === null);
   const known = data.filter((f) => f.readAs !== null);
   const waitsFor = asked.filter((f) => !unread.includes(f.file) && !settled[f.file]?.ready).map((f) => f.file);
@@ -53,11 +54,12 @@ export function MappingWork({ importId, onStarted }: { importId: string; onStart
   return (
     <>
       <p className="note">
-        Nothing is stored yet. Say how {asked.length === 1 ? "this file is" : "these files are"} to be read; what names
-        and values decide is filled in, and what they leave open is asked.
+        {MAPPING_WORK.nothingIsStoredYet(asked.length === 1 ? MAPPING_WORK.thisFileIs : MAPPING_WORK.theseFilesAre)}
       </p>
       {known.length > 0 ? (
-        <p className="soft">Plain by themselves: {known.map((f) => `${f.file} as ${f.readAs}`).join(", ")}.</p>
+        <p className="soft">
+          {MAPPING_WORK.plainByThemselves(known.map((f) => `${f.file} as ${f.readAs}`).join(", "))}
+        </p>
       ) : null}
       {asked.map(({ file }) => (
         <section key={file} aria-label={file} className="panel mapping">
@@ -71,7 +73,7 @@ export function MappingWork({ importId, onStarted }: { importId: string; onStart
                   setUnread((before) => (event.target.checked ? [...before, file] : before.filter((f) => f !== file)))
                 }
               />
-              Leave this file out: its rows are set aside, not lost
+              {MAPPING_WORK.leaveThisFileOut}
             </label>
           ) : null}
           {unread.includes(file) ? null : <FileMapping base={base} file={file} settle={settle} />}
@@ -84,10 +86,10 @@ export function MappingWork({ importId, onStarted }: { importId: string; onStart
           disabled={waitsFor.length > 0 || begin.isPending || begin.isSuccess}
           onClick={start}
         >
-          Import
+          {MAPPING_WORK.import}
         </button>
         <span className="soft" role="status">
-          {waitsFor.length > 0 ? `Still to say: ${waitsFor.join(", ")}` : "Everything is said."}
+          {waitsFor.length > 0 ? MAPPING_WORK.stillToSay(waitsFor.join(", ")) : MAPPING_WORK.everythingIsSaid}
         </span>
       </p>
       <Trouble says={begin.error?.message} />

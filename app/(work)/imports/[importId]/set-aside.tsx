@@ -6,6 +6,7 @@ import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { SET_ASIDE } from "@/app/_words/imports.ts";
 import type { ImportView as View } from "@/lib/reads/imports-view.ts";
 
 type Row = View["setAsideRows"][number];
@@ -32,26 +33,26 @@ export function SetAside({ view, onSent }: { view: View; onSent: () => void }) {
   if (view.setAsideRows.length === 0) return null;
   const changed = Object.keys(edited).length;
   return (
-    <section aria-label="Rows set aside">
-      <h2>Rows set aside</h2>
+    <section aria-label={SET_ASIDE.rowsSetAside}>
+      <h2>{SET_ASIDE.rowsSetAside}</h2>
       <p>
-        Correct them here and send them in again, or download them, correct the file and import it.{" "}
+        {SET_ASIDE.correctThemHereAnd}{" "}
         <a className="button" href={`${base}/set-aside`}>
-          Download the rows set aside
+          {SET_ASIDE.downloadTheRowsSet}
         </a>
       </p>
       <Table
-        label="Rows set aside"
+        label={SET_ASIDE.rowsSetAside}
         rows={view.setAsideRows}
         keyOf={keyOf}
         columns={[
-          { name: "File", cell: (row) => row.file },
-          { name: "Line", num: true, cell: (row) => row.line },
-          { name: "Column", cell: (row) => row.column },
-          { name: "Value", cell: (row) => row.value },
-          { name: "Why", cell: (row) => row.reason },
+          { name: SET_ASIDE.file, cell: (row) => row.file },
+          { name: SET_ASIDE.line, num: true, cell: (row) => row.line },
+          { name: SET_ASIDE.column, cell: (row) => row.column },
+          { name: SET_ASIDE.value, cell: (row) => row.value },
+          { name: SET_ASIDE.why, cell: (row) => row.reason },
           {
-            name: "Correct",
+            name: SET_ASIDE.correct,
             cell: (row) => <Correct row={row} cells={edited[keyOf(row)] ?? null} onEdit={edit(row)} />,
           },
         ]}
@@ -61,9 +62,7 @@ export function SetAside({ view, onSent }: { view: View; onSent: () => void }) {
         }}
       />
       {view.setAside > view.setAsideRows.length ? (
-        <p className="soft">
-          The first {view.setAsideRows.length} of {view.setAside}; the download has all.
-        </p>
+        <p className="soft">{SET_ASIDE.theFirstOfThe(view.setAsideRows.length, view.setAside)}</p>
       ) : null}
       <p className="buttons">
         <button
@@ -72,10 +71,12 @@ export function SetAside({ view, onSent }: { view: View; onSent: () => void }) {
           disabled={changed === 0 || send.isPending}
           onClick={() => send.mutate()}
         >
-          {changed === 0 ? "Send corrected rows in" : `Send ${changed} corrected ${changed === 1 ? "row" : "rows"} in`}
+          {changed === 0
+            ? SET_ASIDE.sendCorrectedRowsIn
+            : SET_ASIDE.sendCorrectedIn(changed, changed === 1 ? "row" : "rows")}
         </button>
         {send.data ? (
-          <Link href={`/imports/${encodeURIComponent(send.data.importId)}`}>Sent in: see what came of it</Link>
+          <Link href={`/imports/${encodeURIComponent(send.data.importId)}`}>{SET_ASIDE.sentInSeeWhat}</Link>
         ) : null}
       </p>
       <Trouble says={send.error?.message} />
@@ -89,8 +90,8 @@ interface RowProps {
 }
 
 function Correct({ row, cells, onEdit }: RowProps & { cells: string[] | null }) {
-  if (row.sentIn) return <Link href={`/imports/${encodeURIComponent(row.sentIn)}`}>sent in again</Link>;
-  if (row.header.length === 0) return <span className="soft">in the download</span>;
+  if (row.sentIn) return <Link href={`/imports/${encodeURIComponent(row.sentIn)}`}>{SET_ASIDE.sentInAgain}</Link>;
+  if (row.header.length === 0) return <span className="soft">{SET_ASIDE.inTheDownload}</span>;
   return (
     <button
       type="button"
@@ -98,7 +99,7 @@ function Correct({ row, cells, onEdit }: RowProps & { cells: string[] | null }) 
       aria-expanded={cells !== null}
       onClick={() => onEdit(cells ? null : row.cells)}
     >
-      {cells ? "Leave as it was" : "Correct"}
+      {cells ? SET_ASIDE.leaveAsItWas : SET_ASIDE.correct}
     </button>
   );
 }
@@ -109,7 +110,7 @@ function RowCells({ row, cells, onEdit }: RowProps & { cells: string[] }) {
       {row.header.map((name, i) => (
         <label key={`${i}/${name}`}>
           {name}
-          {name === row.column ? " (the reason)" : ""}
+          {name === row.column ? SET_ASIDE.theReason : ""}
           <input
             type="text"
             value={cells[i] ?? ""}

@@ -2,6 +2,7 @@
 
 import { words } from "@/app/_ui/format.ts";
 import { Table } from "@/app/_ui/table.tsx";
+import { WORDS_TABLE } from "@/app/_words/imports.ts";
 import { MAPPING } from "@/app/_words/mapping.ts";
 import type { ColumnRule, MappingView } from "@/lib/reads/import-mapping-view.ts";
 
@@ -17,9 +18,9 @@ export function WordsTable({ view, onChange }: { view: MappingView; onChange: (c
     onChange(rules.map((rule) => (rule.to === to ? { ...rule, words: { ...rule.words, [word]: means } } : rule)));
   return (
     <>
-      <h3>What its words mean</h3>
+      <h3>{WORDS_TABLE.whatItsWordsMean}</h3>
       <Table
-        label={`Words of ${view.file}`}
+        label={WORDS_TABLE.wordsOf(view.file)}
         rows={rows}
         keyOf={({ rule, word }) => `${rule.to}/${word}`}
         columns={[
@@ -39,7 +40,7 @@ export function WordsTable({ view, onChange }: { view: MappingView; onChange: (c
                     {words(known)}
                   </option>
                 ))}
-                <option value={word}>none of these: set such rows aside</option>
+                <option value={word}>{WORDS_TABLE.noneOfTheseSet}</option>
               </select>
             ),
           },
