@@ -427,7 +427,7 @@ export const SCORE_HISTORY = {
 
 export const SITE_RECORDS_TABLES = {
   records: "Records",
-  recordsTable: "Records as a table",
+  asTable: (of: string) => `${of}, as a table`,
   timesIn: (zone: string) => `Times in ${zone}.`,
   inspections: (inspections: number) => `Inspections (${inspections})`,
   neverInspectedAGap: "Never inspected: a gap, not a pass.",

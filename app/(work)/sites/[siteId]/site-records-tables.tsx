@@ -11,6 +11,10 @@ import { placeOfItem } from "@/lib/visit/written-items.ts";
 /** The records behind the score, as they were imported. */
 export function SiteRecordsTables({ view }: { view: SiteView }) {
   const zone = view.site.timeZone;
+  const episodes = SITE_RECORDS_TABLES.groundFaultEpisodes(
+    view.episodesTotal,
+    view.episodesTotal > view.episodes.length ? SITE_RECORDS_TABLES.newestShown(view.episodes.length) : "",
+  );
   return (
     <>
       <h2>{SITE_RECORDS_TABLES.records}</h2>
@@ -34,6 +38,7 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
       <Block title={SITE_RECORDS_TABLES.repairs(view.repairs.length)} empty={SITE_RECORDS_TABLES.noRepairOnRecord}>
         {view.repairs.length > 0 ? (
           <Rows
+            label={SITE_RECORDS_TABLES.repairs(view.repairs.length)}
             head={[
               SITE_RECORDS_TABLES.day,
               SITE_RECORDS_TABLES.cause,
@@ -55,15 +60,10 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
           />
         ) : null}
       </Block>
-      <Block
-        title={SITE_RECORDS_TABLES.groundFaultEpisodes(
-          view.episodesTotal,
-          view.episodesTotal > view.episodes.length ? SITE_RECORDS_TABLES.newestShown(view.episodes.length) : "",
-        )}
-        empty={SITE_RECORDS_TABLES.noGroundFaultEpisode}
-      >
+      <Block title={episodes} empty={SITE_RECORDS_TABLES.noGroundFaultEpisode}>
         {view.episodes.length > 0 ? (
           <Rows
+            label={episodes}
             head={[
               SITE_RECORDS_TABLES.onset,
               SITE_RECORDS_TABLES.end,
@@ -95,6 +95,7 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
       >
         {view.inverters.length > 0 ? (
           <Rows
+            label={SITE_RECORDS_TABLES.inverters2(view.inverters.length)}
             head={[
               SITE_RECORDS_TABLES.inverter,
               "AC",
@@ -122,6 +123,7 @@ export function SiteRecordsTables({ view }: { view: SiteView }) {
       >
         {view.sections.length > 0 ? (
           <Rows
+            label={SITE_RECORDS_TABLES.arraySections(view.sections.length)}
             head={[
               SITE_RECORDS_TABLES.section,
               SITE_RECORDS_TABLES.inverter,
@@ -167,6 +169,7 @@ export function SiteContracts({ view }: { view: SiteView }) {
         {view.coverage.length > 0 ? (
           <>
             <Rows
+              label={SITE_RECORDS_TABLES.warrantiesAndPolicies(view.coverage.length)}
               head={[
                 SITE_RECORDS_TABLES.kind,
                 SITE_RECORDS_TABLES.from,
@@ -234,9 +237,9 @@ function photoLinks(photo: string | null, held: ReadonlySet<string>): ReactNode 
   ));
 }
 
-function Rows({ head, rows }: { head: string[]; rows: ReactNode[][] }) {
+function Rows({ label, head, rows }: { label: string; head: string[]; rows: ReactNode[][] }) {
   return (
-    <Wide label={SITE_RECORDS_TABLES.recordsTable}>
+    <Wide label={SITE_RECORDS_TABLES.asTable(label)}>
       <table>
         <thead>
           <tr>
@@ -265,6 +268,7 @@ function Inspections({ view }: { view: SiteView }) {
   const held = new Set(view.photos.map((photo) => photo.photoId));
   return (
     <Rows
+      label={SITE_RECORDS_TABLES.inspections(view.inspections.length)}
       head={[
         SITE_RECORDS_TABLES.when,
         SITE_RECORDS_TABLES.check,
