@@ -1,7 +1,8 @@
 import { computedInspection } from "../core/computed-inspection.ts";
 import { CAUSES, type Check, type Inspection, type SiteRecords } from "../core/records.ts";
 import { decibans } from "../core/statistics.ts";
-import { type Belief, type Believer, believer, type DiagnoseInput } from "./diagnose.ts";
+import { type Belief, type Believer, believer } from "./diagnose.ts";
+import type { DiagnoseInput } from "./diagnose-input.ts";
 import type { ParameterTable } from "./parameters.ts";
 
 /** What one more check, done now, is expected to tell. */

@@ -1,7 +1,7 @@
 import { type Rng, seededRng } from "../../lib/core/random.ts";
 import { unknownSeries, type WeatherSeries } from "../../lib/core/weather-series.ts";
 import { correlateSite } from "../../lib/correlate/correlate-site.ts";
-import type { DiagnoseInput } from "../../lib/diagnose/diagnose.ts";
+import type { DiagnoseInput } from "../../lib/diagnose/diagnose-input.ts";
 import { DEFAULT_PARAMETERS, drawValues, type ParameterTable } from "../../lib/diagnose/parameters.ts";
 import { wetness } from "../../lib/weather/wetness.ts";
 import { HOUR, makeSkies, type StationSky } from "../../seed/sky.ts";

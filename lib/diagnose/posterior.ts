@@ -1,0 +1,77 @@
+import { CAUSES, type Cause } from "../core/records.ts";
+import { sampleQuantile } from "../core/statistics.ts";
+import { BONDING_MASK, CONFIGURATIONS, EVERY_CONFIGURATION } from "./configurations.ts";
+
+export const causesOf = (posterior: Float64Array) =>
+  Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>;
+
+/** Probability of each cause, in the order of CAUSES, in one pass over the configurations that have any. */
+export function causeMasses(posterior: Float64Array, only: Int32Array): Float64Array {
+  const out = new Float64Array(CAUSES.length);
+  for (let i = 0; i < only.length; i++) {
+    const k = only[i] as number;
+    const mask = MASKS[k] as number;
+    for (let c = 0; c < out.length; c++) if (mask & (1 << c)) out[c] = (out[c] as number) + (posterior[k] as number);
+  }
+  return out;
+}
+
+const WITH_BONDING = EVERY_CONFIGURATION.filter((k) => (CONFIGURATIONS[k] as number) & BONDING_MASK);
+const WITHOUT_BONDING = EVERY_CONFIGURATION.filter((k) => !((CONFIGURATIONS[k] as number) & BONDING_MASK));
+
+export function logOddsOf(logs: Float64Array): number {
+  return logSumOver(logs, WITH_BONDING) - logSumOver(logs, WITHOUT_BONDING);
+}
+
+function logSumOver(logs: Float64Array, only: Int32Array): number {
+  let top = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < only.length; i++) top = Math.max(top, logs[only[i] as number] as number);
+  if (top === Number.NEGATIVE_INFINITY) return top;
+  let sum = 0;
+  for (let i = 0; i < only.length; i++) sum += Math.exp((logs[only[i] as number] as number) - top);
+  return top + Math.log(sum);
+}
+
+/** Probabilities of some configurations from their logs; in a new array the others have none. */
+export function normalised(
+  logs: Float64Array,
+  only: Int32Array,
+  out: Float64Array = new Float64Array(logs.length),
+): Float64Array {
+  let top = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < only.length; i++) top = Math.max(top, logs[only[i] as number] as number);
+  let total = 0;
+  for (let i = 0; i < only.length; i++) {
+    const share = Math.exp((logs[only[i] as number] as number) - top);
+    out[only[i] as number] = share;
+    total += share;
+  }
+  for (let i = 0; i < only.length; i++) out[only[i] as number] = (out[only[i] as number] as number) / total;
+  return out;
+}
+
+const MASKS = Int32Array.from(CONFIGURATIONS);
+
+/** Probability that any cause of the mask is present. */
+export function massOf(posterior: Float64Array, mask: number, only: Int32Array = EVERY_CONFIGURATION): number {
+  let sum = 0;
+  for (let i = 0; i < only.length; i++) {
+    const k = only[i] as number;
+    if ((MASKS[k] as number) & mask) sum += posterior[k] as number;
+  }
+  // Kept off the ends, where odds would be infinite: the model is never that sure.
+  return Math.min(1 - 1e-9, Math.max(1e-9, sum));
+}
+
+export function band(p: number, draws: number[]): { p: number; low: number; high: number } {
+  if (draws.length === 0) return { p, low: p, high: p };
+  return { p, low: Math.min(p, sampleQuantile(draws, 0.05)), high: Math.max(p, sampleQuantile(draws, 0.95)) };
+}
+
+export const added = (a: Float64Array, b: Float64Array): Float64Array => a.map((x, i) => x + (b[i] as number));
+export const minus = (a: Float64Array, b: Float64Array): Float64Array => a.map((x, i) => x - (b[i] as number));
+export function sumOf(logs: readonly Float64Array[]): Float64Array {
+  const out = new Float64Array(CONFIGURATIONS.length);
+  for (const log of logs) for (let k = 0; k < out.length; k++) out[k] = (out[k] as number) + (log[k] as number);
+  return out;
+}
