@@ -37,10 +37,16 @@ export function useVisitLog(visitId: string, siteId: string): VisitLog {
   const unkept = useUnkept(visitId, siteId);
   const send = useRef<() => void>(() => {});
   const page = useRef({ device: "", seq: 0 });
-  const refresh = useCallback(async () => {
-    const kept = await visitLog(visitId).catch(() => null);
-    setLog((before) => kept ?? before ?? NOTHING);
-  }, [visitId]);
+  /** Edits on their way into the phone's store: they show at once, and wait like those in it. */
+  const [keeping, setKeeping] = useState(0);
+  const refresh = useCallback(
+    async (kept = 0) => {
+      const read = await visitLog(visitId).catch(() => null);
+      setLog((before) => read ?? before ?? NOTHING);
+      setKeeping((n) => n - kept);
+    },
+    [visitId],
+  );
   useEffect(() => startSending({ visitId, siteId, refresh, setTrouble, send }), [visitId, siteId, refresh]);
 
   const compose = useCallback(
@@ -58,11 +64,15 @@ export function useVisitLog(visitId: string, siteId: string): VisitLog {
   const keep = useCallback(
     async (edit: VisitEdit) => {
       raise(edit);
-      try {
-        await within(STORE_WAIT_MS, writeEdit(siteId, edit));
-        await refresh();
-      } catch {
+      setKeeping((n) => n + 1);
+      const isKept = await within(STORE_WAIT_MS, writeEdit(siteId, edit)).then(
+        () => true,
+        () => false,
+      );
+      if (isKept) await refresh(1);
+      else {
         add(edit);
+        setKeeping((n) => n - 1);
       }
       send.current();
     },
@@ -70,12 +80,13 @@ export function useVisitLog(visitId: string, siteId: string): VisitLog {
   );
   const write = useCallback<VisitLog["write"]>((...what) => keep(compose(...what)), [keep, compose]);
   const sendNow = useCallback(() => send.current(), []);
+  const refreshNow = useCallback(() => refresh(), [refresh]);
   const kept = log ?? NOTHING;
   return {
-    ...{ ready: log !== null, send: sendNow, refresh, compose, raise, keep, write, trouble },
+    ...{ ready: log !== null, send: sendNow, refresh: refreshNow, compose, raise, keep, write, trouble },
     edits: seenEdits(kept.edits, raised),
     photos: kept.photos,
-    waiting: kept.waiting + unkept.waiting,
+    waiting: kept.waiting + unkept.waiting + keeping,
     unkept: unkept.waiting,
     notTaken: unkept.notTaken ?? kept.notTaken,
     whyOpen: kept.whyOpen,
