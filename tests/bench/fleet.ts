@@ -1,6 +1,7 @@
 /**
  * `npm run bench -- fleet --sites 200,2000`: import, scores and pages of a whole fleet, each as a ratio to a bare pass over
  * the same rows in the same run. Options: --sites LIST (200) --years Y (5) --repeats R (3) --parts LIST (import,score)
+ * --processes LIST (1,2,4: of the part workers)
  * --data FOLDER (a new one, removed at the end; a folder that is named stays and is used again).
  */
 import { spawnSync } from "node:child_process";
@@ -17,6 +18,7 @@ const { values } = parseArgs({
     years: { type: "string", default: "5" },
     repeats: { type: "string", default: "3" },
     parts: { type: "string", default: "import,score" },
+    processes: { type: "string", default: "1,2,4" },
     data: { type: "string" },
     profile: { type: "boolean" },
   },
@@ -33,6 +35,7 @@ for (const sites of values.sites.split(",")) {
       ...(values.profile ? ["--cpu-prof", `--cpu-prof-dir=${folder}`] : []),
       path.join(import.meta.dirname, "fleet", "size.ts"),
       ...["--sites", sites, "--years", values.years, "--repeats", values.repeats, "--parts", values.parts],
+      ...["--processes", values.processes],
     ],
     {
       env: { ...env, RAINTRIP_DATA: path.join(folder, sites) },

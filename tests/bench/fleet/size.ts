@@ -15,6 +15,7 @@ const { values } = parseArgs({
     years: { type: "string", default: "5" },
     repeats: { type: "string", default: "3" },
     parts: { type: "string", default: "import,score" },
+    processes: { type: "string", default: "1,2,4" },
   },
 });
 const say = (line: string) => process.stderr.write(`${line}\n`);
@@ -28,7 +29,8 @@ if (parts.includes("import") || there?.n === 0)
   figures.push(...(await importFigures(fleet, parts.includes("import") ? repeats : 1)));
 if (parts.includes("score")) figures.push(...(await scoreFigures(fleet, repeats)));
 if (parts.includes("fill")) figures.push(...(await fillStandings(fleet)));
-if (parts.includes("workers")) figures.push(...(await workersFigures(fleet, repeats)));
+if (parts.includes("workers"))
+  figures.push(...(await workersFigures(fleet, repeats, values.processes.split(",").map(Number))));
 if (parts.includes("pages")) figures.push(...(await pageFigures(fleet)));
 if (parts.includes("fault")) figures.push(...(await faultFigures(fleet, repeats, false)));
 if (parts.includes("busy-fault")) figures.push(...(await faultFigures(fleet, repeats, true)));
