@@ -29,6 +29,13 @@ async function phone(profile: string): Promise<{ context: BrowserContext; page: 
   return { context, page: context.pages()[0] ?? (await context.newPage()) };
 }
 
+/** Checks of the bonding family without a reading. */
+const SEEN = ["section_jumper", "all_metal_bonded", "egc_continuous", "electrode_bonded", "listed_hardware"];
+interface Scored {
+  bonding_defect: { p: number };
+  evidence: { says: string; decibans: number }[];
+}
+
 test("a visit filled without signal, over a restart of the phone's browser and of the server, lands exactly once", async ({
   demo,
 }) => {
@@ -42,6 +49,7 @@ test("a visit filled without signal, over a restart of the phone's browser and o
   const visit = queue.visits.findLast((one) => one.urgency !== "make_safe");
   const visitId = visit?.visit_id ?? "none";
   const siteId = visit?.site_id ?? "none";
+  const began = Date.now();
   const address = `${demo.url}/visits/${encodeURIComponent(visitId)}`;
   await page.goto(address);
   await expect(work(page)).toHaveAttribute("data-offline", "true", { timeout: 60_000 });
@@ -68,12 +76,17 @@ test("a visit filled without signal, over a restart of the phone's browser and o
     { name: "b.png", mimeType: "image/png", buffer: PIXEL },
   ]);
   await expect(first.locator(".photos img")).toHaveCount(2);
+  // One that is looked at, not measured: a fault that is seen there must move what is believed of the site.
+  const seen = page.locator(SEEN.map((check) => `[data-work="${check}"]`).join()).first();
+  const check = (await seen.getAttribute("data-work")) ?? "none";
+  await seen.getByRole("button", { name: "fail" }).click();
+  await expect(seen.getByRole("button", { name: "fail" })).toHaveAttribute("aria-pressed", "true");
   await page.getByLabel("State the site is left in").fill("as found, running");
   // A text is kept when it is left.
   await page.getByLabel("State the site is left in").blur();
   await page.getByRole("button", { name: "Work is over" }).click();
   await expect(page.getByRole("button", { name: "Check out" })).toBeVisible();
-  const waiting = 9;
+  const waiting = 10;
   await expect(work(page)).toHaveAttribute("data-waiting", String(waiting));
 
   // The phone dies, and so does the server.
@@ -105,19 +118,33 @@ test("a visit filled without signal, over a restart of the phone's browser and o
   const landed = await ask();
   expect(landed).toMatchObject({ whyOpen: null, conflicts: [] });
   expect(landed.edits.map((edit) => edit.field).sort()).toEqual(
-    ["access", "leave_by", "left", "outcome", "signed", "weather", ...Array<string>(5).fill("state")].sort(),
+    ["access", "leave_by", "left", "outcome", "outcome", "signed", "weather", ...Array<string>(5).fill("state")].sort(),
   );
   expect(new Set(landed.edits.map((edit) => edit.edit_id)).size).toBe(landed.edits.length);
 
-  // The site has one inspection, with both photos, and they can be looked at.
+  // The site has both inspections, one with the photos, and they can be looked at.
   await page.goto(`${demo.url}/sites/${encodeURIComponent(siteId)}`);
-  const row = page.getByRole("row").filter({ hasText: "P. Tester" });
+  const rows = page.getByRole("row").filter({ hasText: "P. Tester" });
+  await expect(rows).toHaveCount(2);
+  const row = rows.filter({ has: page.getByRole("link", { name: /^photo/ }) });
   await expect(row).toHaveCount(1);
   await expect(row.getByRole("link", { name: /^photo/ })).toHaveCount(2);
   const href = await row.getByRole("link", { name: "photo 1" }).getAttribute("href");
   const picture = await page.request.get(`${demo.url}${href}`);
   expect(picture.headers()["content-type"]).toBe("image/jpeg");
   expect(picture.headers()["x-content-type-options"]).toBe("nosniff");
+
+  // Scored with what was seen, the site is believed worse than without it, and the evidence names the check.
+  const score = async (at: number): Promise<Scored> => {
+    const reply = await page.request.get(
+      `${demo.url}/api/v1/score?site=${siteId}&as_of=${encodeURIComponent(new Date(at).toISOString())}`,
+    );
+    return ((await reply.json()) as { sites: [Scored] }).sites[0];
+  };
+  const [before, after] = [await score(began), await score(Date.now())];
+  expect(after.bonding_defect.p).toBeGreaterThan(before.bonding_defect.p);
+  const named = after.evidence.filter(({ says }) => says.toLowerCase().includes(check.replaceAll("_", " ")));
+  expect(named.some(({ decibans }) => decibans > 0)).toBe(true);
 
   // Once more over the same phone: nothing is sent twice.
   await page.goto(address);
