@@ -124,7 +124,7 @@ test("a visit filled without signal, over a restart of the phone's browser and o
 
   // The site has both inspections, one with the photos, and they can be looked at.
   await page.goto(`${demo.url}/sites/${encodeURIComponent(siteId)}`);
-  const rows = page.getByRole("row").filter({ hasText: "P. Tester" });
+  const rows = page.getByRole("row").filter({ has: page.getByRole("cell", { name: "P. Tester", exact: true }) });
   await expect(rows).toHaveCount(2);
   const row = rows.filter({ has: page.getByRole("link", { name: /^photo/ }) });
   await expect(row).toHaveCount(1);
@@ -137,7 +137,7 @@ test("a visit filled without signal, over a restart of the phone's browser and o
   // Scored with what was seen, the site is believed worse than without it, and the evidence names the check.
   const score = async (at: number): Promise<Scored> => {
     const reply = await page.request.get(
-      `${demo.url}/api/v1/score?site=${siteId}&as_of=${encodeURIComponent(new Date(at).toISOString())}`,
+      `${demo.url}/api/v1/score?site=${siteId}&as-of=${encodeURIComponent(new Date(at).toISOString())}`,
     );
     return ((await reply.json()) as { sites: [Scored] }).sites[0];
   };
