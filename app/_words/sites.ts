@@ -34,8 +34,8 @@ export const LIST_SETTING = {
 } as const;
 
 export const MAKE_SAFE_BANNER = {
-  nobodyHas: "nobody has",
-  somebodyHasNotIsolated: "somebody has, not isolated",
+  nobodyHas: "that nobody has",
+  somebodyHasNotIsolated: "that somebody has, not isolated",
   isolated: "isolated",
   onWatchAfterRe: "on watch after re-energising",
   sitesToMakeSafe: "Sites to make safe now",

@@ -33,7 +33,10 @@ export function urgencyOf(
 ): UrgencyFinding {
   const triggers = makeSafeTriggers(records, diagnosis, asOf, params);
   const reasons = [
-    ...new Set([...triggers.map((trigger) => trigger.reason), ...urgentReasons(records, diagnosis, asOf, params)]),
+    ...new Set([
+      ...triggers.map((trigger) => trigger.reason),
+      ...urgentReasons(records, diagnosis, asOf, params, triggers),
+    ]),
   ];
   if (triggers.length > 0) return { urgency: "make_safe", reasons, triggers };
   return { urgency: reasons.length > 0 ? "urgent" : "planned", reasons, triggers };
@@ -44,6 +47,7 @@ function urgentReasons(
   diagnosis: Diagnosis,
   asOf: Instant,
   params: DispatchParameters,
+  triggers: readonly MakeSafeTrigger[],
 ): string[] {
   const { access } = records.site;
   const inReach = access === null || access === "public";
@@ -58,7 +62,10 @@ function urgentReasons(
   const { bondingDefect: bonding, energizedMetal: energized } = diagnosis;
   if (bonding.p >= limits.bonding)
     reasons.push(`A bonding or grounding defect has probability ${bandedText(bonding)}${who}.`);
-  if (energized.p >= limits.energized) reasons.push(`Energised metal has probability ${bandedText(energized)}${who}.`);
+  // What calls for making safe has said it already.
+  const isSaid = triggers.some(({ trigger }) => trigger === "energized_metal");
+  if (energized.p >= limits.energized && !isSaid)
+    reasons.push(`Energised metal has probability ${bandedText(energized)}${who}.`);
   return [...reasons, ...failedReadings(records, asOf)];
 }
 

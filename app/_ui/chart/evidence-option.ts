@@ -27,7 +27,8 @@ export function evidenceOption(evidence: SiteScore["evidence"], tokens: Tokens):
       name: EVIDENCE_OPTION.decibansLeftAgainstRight,
       nameLocation: "middle",
       nameGap: 26,
-      axisLabel: { color: tokens.soft },
+      // The end of the axis is where there is room, not a round figure.
+      axisLabel: { color: tokens.soft, showMinLabel: false },
       nameTextStyle: { color: tokens.soft },
       splitLine: { lineStyle: { color: tokens.line } },
     },
