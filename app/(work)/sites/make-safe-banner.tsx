@@ -31,7 +31,8 @@ export function MakeSafeBanner({ view }: { view: RankedSitesView }) {
   const open = new Set(rowMakeSafes.map((one) => one.siteId));
   const others = makeSafe.filter((site) => !open.has(site.siteId));
   if (total === 0 && makeSafe.length === 0) return null;
-  const more = byUrgency.make_safe - makeSafe.length;
+  const named = others.slice(0, Math.max(0, SHOWN - total));
+  const more = byUrgency.make_safe - named.length;
   const sites = Math.max(byUrgency.make_safe, total);
   return (
     <section className="banner" aria-label={MAKE_SAFE_BANNER.sitesToMakeSafe}>
@@ -48,7 +49,7 @@ export function MakeSafeBanner({ view }: { view: RankedSitesView }) {
         {shown.map((one) => (
           <OpenLine key={one.makeSafeId} one={one} />
         ))}
-        {others.slice(0, Math.max(0, SHOWN - total)).map((site) => (
+        {named.map((site) => (
           <li key={site.siteId}>
             <Link href={`/sites/${encodeURIComponent(site.siteId)}`}>{site.name}</Link>: {site.reason}
           </li>
