@@ -1,13 +1,10 @@
 import type { Instant } from "../core/records.ts";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
-import { currentParameters } from "../store/parameter-versions.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import { scoreBatch, stalePlans } from "./score-batch.ts";
-import { type FleetPlan, scorePlan } from "./score-plan.ts";
-import { batches, standingHashes } from "./share-sites.ts";
-import { StationCache } from "./site-inputs.ts";
-import { readProposer } from "./write-scores.ts";
+import { planRound, scoreBatch } from "./score-batch.ts";
+import type { FleetPlan } from "./score-plan.ts";
+import { batches } from "./share-sites.ts";
 
 export interface RefreshOptions {
   now: Instant;
@@ -71,15 +68,7 @@ export class ChangedSites {
       async (tx) => {
         const siteIds = this.#planned === null ? await changedSites(tx) : asked;
         if (siteIds.length === 0) return null;
-        const parameters = await currentParameters(tx);
-        const plan = await scorePlan(tx, { now: options.now, parameterVersion: parameters.version, siteIds });
-        if (!plan) return null;
-        const seen = await standingHashes(tx, siteIds);
-        return {
-          ...{ plan, parameters, seen, stale: stalePlans(plan, seen) },
-          proposer: await readProposer(tx, parameters),
-          cache: new StationCache(),
-        };
+        return planRound(tx, options.now, siteIds);
       },
       db,
     );

@@ -9,11 +9,9 @@ import { ChangedSites, type RefreshOptions } from "./changed-sites.ts";
 import { passOverFleet, unrankedCount } from "./fleet-pass.ts";
 import { holdingLock } from "./hold-lock.ts";
 import { scoreLockKey } from "./import-lock.ts";
-import { scoreBatch, stalePlans } from "./score-batch.ts";
+import { planRound, scoreBatch, stalePlans } from "./score-batch.ts";
 import { scorePlan } from "./score-plan.ts";
 import { BATCH, SharedCourse, standingHashes } from "./share-sites.ts";
-import { StationCache } from "./site-inputs.ts";
-import { readProposer } from "./write-scores.ts";
 
 /**
  * How many sites wait for a new score, or for the fleet pass to take their new score in.
@@ -54,21 +52,7 @@ const OTHERS_MS = 100;
 async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions): Promise<number> {
   const changes = new ChangedSites(db, actor, options);
   let scored = await changes.score();
-  const round = await readTransaction(
-    actor,
-    async (tx) => {
-      const parameters = await currentParameters(tx);
-      const plan = await scorePlan(tx, { now: options.now, parameterVersion: parameters.version });
-      if (!plan) return null;
-      const seen = await standingHashes(tx);
-      return {
-        ...{ plan, parameters, seen, stale: stalePlans(plan, seen) },
-        proposer: await readProposer(tx, parameters),
-        cache: new StationCache(),
-      };
-    },
-    db,
-  );
+  const round = await readTransaction(actor, (tx) => planRound(tx, options.now), db);
   if (!round) return scored;
   changes.startFrom(round.plan);
   const course = new SharedCourse(round.stale);

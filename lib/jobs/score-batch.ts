@@ -1,18 +1,27 @@
 import { setImmediate as breath } from "node:timers/promises";
+import type { Instant } from "../core/records.ts";
 import type { ParameterTable } from "../diagnose/parameters.ts";
 import type { Actor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { keepFilms } from "../store/films.ts";
+import { currentParameters } from "../store/parameter-versions.ts";
 import { noteMoved } from "../store/scoring-state.ts";
 import { visitsOf } from "../store/site-records.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 import { fixWatchesOf } from "./fix-watches.ts";
 import { placeByThemselves } from "./fleet-pass.ts";
-import type { FleetPlan, SitePlan } from "./score-plan.ts";
+import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
 import { scoreSite } from "./score-site.ts";
-import { claimSites, stillPlanned } from "./share-sites.ts";
-import { readBatch, type StationCache } from "./site-inputs.ts";
-import { holdStandings, type Proposer, type ScoreToStore, standingOf, writeScores } from "./write-scores.ts";
+import { claimSites, standingHashes, stillPlanned } from "./share-sites.ts";
+import { readBatch, StationCache } from "./site-inputs.ts";
+import {
+  holdStandings,
+  type Proposer,
+  readProposer,
+  type ScoreToStore,
+  standingOf,
+  writeScores,
+} from "./write-scores.ts";
 
 /** What all batches of a round are scored with. */
 export interface Round {
@@ -33,6 +42,27 @@ export interface BatchDone {
   held: number;
   /** Something more urgent came up, and the rest was let go of. */
   stopped: boolean;
+}
+
+/**
+ * Plan a round: what its sites are scored with, and which of them are stale.
+ * @param siteIds only these; absent: the whole account
+ * @returns null where there is nothing to score from
+ */
+export async function planRound(
+  tx: Sql,
+  now: Instant,
+  siteIds?: string[],
+): Promise<(Round & { stale: SitePlan[] }) | null> {
+  const parameters = await currentParameters(tx);
+  const plan = await scorePlan(tx, { now, parameterVersion: parameters.version, ...(siteIds ? { siteIds } : {}) });
+  if (!plan) return null;
+  const seen = await standingHashes(tx, siteIds);
+  return {
+    ...{ plan, parameters, seen, stale: stalePlans(plan, seen) },
+    proposer: await readProposer(tx, parameters),
+    cache: new StationCache(),
+  };
 }
 
 /** Sites whose newest score was computed from something else than what is stored now. */
