@@ -5,6 +5,7 @@ import type { SiteTimeline } from "../../lib/reads/site-view.ts";
 import { scriptsOf } from "../support/page-scripts.ts";
 import { expect, test } from "./installation.ts";
 import { overhang, type Screen, screensOf } from "./screens.ts";
+import { severe } from "./severe.ts";
 
 test("the ranked list: keyboard, filters and sorting live in the URL", async ({ page, demo }) => {
   // The rows are there before the page listens to keys: only once its scripts have run does a key mean anything.
@@ -85,7 +86,7 @@ test("a manager goes from an alert to a queued visit; columns and filters stay w
   await page.waitForURL(/box=/);
   await page.getByRole("button", { name: "Whole map again" }).click();
   const scan = await new AxeBuilder({ page }).analyze();
-  expect(scan.violations.filter((v) => ["serious", "critical"].includes(v.impact ?? "")).map((v) => v.id)).toEqual([]);
+  expect(severe(scan, "/sites")).toEqual([]);
 });
 
 test("the time line goes from a year by the day to a month by the hour and back, and keeps its faults", async ({
@@ -155,11 +156,6 @@ test("every figure of the answer, the evidence and the history opens its working
   await expect(working).toHaveCount(0);
   await expect(figure).toBeFocused();
 });
-
-const severe = (found: Awaited<ReturnType<AxeBuilder["analyze"]>>, where: string) =>
-  found.violations
-    .filter((v) => v.impact === "serious" || v.impact === "critical")
-    .map((v) => `${where} ${v.id}: ${v.nodes[0]?.html.slice(0, 120)}`);
 
 test("every page, light and dark: nothing serious for axe, nothing wider than a desk or a phone, no error in the console", async ({
   page,

@@ -1,6 +1,8 @@
 import AxeBuilder from "@axe-core/playwright";
 import type { ExposureDocument } from "../../lib/reads/exposure-document.ts";
 import { expect, test } from "./installation.ts";
+import { overhang } from "./screens.ts";
+import { severe } from "./severe.ts";
 
 const whole = (amount: number) => Math.round(amount).toLocaleString("en-US");
 
@@ -82,11 +84,9 @@ test(`exposure on a phone: nothing serious for axe, nothing wider than the scree
     `/exposure/sites/${document.sites[0]?.site_id}`,
   ]) {
     await page.goto(demo.url + at, { waitUntil: "networkidle" });
-    const wide = await page.evaluate(() => globalThis.document.documentElement.scrollWidth - window.innerWidth);
+    const wide = await overhang(page);
     expect(wide, `${at} is wider than the screen by ${wide}`).toBeLessThanOrEqual(0);
-    const found = await new AxeBuilder({ page }).analyze();
-    const serious = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical");
-    expect(serious.map((v) => `${at} ${v.id}: ${v.nodes[0]?.html.slice(0, 120)}`)).toEqual([]);
+    expect(severe(await new AxeBuilder({ page }).analyze(), at)).toEqual([]);
   }
   expect(errors).toEqual([]);
 });

@@ -1,6 +1,8 @@
 import AxeBuilder from "@axe-core/playwright";
 import type { QueueDocument } from "../../lib/reads/documents.ts";
 import { expect, test } from "./installation.ts";
+import { overhang } from "./screens.ts";
+import { severe } from "./severe.ts";
 
 const KEY = "prior.open_section_bond";
 
@@ -76,11 +78,9 @@ test(`parameters and calibration on a phone: nothing serious for axe, nothing wi
   for (const at of ["/parameters", "/calibration", "/visits"]) {
     await page.goto(demo.url + at, { waitUntil: "networkidle" });
     if (at === "/parameters") await page.getByRole("button", { name: `Edit ${KEY}` }).click();
-    const wide = await page.evaluate(() => document.documentElement.scrollWidth - window.innerWidth);
+    const wide = await overhang(page);
     expect(wide, `${at} is wider than the screen by ${wide}`).toBeLessThanOrEqual(0);
-    const found = await new AxeBuilder({ page }).analyze();
-    const serious = found.violations.filter((v) => v.impact === "serious" || v.impact === "critical");
-    expect(serious.map((v) => `${at} ${v.id}: ${v.nodes[0]?.html.slice(0, 120)}`)).toEqual([]);
+    expect(severe(await new AxeBuilder({ page }).analyze(), at)).toEqual([]);
   }
   expect(errors).toEqual([]);
 });
