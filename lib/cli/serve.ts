@@ -65,8 +65,9 @@ export async function serveCommand(args: string[]): Promise<number> {
       })
     : null;
   await answering(port);
-  process.stdout.write(`Raintrip is ready: ${url.origin}\n`);
-  if (setUp) process.stdout.write(`Nobody can sign in yet. Set this installation up, once, within 24 h: ${setUp}\n`);
+  // One write: whoever waits for the first line has the link with it.
+  const unset = setUp ? `Nobody can sign in yet. Set this installation up, once, within 24 h: ${setUp}\n` : "";
+  process.stdout.write(`Raintrip is ready: ${url.origin}\n${unset}`);
   await toldToStop();
   say("stopping …");
   await watch?.stop();

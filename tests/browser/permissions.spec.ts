@@ -182,7 +182,9 @@ test("an empty installation is set up by the printed link, and the API wants a t
   request,
 }) => {
   test.setTimeout(300_000);
-  expect(empty.said()).toMatch(/Set this installation up, once, within 24 h: http:\/\/localhost:\d+\/join#join-/);
+  await expect
+    .poll(empty.said)
+    .toMatch(/Set this installation up, once, within 24 h: http:\/\/localhost:\d+\/join#join-/);
   await page.goto(empty.url);
   await expect(page.getByText("Nobody can sign in yet.")).toBeVisible();
   expect((await request.get(`${empty.url}/api/v1/score`)).status()).toBe(401);
