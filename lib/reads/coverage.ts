@@ -4,9 +4,9 @@ import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { contractTroubles, twiceTroubles } from "../coverage/contract-troubles.ts";
 import { sitesTwice } from "../coverage/one-site.ts";
-import { accountMoney, bookDeadlines } from "../jobs/coverage-deadlines.ts";
+import { accountMoney, datedDeadlines, withMoney } from "../jobs/coverage-deadlines.ts";
 import type { Actor } from "../store/actor.ts";
-import { contractsOf, paperContent, papersOf, registerSites, sharedSerials } from "../store/coverage-rows.ts";
+import { bySite, contractsOf, paperContent, papersOf, registerSites, sharedSerials } from "../store/coverage-rows.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { booksOf, linksOf, openReminders, paperLine, reportsOf } from "./coverage-lines.ts";
 import type { CalendarView, ContractLine, CoverageView } from "./coverage-view.ts";
@@ -40,20 +40,23 @@ export async function readCoverage(
     const of = new Map(sites.map((site) => [site.site_id, site]));
     const ids = book === null ? null : sites.map((site) => site.site_id);
     const contracts = await contractsOf(tx, ids);
-    const papers = await papersOf(tx, ids);
-    const lines: ContractLine[] = contracts.map((c) => ({
-      ...c,
-      siteName: of.get(c.siteId)?.name ?? c.siteId,
-      portfolio: of.get(c.siteId)?.portfolio ?? "",
-      papers: papers.filter((p) => p.site_id === c.siteId && p.coverage_id === c.coverageId).map(paperLine),
-    }));
+    const nameOf = (siteId: string) => of.get(siteId)?.name ?? siteId;
     const wanted = find.toLowerCase();
-    const found = lines.filter((line) =>
-      [line.siteId, line.siteName, line.coverageId, line.provider, line.policyNumber]
+    const found = contracts.filter((c) =>
+      [c.siteId, nameOf(c.siteId), c.coverageId, c.provider, c.policyNumber]
         .filter((text) => text !== null)
         .some((text) => text.toLowerCase().includes(wanted)),
     );
-    const deadlines = await bookDeadlines(tx, book, now);
+    // What costs more than reading a row is done for what is shown.
+    const shown = found.slice(0, SHOWN_CONTRACTS);
+    const papers = bySite(await papersOf(tx, [...new Set(shown.map((c) => c.siteId))]));
+    const lines: ContractLine[] = shown.map((c) => ({
+      ...c,
+      siteName: nameOf(c.siteId),
+      portfolio: of.get(c.siteId)?.portfolio ?? "",
+      papers: (papers.get(c.siteId) ?? []).filter((p) => p.coverage_id === c.coverageId).map(paperLine),
+    }));
+    const deadlines = await datedDeadlines(tx, book, now);
     const twice = twiceTroubles(sitesTwice(await sharedSerials(tx)));
     const covered = new Set(contracts.map((c) => c.siteId));
     return {
@@ -64,10 +67,10 @@ export async function readCoverage(
       find,
       sites: sites.length,
       bare: sites.filter((site) => !covered.has(site.site_id)).length,
-      contracts: found.slice(0, SHOWN_CONTRACTS),
+      contracts: lines,
       contractsTotal: found.length,
       troubles: [...twice.filter((t) => of.has(t.siteId)), ...contractTroubles(contracts)],
-      deadlines: deadlines.slice(0, SHOWN_DEADLINES),
+      deadlines: await withMoney(tx, deadlines.slice(0, SHOWN_DEADLINES), now),
       deadlinesTotal: deadlines.length,
       reminders: await openReminders(tx, book),
       links: book === null ? [] : await linksOf(tx, { book }, now),
@@ -87,14 +90,22 @@ export async function readDeadlineCalendar(
   const month = query.month ?? today.slice(0, 7);
   return readTransaction(actor, async (tx) => {
     const book = query.book || null;
-    const all = await bookDeadlines(tx, book, now);
+    const all = await datedDeadlines(tx, book, now);
     return {
       month,
       books: await booksOf(tx),
       book,
       today,
-      deadlines: all.filter((d) => d.dueOn?.startsWith(month)),
-      undated: all.filter((d) => d.state === "read_contract"),
+      deadlines: await withMoney(
+        tx,
+        all.filter((d) => d.dueOn?.startsWith(month)),
+        now,
+      ),
+      undated: await withMoney(
+        tx,
+        all.filter((d) => d.state === "read_contract"),
+        now,
+      ),
     };
   });
 }
