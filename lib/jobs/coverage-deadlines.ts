@@ -77,7 +77,9 @@ export async function datedDeadlines(
   const discoveries = bySite(await discoveriesOf(tx, ids));
   const sent = bySite(await noticesOf(tx, ids));
   const suspects = await suspectHistories(tx, ids, SUSPICION_PROBABILITY);
-  const contracts = bySite((await contractsOf(tx, ids)).map((c) => ({ ...c, site_id: c.siteId })));
+  // Nothing is due where nothing is suspected or discovered: most contracts are never read.
+  const concerned = [...new Set([...suspects.keys(), ...discoveries.keys()])];
+  const contracts = bySite((await contractsOf(tx, concerned)).map((c) => ({ ...c, site_id: c.siteId })));
   const found: DatedDeadline[] = [];
   for (const site of sites) {
     const own = contracts.get(site.site_id);

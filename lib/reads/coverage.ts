@@ -6,7 +6,8 @@ import { contractTroubles, twiceTroubles } from "../coverage/contract-troubles.t
 import { sitesTwice } from "../coverage/one-site.ts";
 import { accountMoney, datedDeadlines, withMoney } from "../jobs/coverage-deadlines.ts";
 import type { Actor } from "../store/actor.ts";
-import { bySite, contractsOf, paperContent, papersOf, registerSites, sharedSerials } from "../store/coverage-rows.ts";
+import { bySite, paperContent, papersOf, sharedSerials } from "../store/coverage-rows.ts";
+import { doubtfulContracts, registerCounts, registerLines } from "../store/register-rows.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { booksOf, linksOf, openReminders, paperLine, reportsOf } from "./coverage-lines.ts";
 import type { CalendarView, ContractLine, CoverageView } from "./coverage-view.ts";
@@ -36,40 +37,27 @@ export async function readCoverage(
   return readTransaction(actor, async (tx) => {
     const book = query.book || null;
     const find = (query.find ?? "").trim();
-    const sites = await registerSites(tx, book);
-    const of = new Map(sites.map((site) => [site.site_id, site]));
-    const ids = book === null ? null : sites.map((site) => site.site_id);
-    const contracts = await contractsOf(tx, ids);
-    const nameOf = (siteId: string) => of.get(siteId)?.name ?? siteId;
-    const wanted = find.toLowerCase();
-    const found = contracts.filter((c) =>
-      [c.siteId, nameOf(c.siteId), c.coverageId, c.provider, c.policyNumber]
-        .filter((text) => text !== null)
-        .some((text) => text.toLowerCase().includes(wanted)),
-    );
-    // What costs more than reading a row is done for what is shown.
-    const shown = found.slice(0, SHOWN_CONTRACTS);
-    const papers = bySite(await papersOf(tx, [...new Set(shown.map((c) => c.siteId))]));
-    const lines: ContractLine[] = shown.map((c) => ({
-      ...c,
-      siteName: nameOf(c.siteId),
-      portfolio: of.get(c.siteId)?.portfolio ?? "",
-      papers: (papers.get(c.siteId) ?? []).filter((p) => p.coverage_id === c.coverageId).map(paperLine),
+    const counts = await registerCounts(tx, book);
+    const { lines, total } = await registerLines(tx, { book, find, most: SHOWN_CONTRACTS });
+    const papers = bySite(await papersOf(tx, [...new Set(lines.map((line) => line.siteId))]));
+    const contracts: ContractLine[] = lines.map((line) => ({
+      ...line,
+      papers: (papers.get(line.siteId) ?? []).filter((p) => p.coverage_id === line.coverageId).map(paperLine),
     }));
     const deadlines = await datedDeadlines(tx, book, now);
-    const twice = twiceTroubles(sitesTwice(await sharedSerials(tx)));
-    const covered = new Set(contracts.map((c) => c.siteId));
+    const shared = await sharedSerials(tx);
+    const bookOf = new Map(shared.map((site) => [site.siteId, site.book]));
+    const twice = twiceTroubles(sitesTwice(shared)).filter((t) => book === null || bookOf.get(t.siteId) === book);
     return {
       today: new Date(now).toISOString().slice(0, 10),
       currency: (await accountMoney(tx)).accountCurrency,
       books: await booksOf(tx),
       book,
       find,
-      sites: sites.length,
-      bare: sites.filter((site) => !covered.has(site.site_id)).length,
-      contracts: lines,
-      contractsTotal: found.length,
-      troubles: [...twice.filter((t) => of.has(t.siteId)), ...contractTroubles(contracts)],
+      ...counts,
+      contracts,
+      contractsTotal: total,
+      troubles: [...twice, ...contractTroubles(await doubtfulContracts(tx, book))],
       deadlines: await withMoney(tx, deadlines.slice(0, SHOWN_DEADLINES), now),
       deadlinesTotal: deadlines.length,
       reminders: await openReminders(tx, book),
