@@ -1,4 +1,5 @@
 import { AppError } from "../core/app-error.ts";
+import { didYouMean } from "../core/nearest-name.ts";
 import { requestTrouble } from "../store/passing-trouble.ts";
 import { COMMANDS } from "./commands.ts";
 
@@ -30,14 +31,16 @@ Exit status: 0 done, 1 done with rows set aside, 2 wrong use, 3 could not run.
 
 async function main(argv: string[]): Promise<number> {
   const [name, ...rest] = argv;
-  if (!name || name === "help" || name === "--help" || name === "-h") {
+  if (!name || name === "help" || [name, ...rest].some((word) => word === "--help" || word === "-h")) {
     process.stdout.write(HELP);
     return name ? 0 : 2;
   }
   const command = COMMANDS[name];
   try {
     if (!command)
-      throw new AppError("wrong_use", { message: `There is no command "${name}". "raintrip help" lists them.` });
+      throw new AppError("wrong_use", {
+        message: `There is no command "${name}".${didYouMean(name, Object.keys(COMMANDS))} "raintrip help" lists them.`,
+      });
     const run = await command();
     return await run(rest);
   } catch (error) {
