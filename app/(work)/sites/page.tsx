@@ -23,7 +23,7 @@ export default async function SitesPage({ searchParams }: { searchParams: Promis
   ]);
   return (
     <HydrationBoundary state={dehydrate(client)}>
-      <SitesView query={query} />
+      <SitesView />
     </HydrationBoundary>
   );
 }
