@@ -17,7 +17,7 @@ const HELP = `raintrip COMMAND [options]
   backup FILE [--json]                                                every record of the installation into one file
   restore FILE [--json]                                               a backup into an empty database
   token NAME [--scope read|import]… [--days N] [--portfolio P]… [--json] a token for the HTTP API, shown once
-  person NAME --role ROLE [--portfolio P]… [--crew C] [--json]        a person and the link by which they join
+  person NAME --role ROLE [--portfolio P]… [--crew C] [--email E] [--json] a person and the link by which they join
   link PERSON [--json]                                                a new link for a person, by id or e-mail address
   serve [--port N]                                                    web server and worker
   worker                                                              a worker of its own

@@ -13,14 +13,15 @@ export async function personCommand(args: string[]): Promise<number> {
       role: { type: "string" },
       portfolio: { type: "string", multiple: true },
       crew: { type: "string" },
+      email: { type: "string" },
       json: { type: "boolean" },
     },
   });
   const [name, ...more] = positionals;
   if (!name || more.length > 0)
     throw new AppError("wrong_use", { message: "person needs one name: person NAME --role ROLE" });
-  const { role, portfolio: portfolios = [], crew: crewId = null } = values;
-  const body = PersonBody.safeParse({ name, role, portfolios, crewId });
+  const { role, portfolio: portfolios = [], crew: crewId = null, email = null } = values;
+  const body = PersonBody.safeParse({ name, role, portfolios, crewId, email });
   if (!body.success) {
     const issue = body.error.issues[0];
     throw new AppError("wrong_use", { message: `--${String(issue?.path[0])}: ${issue?.message}` });
