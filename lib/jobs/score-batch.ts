@@ -10,7 +10,7 @@ import { forgetChanges, snapshotNow } from "../store/site-changes.ts";
 import { visitsOf } from "../store/site-records.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 import { fixWatchesOf } from "./fix-watches.ts";
-import { placeByThemselves } from "./fleet-pass.ts";
+import { placeByThemselves } from "./place-sites.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
 import { scoreSite } from "./score-site.ts";
 import { claimSites, standingHashes, stillPlanned } from "./share-sites.ts";

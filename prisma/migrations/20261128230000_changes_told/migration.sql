@@ -38,3 +38,8 @@ CREATE TRIGGER site_changed AFTER UPDATE ON site REFERENCING OLD TABLE AS old_ro
 CREATE INDEX standing_order ON standing (account_id, urgency_order,
   coalesce(CASE WHEN visit_cost > 0 THEN -expected_loss_avoided / visit_cost ELSE 0 END, '-infinity'),
   coalesce(-expected_loss, '-infinity'), site_id COLLATE "C") WHERE rank IS NOT NULL;
+
+-- What the score of one site depends on besides its own records, found without reading all of them.
+CREATE INDEX station_latitude ON station (account_id, latitude);
+CREATE INDEX site_installer ON site (account_id, installer);
+CREATE INDEX section_batch ON section (account_id, hardware_batch);
