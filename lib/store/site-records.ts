@@ -158,10 +158,29 @@ export async function codeMeanings(tx: Sql): Promise<Map<string, CodeMeaning>> {
   );
 }
 
+type VersionedStation = Station & { version: number };
+
 /** All stations of the account with their versions, by id. */
-export async function stations(tx: Sql): Promise<Map<string, Station & { version: number }>> {
+export const stations = (tx: Sql): Promise<Map<string, VersionedStation>> => stationsWhere(tx, "true", []);
+
+/** Those that lie within so many degrees north or south of some latitudes. */
+export const stationsBetween = (
+  tx: Sql,
+  latitudes: readonly number[],
+  reachDegrees: number,
+): Promise<Map<string, VersionedStation>> =>
+  stationsWhere(
+    tx,
+    `station_id IN (SELECT near.station_id FROM unnest($1::float8[]) AS asked(latitude) JOIN station near
+      ON near.account_id = current_account() AND near.latitude BETWEEN asked.latitude - $2 AND asked.latitude + $2)`,
+    [[...latitudes], reachDegrees],
+  );
+
+async function stationsWhere(tx: Sql, where: string, values: (number | number[])[]) {
   const found = await tx.unsafe(
-    `SELECT ${rows.selectList(rows.StationRow)}, version::float8 AS version FROM station WHERE account_id = current_account() ORDER BY station_id`,
+    `SELECT ${rows.selectList(rows.StationRow)}, version::float8 AS version FROM station
+     WHERE account_id = current_account() AND ${where} ORDER BY station_id`,
+    values,
   );
   const schema = rows.StationRow.extend({ version: z.number() });
   return new Map(
