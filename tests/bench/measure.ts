@@ -107,8 +107,7 @@ export function ratiosOf(figure: Figure, all: readonly Figure[]): { clock: numbe
 export function tableOf(figures: readonly Figure[]): string {
   const rows = figures.map((f) => {
     const ratios = ratiosOf(f, figures);
-    const each = (key: "core" | "served") =>
-      short((1000 * median(f.repeats.map((r) => r[key] ?? 0))) / (f.count ?? 1));
+    const each = (key: "core" | "served") => short((1000 * median(f.repeats.map((r) => r[key] ?? 0))) / (f.count ?? 1));
     const cost = f.count
       ? `${each("core")} ms a ${f.unit}${f.repeats[0]?.served === undefined ? "" : `, server ${each("served")}`}`
       : "";
