@@ -94,7 +94,7 @@ export function sunHours(firstHour: HourIndex, hours: number, where: LatLon): Su
     // Place of the day's first hour, which may lie before the run.
     const begins = (midnights.firstDay + d) * DAY + 1 - firstHour;
     const first = begins < 0 ? -begins : 0;
-    const last = hours - begins < DAY ? hours - begins : DAY;
+    const last = Math.min(hours - begins, DAY);
     layStrata(out, begins, first, last, angle, drift, month[d] as number);
     // Sine of its elevation less the limit, by the declination of noon: `over` less `swing` times the cosine of the angle turned.
     const over = sinLat * (sinNoon[d] as number) - LIMIT;

@@ -1,8 +1,9 @@
 import { createHash } from "node:crypto";
 import { z } from "zod";
 import type { LatLon } from "../core/earth.ts";
+import type { Instant } from "../core/records.ts";
 import type { WeatherSeries } from "../core/weather-series.ts";
-import { extendFilms, type FilmMonth, type Fingerprint } from "../weather/film-months.ts";
+import { extendFilms, type FilmMonth, type Fingerprint, type MadeMonth } from "../weather/film-months.ts";
 import type { FilmState } from "../weather/film-step.ts";
 import type { WetnessSeries } from "../weather/weather-state.ts";
 import { hourStates } from "../weather/wetness.ts";
@@ -12,8 +13,8 @@ const FilmRow = z
   .object({
     month: z.string(),
     input: z.string(),
-    rain: z.instanceof(Uint8Array),
-    dew: z.instanceof(Uint8Array),
+    rain: z.instanceof(Uint8Array).nullable(),
+    dew: z.instanceof(Uint8Array).nullable(),
     signs: z.instanceof(Uint8Array),
     end_water: z.tuple([z.number(), z.number(), z.number(), z.number(), z.number(), z.number(), z.number()]),
   })
@@ -54,7 +55,7 @@ export interface FilmSource {
 /** Films computed now that are not stored yet. */
 export interface MadeFilms {
   source: FilmSource;
-  months: FilmMonth[];
+  months: MadeMonth[];
 }
 
 const helpersText = (source: FilmSource) => source.helpers.join(";");
@@ -62,18 +63,22 @@ const helpersText = (source: FilmSource) => source.helpers.join(";");
 /**
  * Wetness of a station's series from the films that are kept, computing only the months that changed. Reads only: what
  * was computed is returned for keepFilms.
- * @param sun its elevation at the middle of each hour of the series, where that is known already
+ * @param known.sun its elevation at the middle of each hour of the series, where that is known already
+ * @param known.depthsFrom how deep films were is read for months from this instant's on; before, they are NaN. Whether hours
+ *   were wet is in a fifth of the bytes.
  */
 export async function keptWetness(
   tx: Sql,
   source: FilmSource,
   series: WeatherSeries,
   where: LatLon,
-  sun?: Float32Array,
+  { sun, depthsFrom }: { sun?: Float32Array; depthsFrom?: Instant } = {},
 ): Promise<{ wetness: WetnessSeries; made: MadeFilms }> {
+  const from = depthsFrom === undefined ? null : new Date(depthsFrom);
   const rows = await tx`
-    SELECT to_char(month, 'YYYY-MM') AS month, input, rain, dew, signs, end_water
-    FROM film_month
+    SELECT to_char(month, 'YYYY-MM') AS month, input, signs, end_water,
+      CASE WHEN wanted THEN rain END AS rain, CASE WHEN wanted THEN dew END AS dew
+    FROM film_month, LATERAL (SELECT ${from}::timestamptz IS NULL OR month >= date_trunc('month', ${from}::timestamptz)::date AS wanted) AS asked
     WHERE account_id = current_account() AND station_id = ${source.stationId} AND helpers = ${helpersText(source)}`;
   const kept = new Map(
     z
