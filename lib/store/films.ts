@@ -90,16 +90,18 @@ export async function keptWetness(
   return { wetness: hourStates(series, films, where, sun ? { sun } : {}), made: { source, months: made } };
 }
 
-/** Store films, over what was there. */
+/** Store films, over what was there: a statement for all months of a source. */
 export async function keepFilms(tx: Sql, { source, months }: MadeFilms): Promise<void> {
-  const buffer = (bytes: Uint8Array) => Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  for (const m of months) {
-    await tx`
-      INSERT INTO film_month (account_id, station_id, helpers, month, input, rain, dew, signs, end_water)
-      SELECT current_account(), ${source.stationId}, ${helpersText(source)}, ${`${m.month}-01`}::date, ${m.input},
-        ${buffer(m.rain)}, ${buffer(m.dew)}, ${buffer(m.signs)}, ${numbersOf(m.end)}::float8[]
-      WHERE EXISTS (SELECT FROM station WHERE account_id = current_account() AND station_id = ${source.stationId})
-      ON CONFLICT (account_id, station_id, helpers, month) DO UPDATE SET input = excluded.input, rain = excluded.rain,
-        dew = excluded.dew, signs = excluded.signs, end_water = excluded.end_water`;
-  }
+  if (months.length === 0) return;
+  const hex = (bytes: Uint8Array) => Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength).toString("hex");
+  await tx`
+    INSERT INTO film_month (account_id, station_id, helpers, month, input, rain, dew, signs, end_water)
+    SELECT current_account(), ${source.stationId}, ${helpersText(source)}, month, input,
+      decode(rain, 'hex'), decode(dew, 'hex'), decode(signs, 'hex'), end_water::float8[]
+    FROM unnest(${months.map((m) => `${m.month}-01`)}::date[], ${months.map((m) => m.input)}::text[],
+      ${months.map((m) => hex(m.rain))}::text[], ${months.map((m) => hex(m.dew))}::text[], ${months.map((m) => hex(m.signs))}::text[],
+      ${months.map((m) => `{${numbersOf(m.end).join()}}`)}::text[]) AS made(month, input, rain, dew, signs, end_water)
+    WHERE EXISTS (SELECT FROM station WHERE account_id = current_account() AND station_id = ${source.stationId})
+    ON CONFLICT (account_id, station_id, helpers, month) DO UPDATE SET input = excluded.input, rain = excluded.rain,
+      dew = excluded.dew, signs = excluded.signs, end_water = excluded.end_water`;
 }
