@@ -11,6 +11,7 @@ import { visitsOf } from "../store/site-records.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 import { fixWatchesOf } from "./fix-watches.ts";
 import { placeByThemselves } from "./place-sites.ts";
+import { stripBegins } from "./rain-strip.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
 import { scoreSite } from "./score-site.ts";
 import { claimSites, standingHashes, stillPlanned } from "./share-sites.ts";
@@ -64,7 +65,7 @@ export async function planRound(
   return {
     ...{ plan, parameters, seen, stale: stalePlans(plan, seen), snapshot: await snapshotNow(tx) },
     proposer: await readProposer(tx, parameters),
-    cache: new StationCache(),
+    cache: new StationCache({ depthsFrom: stripBegins(plan.asOf) }),
   };
 }
 
