@@ -19,6 +19,11 @@ export const GET_JSON = {
   theServerAnswered: (status: number) => `The server answered ${status}.`,
 } as const;
 
+export const ON_PHONE = {
+  allRows: "Show all rows",
+  fewerRows: "Show fewer rows",
+} as const;
+
 export const RAIN_STRIP_CHART = {
   notKnown: "not known",
   twelveMonthsOfRain: "Twelve months of rain, dew and ground faults",

@@ -1,0 +1,28 @@
+"use client";
+
+import { type ReactNode, useId, useState } from "react";
+import { ON_PHONE } from "@/app/_words/ui.ts";
+import { Wide } from "./wide.tsx";
+
+/** A table some rows of which (`tr.later`) a phone shows when asked; a desk and a print show all of it. */
+export function ShortOnPhone({ label, children }: { label: string; children: ReactNode }) {
+  const [isAll, setAll] = useState(false);
+  const id = useId();
+  return (
+    <div id={id} data-short={!isAll}>
+      <Wide label={label}>{children}</Wide>
+      <p className="only-phone">
+        <button
+          type="button"
+          className="button"
+          aria-expanded={isAll}
+          aria-controls={id}
+          onClick={() => setAll((now) => !now)}
+        >
+          {isAll ? ON_PHONE.fewerRows : ON_PHONE.allRows}
+          <span className="visually-hidden">: {label}</span>
+        </button>
+      </p>
+    </div>
+  );
+}
