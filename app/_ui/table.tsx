@@ -26,7 +26,7 @@ interface Props<Row> {
   keyOf: (row: Row, index: number) => string | number;
   /** A last row of sums, one cell for each column. */
   foot?: readonly ReactNode[];
-  /** `ranked`: rows that one goes through; `wrapped`: headings break over lines. */
+  /** `ranked`: rows that one goes through; `wrapped`: headings break over lines; `flowing`: short cells of a card run on. */
   className?: string;
   /** On a phone each row is a card where the table has more columns than its screen holds (`MOST_ON_PHONE`), unless said here. */
   phone?: "cards" | "table";
@@ -59,9 +59,11 @@ export function Table<Row>({
   below,
 }: Props<Row>) {
   const cards = (phone ?? (columns.length > MOST_ON_PHONE ? "cards" : "table")) === "cards";
-  // The first cell is the heading of its card.
-  const labelOf = (c: Column<Row> | undefined, k: number) =>
-    cards && c && k > 0 ? (c.label ?? (typeof c.name === "string" ? c.name : "")) || undefined : undefined;
+  // The first cell is the heading of its card: it says what it is only where that was asked for.
+  const labelOf = (c: Column<Row> | undefined, k: number) => {
+    if (!cards || !c) return undefined;
+    return (c.label ?? (k > 0 && typeof c.name === "string" ? c.name : "")) || undefined;
+  };
   const isLater = (row: Row, i: number) => later?.(row, i) ?? false;
   const Box = rows.some(isLater) ? ShortOnPhone : Wide;
   return (

@@ -7,8 +7,11 @@ import type { ContractLine, PaperLine } from "@/lib/reads/coverage-view.ts";
 export const paperHref = (siteId: string, paper: PaperLine) =>
   `/api/pages/coverage/papers/${encodeURIComponent(siteId)}/${paper.documentId}`;
 
+const FIRST_ON_PHONE = 6;
+
 const SITE_COLUMN: Column<ContractLine> = {
   name: CONTRACT_TABLE.site,
+  label: "",
   cell: (c) => <Link href={`/coverage/sites/${encodeURIComponent(c.siteId)}`}>{c.siteName}</Link>,
 };
 
@@ -74,6 +77,7 @@ export function ContractTable({ contracts, site = true }: { contracts: ContractL
         { name: CONTRACT_TABLE.papers, cell: (c) => <Papers siteId={c.siteId} papers={c.papers} /> },
       ]}
       rows={contracts}
+      later={(_, i) => i >= FIRST_ON_PHONE}
       keyOf={(c) => c.coverageId}
     />
   );

@@ -5,6 +5,8 @@ import { DEADLINE_TABLE } from "@/app/_words/coverage.ts";
 import type { DeadlineLine } from "@/lib/reads/coverage-view.ts";
 import { KIND_WORDS, leftWords } from "./deadline-words.ts";
 
+const FIRST_ON_PHONE = 10;
+
 const SITE_COLUMN: Column<DeadlineLine> = {
   name: DEADLINE_TABLE.site,
   className: "site",
@@ -60,6 +62,7 @@ export function DeadlineTable({
         { name: DEADLINE_TABLE.expectedRecovery, num: true, cell: (d) => money(d.atRisk, currency) },
       ]}
       rows={deadlines}
+      later={(_, i) => i >= FIRST_ON_PHONE}
       keyOf={(d) => [d.siteId, d.coverageId, d.kind, d.discoveryId].join("/")}
     />
   );

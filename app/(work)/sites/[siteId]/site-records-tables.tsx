@@ -244,6 +244,7 @@ function Rows({ label, head, rows }: { label: string; head: string[]; rows: Reac
   return (
     <Table
       label={SITE_RECORDS_TABLES.asTable(label)}
+      className="flowing"
       columns={head.map((name, k) => ({ name, cell: (row: ReactNode[]) => row[k] }))}
       rows={rows}
       keyOf={(_, i) => i}
