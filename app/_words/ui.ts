@@ -11,6 +11,11 @@ export const FIX_STATE = {
   about: (hours: string, expectedBy: string, from: string) => `${hours}, about ${expectedBy} ${from}`,
 } as const;
 
+export const ON_PHONE = {
+  allRows: "Show all rows",
+  fewerRows: "Show fewer rows",
+} as const;
+
 export const RAIN_STRIP_CHART = {
   notKnown: "not known",
   twelveMonthsOfRain: "Twelve months of rain, dew and ground faults",
