@@ -6,6 +6,7 @@ import type { ScoreDocument } from "../../lib/reads/documents.ts";
 import { demoDrop } from "../../seed/drop.ts";
 import { DEMO, makeWorld } from "../../seed/world.ts";
 import { expect, test } from "./installation.ts";
+import { open } from "./open.ts";
 
 /** A small fleet as files: 16 sites, a year. */
 function smallDrop(): { folder: string; files: string[] } {
@@ -81,7 +82,7 @@ test("rows that cannot be used are shown with line, column and reason, and come 
     file,
     "site_id,name,portfolio,latitude,longitude,time_zone,dc_kw,ac_kw\nX1,Good,Bad book,40,-74,America/New_York,5,4\nX2,Bad,Bad book,95,-74,America/New_York,5,4\n",
   );
-  await page.goto(`${empty.url}/imports`);
+  await open(page, `${empty.url}/imports`);
   await page.getByLabel("Files").setInputFiles([file]);
   await page.waitForURL(/\/imports\/.+/);
   const row = page.getByRole("row", { name: /sites\.csv 3 latitude 95 above 90/ });
@@ -103,7 +104,7 @@ test("a stranger's table: what names and values leave open is asked, the rest is
     plants,
     "Plant ID;Plant Name;Client;Lat;Lng;DC size (W);AC size (kW)\nQ1;Mill;Stranger's book;40,7;-74,1;12500;10,5\nQ2;Barn;Stranger's book;140,7;-74,2;9000;8,5\n",
   );
-  await page.goto(`${empty.url}/imports`, { waitUntil: "networkidle" });
+  await open(page, `${empty.url}/imports`);
   await page.getByLabel("Files").setInputFiles([plants]);
   await page.waitForURL(/\/imports\/.+/);
   await expect(page.getByText("time_zone is needed")).toBeVisible();
