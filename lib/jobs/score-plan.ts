@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import { setImmediate as breath } from "node:timers/promises";
 import type { Instant, Station } from "../core/records.ts";
 import { type ClockCorrection, clockSource } from "../correlate/correct-clock.ts";
 import type { VisitOutcome } from "../diagnose/learning.ts";
@@ -13,6 +14,9 @@ import { chosenStations } from "./plan-stations.ts";
 
 /** Raised whenever code changes what a score would be from the same records. */
 export const CODE_VERSION = "14";
+
+/** Sites planned in one go. */
+const BREATH = 250;
 
 /** What one site's score is computed from, besides its own records. */
 export interface SitePlan {
@@ -69,7 +73,10 @@ export async function scorePlan(
     tx,
     sites.map((site) => site.site_id),
   );
-  const plans = sites.map((site, place) => {
+  const plans: SitePlan[] = [];
+  for (const [place, site] of sites.entries()) {
+    // Other work of this process goes on between the sites of a large account.
+    if (place % BREATH === BREATH - 1) await breath();
     const { groups: shared, digest: sharedDigest } = sharedOf(site);
     const choice = choices[place] as StationChoice;
     const stationVersion = choice.kind === "station" ? (known.get(choice.stationId)?.version ?? null) : null;
@@ -93,7 +100,7 @@ export async function scorePlan(
       ...(isolated.has(site.site_id) ? [`isolated ${JSON.stringify(isolated.get(site.site_id))}`] : []),
     ];
     const inputHash = createHash("sha256").update(JSON.stringify(parts)).digest("hex").slice(0, 32);
-    return {
+    plans.push({
       siteId: site.site_id,
       revision: site.revision,
       choice,
@@ -102,8 +109,8 @@ export async function scorePlan(
       clock,
       shared,
       inputHash,
-    };
-  });
+    });
+  }
   return { asOf: at, plans, stations: known };
 }
 
