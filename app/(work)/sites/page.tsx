@@ -22,7 +22,7 @@ export default async function SitesPage({ searchParams }: { searchParams: Promis
   client.setQueryData(["sites-setting"], setting);
   return (
     <Hydrated text={JSON.stringify(dehydrate(client))}>
-      <SitesView query={query} />
+      <SitesView />
     </Hydrated>
   );
 }

@@ -84,7 +84,7 @@ export function SitesTable(props: Props) {
   const all = ids.every((id) => chosen.has(id));
   return (
     <Wide label={SITES_TABLE.rankedSites}>
-      <table className="ranked">
+      <table className="ranked cards">
         <thead>
           <tr>
             {mayChoose ? (
