@@ -11,7 +11,7 @@ import type { Sql } from "../store/transaction.ts";
 import { type StationChoice, StationChooser } from "../weather/station-choice.ts";
 
 /** Raised whenever code changes what a score would be from the same records. */
-export const CODE_VERSION = "14";
+export const CODE_VERSION = "15";
 
 /** What one site's score is computed from, besides its own records. */
 export interface SitePlan {
