@@ -1,6 +1,7 @@
 import type { Instant, TelemetrySpan } from "../core/records.ts";
 import { HOUR_MS, type HourIndex } from "../core/weather-series.ts";
 import type { Unit } from "../faults/episode.ts";
+import { type HourRooms, NEW_ROOMS } from "./hour-rooms.ts";
 
 /** Why unit-hours were left out; the first that holds counts. */
 export const EXCLUSIONS = [
@@ -46,8 +47,9 @@ export function inverterHours(
   commissionedAt: Instant | null,
   firstHour: HourIndex,
   hours: number,
+  rooms: HourRooms = NEW_ROOMS,
 ): InverterHours {
-  const out = new Uint8Array(hours).fill(NOT_REPORTING);
+  const out = rooms.bytes(hours).fill(NOT_REPORTING);
   const began = commissionedAt ?? Number.NEGATIVE_INFINITY;
   if (telemetry.length === 0) {
     if (logWindow && logWindow.to > began) fillTouched(out, Math.max(logWindow.from, began), logWindow.to, firstHour);
@@ -117,10 +119,11 @@ export function unitHours(input: {
   excluded: Record<Exclusion, number>;
   comparable: Uint8Array;
   exposure: Uint16Array;
+  rooms?: HourRooms;
 }): UnitHours {
-  const { unit, inverters, usable, firstHour, comparable, exposure } = input;
+  const { unit, inverters, usable, firstHour, comparable, exposure, rooms = NEW_ROOMS } = input;
   const hours = usable.length;
-  const atRisk = new Uint8Array(hours);
+  const atRisk = rooms.bytes(hours);
   const left = new Float64Array(EXCLUSIONS.length + 1);
   const [first = new Uint8Array(hours).fill(NOT_REPORTING), ...rest] = inverters;
   for (let i = 0; i < hours; i++) {
@@ -150,11 +153,16 @@ export function unitHours(input: {
 }
 
 /** Why an hour of the site cannot count for any unit, as `unitHours` takes it; night comes first. @param outage null: none */
-export function usableHours(lit: Uint8Array, outage: Uint8Array | null, weatherKnown: Uint8Array): Uint8Array {
+export function usableHours(
+  lit: Uint8Array,
+  outage: Uint8Array | null,
+  weatherKnown: Uint8Array,
+  rooms: HourRooms = NEW_ROOMS,
+): Uint8Array {
   const night = reasonCode("night");
   const grid = reasonCode("grid_outage");
   const unknown = reasonCode("weather_unknown");
-  const out = new Uint8Array(lit.length);
+  const out = rooms.bytes(lit.length);
   for (let i = 0; i < lit.length; i++)
     out[i] = !lit[i] ? night : outage?.[i] ? grid : !weatherKnown[i] ? unknown : ABLE;
   return out;

@@ -71,18 +71,16 @@ export function blendStations(first: WeatherSeries, others: readonly WeatherSeri
   const hours = Math.max(...all.map((s) => s.firstHour + s.hours)) - firstHour;
   const series = spread(first, firstHour, hours);
   for (const s of others) {
-    for (const name of ELEMENTS) fillFrom(series[name], s[name], firstHour - s.firstHour);
+    for (const name of ELEMENTS) fillFrom(series, name, first, s);
     hearFrom(series.thunder, s.thunder, firstHour - s.firstHour);
   }
   return { series, ...judgeRain(series.precipitationMm, first, others, firstHour) };
 }
 
-/** A series over more hours, in arrays of its own. */
+/** A series over more hours; arrays that fit are the first's own until something is written into them. */
 function spread(first: WeatherSeries, firstHour: HourIndex, hours: number): WeatherSeries {
   if (first.firstHour === firstHour && first.hours === hours) {
-    const series = { ...first, thunder: first.thunder.slice() };
-    for (const name of ELEMENTS) series[name] = first[name].slice();
-    return series;
+    return { ...first, thunder: first.thunder.slice(), precipitationMm: first.precipitationMm.slice() };
   }
   const series = unknownSeries(first.stationId, firstHour, hours);
   const at = first.firstHour - firstHour;
@@ -91,11 +89,25 @@ function spread(first: WeatherSeries, firstHour: HourIndex, hours: number): Weat
   return series;
 }
 
-/** Values of hours that are not known yet, from another station. @param shift from places in the values to places in the other's */
-function fillFrom(values: Float32Array, other: Float32Array, shift: number): void {
+/** Values of hours that are not known yet, from another station. */
+function fillFrom(
+  series: WeatherSeries,
+  name: (typeof ELEMENTS)[number],
+  first: WeatherSeries,
+  station: WeatherSeries,
+): void {
+  let values = series[name];
+  const other = station[name];
+  const shift = series.firstHour - station.firstHour;
   const last = Math.min(values.length, other.length - shift);
-  for (let i = Math.max(0, -shift); i < last; i++)
-    if (Number.isNaN(values[i] as number)) values[i] = other[i + shift] as number;
+  for (let i = Math.max(0, -shift); i < last; i++) {
+    if (!Number.isNaN(values[i] as number)) continue;
+    if (values === first[name]) {
+      values = values.slice();
+      series[name] = values;
+    }
+    values[i] = other[i + shift] as number;
+  }
 }
 
 function hearFrom(thunder: Int8Array, other: Int8Array, shift: number): void {
