@@ -34,6 +34,9 @@ export interface EventRates {
   share: Record<"clears" | "several" | "late" | "dawn", Float64Array>;
   severity: number[];
   background: number[];
+  /** Chance that what a repair is not confirmed to have removed was there before it; least variance over mean of counts. */
+  presentBefore: number;
+  overdispersion: number;
   /** Chance that a bonding defect is silent: nothing leaks onto the metal it leaves loose. */
   silentBond: number;
 }
@@ -60,6 +63,8 @@ export function eventRates(values: ParameterValues): EventRates {
     share: { clears: shares("clears"), several: shares("several"), late: shares("late"), dawn: shares("dawn") },
     severity: SEVERITY_NODES.map((z) => Math.exp(sd * z)),
     background: BACKGROUND_NODES.map((z) => Math.exp(bg * z)),
+    presentBefore: parameter(values, "repair.presentBefore"),
+    overdispersion: parameter(values, "events.overdispersion"),
     silentBond: parameter(values, "silent.bonding"),
   };
 }

@@ -1,17 +1,22 @@
 import { CAUSES, type Cause } from "../core/records.ts";
 import { expit, logit, normalQuantile, sampleQuantile } from "../core/statistics.ts";
-import { BONDING_MASK, CONFIGURATIONS, EVERY_CONFIGURATION } from "./configurations.ts";
+import { BONDING_MASK, CONFIGURATIONS, EVERY_CONFIGURATION, MEMBERS } from "./configurations.ts";
 
-export const causesOf = (posterior: Float64Array) =>
-  Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>;
+export function causesOf(posterior: Float64Array): Record<Cause, number> {
+  const masses = causeMasses(posterior, EVERY_CONFIGURATION);
+  return Object.fromEntries(CAUSES.map((c, i) => [c, offEnds(masses[i] as number)])) as Record<Cause, number>;
+}
 
 /** Probability of each cause, in the order of CAUSES, in one pass over the configurations that have any. */
 export function causeMasses(posterior: Float64Array, only: Int32Array): Float64Array {
   const out = new Float64Array(CAUSES.length);
   for (let i = 0; i < only.length; i++) {
     const k = only[i] as number;
-    const mask = MASKS[k] as number;
-    for (let c = 0; c < out.length; c++) if (mask & (1 << c)) out[c] = (out[c] as number) + (posterior[k] as number);
+    const members = MEMBERS[k] as readonly number[];
+    for (let m = 0; m < members.length; m++) {
+      const c = members[m] as number;
+      out[c] = (out[c] as number) + (posterior[k] as number);
+    }
   }
   return out;
 }
@@ -59,9 +64,11 @@ export function massOf(posterior: Float64Array, mask: number, only: Int32Array =
     const k = only[i] as number;
     if ((MASKS[k] as number) & mask) sum += posterior[k] as number;
   }
-  // Kept off the ends, where odds would be infinite: the model is never that sure.
-  return Math.min(1 - 1e-9, Math.max(1e-9, sum));
+  return offEnds(sum);
 }
+
+/** Kept off the ends, where odds would be infinite: the model is never that sure. */
+const offEnds = (p: number) => Math.min(1 - 1e-9, Math.max(1e-9, p));
 
 /** Standard normal quantile of 95 %. */
 const Z95 = normalQuantile(0.95);
