@@ -126,6 +126,8 @@ export function unitHours(input: {
   const atRisk = rooms.bytes(hours);
   const left = new Float64Array(EXCLUSIONS.length + 1);
   const [first = new Uint8Array(hours).fill(NOT_REPORTING), ...rest] = inverters;
+  // Reasons come in runs: counted by run, nothing is stored for an hour that is left out.
+  let [reason, run] = [ABLE, 0];
   for (let i = 0; i < hours; i++) {
     let code = first[i] as number;
     for (let k = 0; code !== ABLE && k < rest.length; k++) if (rest[k]?.[i] === ABLE) code = ABLE;
@@ -134,8 +136,15 @@ export function unitHours(input: {
       atRisk[i] = 1;
       comparable[i] = 1;
       exposure[i] = (exposure[i] as number) + 1;
-    } else left[code] = (left[code] as number) + 1;
+    }
+    if (code !== reason) {
+      left[reason] = (left[reason] as number) + run;
+      reason = code;
+      run = 0;
+    }
+    run++;
   }
+  left[reason] = (left[reason] as number) + run;
   for (const span of input.spans) {
     const from = Math.ceil(span.onset / HOUR_MS) + 1 - firstHour;
     const to = Math.floor((span.openUntil + input.gapMs) / HOUR_MS) - firstHour;
