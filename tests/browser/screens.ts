@@ -2,6 +2,7 @@ import { readdirSync } from "node:fs";
 import path from "node:path";
 import type { APIRequestContext, Page } from "@playwright/test";
 import type { QueueDocument } from "../../lib/reads/documents.ts";
+import { settledAsking } from "./open.ts";
 
 const APP = path.resolve(import.meta.dirname, "../../app");
 
@@ -14,6 +15,10 @@ export interface Screen {
 }
 
 const opened = async (page: Page) => {
+  for (const fold of await page.locator("main button.only-phone[aria-expanded=false]:visible").all())
+    await fold.click({ timeout: 2_000 }).catch(() => {});
+  for (const rows of await page.locator("main .only-phone > button[aria-expanded=false]:visible").all())
+    await rows.click({ timeout: 2_000 }).catch(() => {});
   for (const summary of await page.locator("main details:not([open]) > summary").all())
     await summary.click({ timeout: 2_000 }).catch(() => {});
 };
@@ -69,15 +74,18 @@ export const overhang = (page: Page) =>
 
 /** Waits until nothing is being read any more and each chart has drawn. */
 export async function settled(page: Page): Promise<void> {
-  await page.waitForLoadState("networkidle");
+  await settledAsking(page);
   // On a phone a chart is drawn when it comes near the screen.
-  for (const chart of await page.locator("[data-chart]").all()) await chart.scrollIntoViewIfNeeded().catch(() => {});
+  for (const chart of await page.locator("[data-chart]:visible").all())
+    await chart.scrollIntoViewIfNeeded().catch(() => {});
   await page.evaluate(() => scrollTo(0, 0));
   await page
     .waitForFunction(
       () =>
         document.querySelectorAll("main [role=status] .skeleton").length === 0 &&
-        [...document.querySelectorAll("[data-chart]")].every((c) => c.hasAttribute("data-painted")),
+        [...document.querySelectorAll("[data-chart]")].every(
+          (c) => !c.checkVisibility() || c.hasAttribute("data-painted"),
+        ),
       null,
       { timeout: 20_000 },
     )
