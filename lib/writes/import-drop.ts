@@ -13,6 +13,7 @@ import type { DropFile, StationNames } from "../ingest/drop-file.ts";
 import { withoutNul } from "../ingest/identify.ts";
 import { type FileCounts, importFile } from "../ingest/import-file.ts";
 import { accountRecords } from "../ingest/known-records.ts";
+import { makeFaultMonths } from "../ingest/merge.ts";
 import { setAsideHeader } from "../ingest/set-aside-file.ts";
 import { uploadFolder } from "../jobs/upload-folder.ts";
 import { Mapping } from "../mapping/mapping.ts";
@@ -212,12 +213,15 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
   };
   return writeTransaction(actor, async (tx) => {
     const known = await accountRecords(tx);
+    const onBytes = (read: number) => {
+      bytesRead = read;
+    };
     const merged = await importFile(tx, {
       spec,
       header: file.header,
-      batches: file.batches((read) => {
-        bytesRead = read;
-      }, known),
+      batches: () => file.batches(onBytes, known),
+      bytes: file.bytes && (() => file.bytes?.(onBytes) as AsyncIterable<Buffer>),
+      makeMonths: (months) => makeMonths(actor, months),
       known,
       defaults: defaultsFor(spec.kind, options),
       setAside: (rejects) => keepRejects(actor, importId, position, rejects),
@@ -243,6 +247,14 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
         detail: { rows, accepted, unchanged, setAside },
       },
     };
+  });
+}
+
+/** Partitions stay when the import is taken back: an empty one says nothing. */
+async function makeMonths(actor: Actor, months: readonly string[]): Promise<void> {
+  await systemTransaction(actor, async (tx) => {
+    await tx`SET LOCAL lock_timeout = '2s'`;
+    await makeFaultMonths(tx, months);
   });
 }
 
