@@ -10,6 +10,20 @@ const MONTH_STARTS = Float64Array.from({ length: 12 * (LAST_YEAR - FIRST_YEAR + 
   Date.UTC(FIRST_YEAR + Math.floor(i / 12), i % 12, 1),
 );
 
+const MEAN_MONTH_MS = 2_629_746_000;
+
+/** Months since January 1970 of an instant from 1970 to 2099, in UTC. */
+export function monthIndex(ms: number): number {
+  let index = Math.min(Math.floor(ms / MEAN_MONTH_MS), MONTH_STARTS.length - 1);
+  while (index > 0 && (MONTH_STARTS[index] as number) > ms) index--;
+  while (index + 1 < MONTH_STARTS.length && (MONTH_STARTS[index + 1] as number) <= ms) index++;
+  return index;
+}
+
+/** The same as `YYYY-MM`. */
+export const monthName = (index: number): string =>
+  new Date(MONTH_STARTS[index] as number).toISOString().slice(0, "YYYY-MM".length);
+
 /** The digit at a place, or something that is none. */
 const digit = (bytes: Uint8Array, at: number) => (bytes[at] as number) - 48;
 /** Two digits; NaN where one is none. */

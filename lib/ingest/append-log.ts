@@ -55,21 +55,23 @@ export class LogAppend {
   }
 
   /**
-   * Insert what is staged, and leave the staging table empty.
+   * Store a chunk of rows, whose reach is known, and leave the staging table empty.
+   * @param stage brings them into the staging table
    * @throws NotAllNew where some of it might meet a stored row; `needsMerge` tells that and its like
    */
-  async chunk(): Promise<void> {
+  async chunk(stage: () => Promise<void>): Promise<void> {
     const { inverters, months } = this.#reach.takeNew();
-    if (inverters.length > 0) await this.#askStored(inverters);
+    // What needs no answer of the server's goes to it at once: each turn would wait for the rows that are being read meanwhile.
+    await Promise.all([this.#askStored(inverters), stage()]);
     for (const [own, stored] of this.#stored)
       if (own.first <= stored.last && own.last >= stored.first) throw new NotAllNew();
     if (this.#spec.kind === "faults" && months.length > 0) await this.#makeMonths(months);
-    const added = await this.#tx.unsafe(this.#insert);
+    const [added] = await Promise.all([this.#tx.unsafe(this.#insert), this.#tx.unsafe(`TRUNCATE ${STAGING}`)]);
     this.accepted += added.count;
-    await this.#tx.unsafe(`TRUNCATE ${STAGING}`);
   }
 
   async #askStored(inverters: readonly InverterReach[]): Promise<void> {
+    if (inverters.length === 0) return;
     const rows = await this.#tx.unsafe<{ n: string; first: number; last: number }[]>(
       `SELECT s.n, extract(epoch FROM l.first_row)::float8 * 1000 AS first, extract(epoch FROM l.last_row)::float8 * 1000 AS last
        FROM unnest($1::text[], $2::text[]) WITH ORDINALITY AS s (site_id, inverter_id, n) JOIN inverter_log l USING (site_id, inverter_id)

@@ -70,7 +70,7 @@ async function appendFile(
   await makeStaging(tx, columns);
   if (!taken.reach) throw new RangeError("only the rows of a log can be appended");
   const log = new LogAppend(tx, { spec: file.spec, columns, reach: taken.reach, makeMonths });
-  await readRows(tx, file, taken, () => log.chunk());
+  await readRows(tx, file, taken, (stage) => log.chunk(stage));
   file.onMerge(taken.rows);
   const accepted = missingColumn === null ? await log.finish() : 0;
   return countsOf(taken, { ...NOTHING_MERGED, accepted });
@@ -80,7 +80,7 @@ async function mergeFile(tx: Sql, file: FileImport): Promise<FileCounts> {
   const taken = new TakenRows(file, { order: true });
   const { columns, missingColumn } = taken.parser;
   await makeStaging(tx, columns);
-  await readRows(tx, file, taken, async () => {});
+  await readRows(tx, file, taken, (stage) => stage());
   const loose = taken.links.unresolved();
   if (loose.length > 0) {
     await tx.unsafe(`DELETE FROM ${STAGING} WHERE line = ANY($1::bigint[])`, [loose.map((r) => r.line)]);
@@ -91,14 +91,17 @@ async function mergeFile(tx: Sql, file: FileImport): Promise<FileCounts> {
   return countsOf(taken, missingColumn === null ? await merge(tx, file.spec, columns, taken) : NOTHING_MERGED);
 }
 
-/** Read a file into the staging table. While the server has one chunk the next is read. */
-async function readRows(tx: Sql, file: FileImport, taken: TakenRows, whenStaged: () => Promise<void>): Promise<void> {
+/** Read a file, and store each chunk in a way of its own. While the server has one chunk the next is read. */
+async function readRows(
+  tx: Sql,
+  file: FileImport,
+  taken: TakenRows,
+  store: (stage: () => Promise<void>) => Promise<void>,
+): Promise<void> {
   const { columns } = taken.parser;
   let staged: Promise<void> = Promise.resolve();
   const send = async (lines: TakenRows["lines"]) => {
-    if (lines.rows === 0) return;
-    await stageRows(tx, columns, lines);
-    await whenStaged();
+    if (lines.rows > 0) await store(() => stageRows(tx, columns, lines));
   };
   const flush = async () => {
     await staged;

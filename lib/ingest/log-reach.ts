@@ -1,3 +1,5 @@
+import { monthIndex, monthName } from "../contract/plain-time.ts";
+
 /** What the rows of one inverter's log cover, epoch milliseconds. */
 export interface InverterReach {
   siteId: string;
@@ -15,13 +17,13 @@ export interface InverterReach {
  */
 export class LogReach {
   readonly #byInverter = new Map<string, InverterReach>();
-  readonly #months = new Set<string>();
+  readonly #months = new Set<number>();
   /** Inverters and months that came since they were last asked for. */
   #newInverters: InverterReach[] = [];
   #newMonths: string[] = [];
   #last: InverterReach | null = null;
-  /** The month of the row before, epoch milliseconds. */
-  #month: [from: number, to: number] = [0, 0];
+  /** The month of the row before. */
+  #month = -1;
 
   /** @param end latest of what the row tells; `start` where it tells no end */
   look(siteId: string, inverterId: string, start: number, end: number): void {
@@ -34,8 +36,8 @@ export class LogReach {
     if (start > own.last) own.last = start;
     if (start > own.end) own.end = start;
     if (end > own.end) own.end = end;
-    const [from, to] = this.#month;
-    if (!(start >= from && start < to)) this.#enter(start);
+    const month = monthIndex(start);
+    if (month !== this.#month) this.#enter(month);
   }
 
   /** The entry of an inverter; made, and empty, where it had none. */
@@ -57,14 +59,11 @@ export class LogReach {
     return own;
   }
 
-  #enter(start: number): void {
-    const day = new Date(start);
-    const [year, month] = [day.getUTCFullYear(), day.getUTCMonth()];
-    this.#month = [Date.UTC(year, month, 1), Date.UTC(year, month + 1, 1)];
-    const name = new Date(start).toISOString().slice(0, "YYYY-MM".length);
-    if (this.#months.has(name)) return;
-    this.#months.add(name);
-    this.#newMonths.push(name);
+  #enter(month: number): void {
+    this.#month = month;
+    if (this.#months.has(month)) return;
+    this.#months.add(month);
+    this.#newMonths.push(monthName(month));
   }
 
   get inverters(): InverterReach[] {
@@ -73,7 +72,7 @@ export class LogReach {
 
   /** Months that rows begin in, `YYYY-MM`. */
   get months(): string[] {
-    return [...this.#months].sort();
+    return [...this.#months].sort((a, b) => a - b).map(monthName);
   }
 
   /** Inverters and months that came since the last call. */

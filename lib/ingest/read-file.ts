@@ -77,7 +77,7 @@ async function* chunks(file: SourceFile, onBytes: (read: number) => void): Async
       done(null, chunk);
     },
   });
-  const raw = createReadStream(file.path, { highWaterMark: 256 * 1024 });
+  const raw = createReadStream(file.path, { highWaterMark: 128 * 1024 });
   const counted = raw.pipe(counter);
   raw.on("error", (error) => counted.destroy(error));
   const gunzip = (await isGzip(file.path)) ? createGunzip() : null;

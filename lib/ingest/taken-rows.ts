@@ -11,7 +11,9 @@ import { StagedLines } from "./staged-lines.ts";
 import { UnknownCodes } from "./unknown-codes.ts";
 
 /** Rows sent to the server at once: large enough for COPY to be fast, small enough to keep memory flat. */
-const CHUNK = 10_000;
+const CHUNK = 30_000;
+/** The same of rows set aside, which are kept as texts until then. */
+const CHUNK_BAD = 10_000;
 /** The same in characters of the rows set aside and stored: long rows must not fill the memory. */
 const CHUNK_CHARACTERS = 4_000_000;
 
@@ -90,7 +92,7 @@ export class TakenRows {
   /** Whether it is time to send what was taken. */
   get isFull(): boolean {
     const { rows, length } = this.lines;
-    return rows + this.#bad.length >= CHUNK || this.#characters + length >= CHUNK_CHARACTERS;
+    return rows >= CHUNK || this.#bad.length >= CHUNK_BAD || this.#characters + length >= CHUNK_CHARACTERS;
   }
 
   /** What was taken since the last time. The chunk before must be with the server by now: its room is filled next. */

@@ -7,6 +7,8 @@ import { table } from "../study/study-table.ts";
 export interface Repeat {
   seconds: number;
   core: number;
+  /** Of which this process alone. */
+  own?: number;
 }
 
 export interface Figure {
@@ -77,10 +79,8 @@ export async function repeated(
     await before(round);
     const [at, core, served] = [performance.now(), ownCore(), coreSecondsOf(server)];
     await run(round);
-    out.push({
-      seconds: (performance.now() - at) / 1000,
-      core: ownCore() - core + coreSecondsOf(server) - served,
-    });
+    const own = ownCore() - core;
+    out.push({ seconds: (performance.now() - at) / 1000, core: own + coreSecondsOf(server) - served, own });
   }
   return out;
 }
@@ -99,7 +99,7 @@ const range = (values: readonly number[]) =>
 export function ratiosOf(figure: Figure, all: readonly Figure[]): { clock: number; core: number } | null {
   const base = all.find((f) => f.name === figure.against);
   if (!base) return null;
-  const of = (f: Figure, key: keyof Repeat) => median(f.repeats.map((r) => r[key]));
+  const of = (f: Figure, key: "seconds" | "core") => median(f.repeats.map((r) => r[key]));
   return { clock: of(figure, "seconds") / of(base, "seconds"), core: of(figure, "core") / of(base, "core") };
 }
 
