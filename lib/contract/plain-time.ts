@@ -12,17 +12,22 @@ const MONTH_STARTS = Float64Array.from({ length: 12 * (LAST_YEAR - FIRST_YEAR + 
 
 const MEAN_MONTH_MS = 2_629_746_000;
 
-/** Months since January 1970 of an instant from 1970 to 2099, in UTC. */
+/** Months since January 1970 of an instant, in UTC; below zero before. */
 export function monthIndex(ms: number): number {
-  let index = Math.min(Math.floor(ms / MEAN_MONTH_MS), MONTH_STARTS.length - 1);
+  let index = Math.floor(ms / MEAN_MONTH_MS);
+  // A local time of those years may lie a day beyond them.
+  if (index < 0 || index >= MONTH_STARTS.length - 1) {
+    const day = new Date(ms);
+    return 12 * (day.getUTCFullYear() - FIRST_YEAR) + day.getUTCMonth();
+  }
   while (index > 0 && (MONTH_STARTS[index] as number) > ms) index--;
-  while (index + 1 < MONTH_STARTS.length && (MONTH_STARTS[index + 1] as number) <= ms) index++;
+  while ((MONTH_STARTS[index + 1] as number) <= ms) index++;
   return index;
 }
 
 /** The same as `YYYY-MM`. */
 export const monthName = (index: number): string =>
-  new Date(MONTH_STARTS[index] as number).toISOString().slice(0, "YYYY-MM".length);
+  new Date(Date.UTC(FIRST_YEAR, index, 1)).toISOString().slice(0, "YYYY-MM".length);
 
 /** The digit at a place, or something that is none. */
 const digit = (bytes: Uint8Array, at: number) => (bytes[at] as number) - 48;

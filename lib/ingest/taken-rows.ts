@@ -22,6 +22,8 @@ export interface ReadFile {
   header: string[];
   known: AccountRecords;
   defaults: Readonly<Record<string, string>>;
+  /** Rows sent to the server at once, where it is not the usual number. */
+  rowsAtOnce?: number;
 }
 
 /** One chunk of a file's rows, ready to be sent. */
@@ -45,10 +47,12 @@ export class TakenRows {
   #spare: StagedLines;
   #bad: Reject[] = [];
   #characters = 0;
+  readonly #rowsAtOnce: number;
   readonly #at: { site: number; inverter: number; start: number; end: number; code: number; system: number };
 
   /** @param asks.order whether it is to be known that no key comes twice */
-  constructor({ spec, header, known, defaults }: ReadFile, asks: { order: boolean }) {
+  constructor({ spec, header, known, defaults, rowsAtOnce = CHUNK }: ReadFile, asks: { order: boolean }) {
+    this.#rowsAtOnce = rowsAtOnce;
     this.parser = rowParser(spec, header, known, defaults);
     const { columns } = this.parser;
     this.codes = new UnknownCodes(known);
@@ -92,7 +96,7 @@ export class TakenRows {
   /** Whether it is time to send what was taken. */
   get isFull(): boolean {
     const { rows, length } = this.lines;
-    return rows >= CHUNK || this.#bad.length >= CHUNK_BAD || this.#characters + length >= CHUNK_CHARACTERS;
+    return rows >= this.#rowsAtOnce || this.#bad.length >= CHUNK_BAD || this.#characters + length >= CHUNK_CHARACTERS;
   }
 
   /** What was taken since the last time. The chunk before must be with the server by now: its room is filled next. */
