@@ -8,6 +8,8 @@ import type { ReadFile, TakenRows } from "./taken-rows.ts";
 
 /** A line longer than this without an end is nothing to wait for. */
 const LONGEST_LINE = 1 << 16;
+/** Files whose lines are all unusual, as those with local times, go to the parser by larger pieces. */
+const FEW_UNUSUAL = 10;
 
 /** A column of the file that is read here. */
 interface Column {
@@ -47,6 +49,8 @@ class PlainLogLines {
   #isHeaderRead = false;
   #line = 1;
   #carry: Buffer | null = null;
+  /** Lines that became texts since the last one that did not. */
+  #unusual = 0;
 
   // The inverter of the row before: its neighbours mostly have the same.
   #site: Interned<Uint8Array | null> | null = null;
@@ -80,9 +84,10 @@ class PlainLogLines {
       const next = this.#isPlain ? this.#row(bytes, at) : UNUSUAL;
       if (next >= 0) {
         at = next;
+        this.#unusual = 0;
         continue;
       }
-      const lineEnd = next === INCOMPLETE ? -1 : bytes.indexOf(10, at);
+      const lineEnd = next === INCOMPLETE ? -1 : this.#lineEnd(bytes, at);
       if (lineEnd < 0 && bytes.length - at <= LONGEST_LINE) {
         this.#carry = bytes.subarray(at);
         return;
@@ -92,6 +97,13 @@ class PlainLogLines {
       at = end;
       this.#isAtLine = lineEnd >= 0;
     }
+  }
+
+  /** Where the line ends that is to become texts; after many of them in a row, where a later one does. */
+  #lineEnd(bytes: Buffer, at: number): number {
+    const end = bytes.indexOf(10, at);
+    if (end < 0 || this.#unusual++ < FEW_UNUSUAL) return end;
+    return Math.max(end, bytes.lastIndexOf(10, at + LONGEST_LINE));
   }
 
   /** The file is over. */
