@@ -12,6 +12,8 @@ import { UnknownCodes } from "./unknown-codes.ts";
 
 /** Rows sent to the server at once: large enough for COPY to be fast, small enough to keep memory flat. */
 const CHUNK = 30_000;
+/** The first chunk is smaller, so that the server need not wait for it; each is twice the one before. */
+const FIRST_CHUNK = 4000;
 /** The same of rows set aside, which are kept as texts until then. */
 const CHUNK_BAD = 10_000;
 /** The same in characters of the rows set aside and stored: long rows must not fill the memory. */
@@ -47,12 +49,14 @@ export class TakenRows {
   #spare: StagedLines;
   #bad: Reject[] = [];
   #characters = 0;
-  readonly #rowsAtOnce: number;
+  readonly #most: number;
+  #rowsAtOnce: number;
   readonly #at: { site: number; inverter: number; start: number; end: number; code: number; system: number };
 
   /** @param asks.order whether it is to be known that no key comes twice */
   constructor({ spec, header, known, defaults, rowsAtOnce = CHUNK }: ReadFile, asks: { order: boolean }) {
-    this.#rowsAtOnce = rowsAtOnce;
+    this.#most = rowsAtOnce;
+    this.#rowsAtOnce = Math.min(rowsAtOnce, FIRST_CHUNK);
     this.parser = rowParser(spec, header, known, defaults);
     const { columns } = this.parser;
     this.codes = new UnknownCodes(known);
@@ -108,6 +112,7 @@ export class TakenRows {
     this.#spare = chunk.lines;
     this.#bad = [];
     this.#characters = 0;
+    this.#rowsAtOnce = Math.min(this.#most, 2 * this.#rowsAtOnce);
     return chunk;
   }
 }
