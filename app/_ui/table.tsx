@@ -1,4 +1,5 @@
 import { Fragment, type ReactNode } from "react";
+import { ShortOnPhone } from "./short-on-phone.tsx";
 import { Wide } from "./wide.tsx";
 
 export interface Column<Row> {
@@ -10,7 +11,7 @@ export interface Column<Row> {
   /** The heading may break over lines. */
   wraps?: boolean;
   className?: string;
-  /** Stands before the cell on a phone, where a `ranked` table has no headings. */
+  /** Stands before the cell where rows are cards; the name where that is text. Empty: nothing, for cells that say it themselves. */
   label?: string;
   cell: (row: Row, index: number) => ReactNode;
 }
@@ -25,8 +26,12 @@ interface Props<Row> {
   keyOf: (row: Row, index: number) => string | number;
   /** A last row of sums, one cell for each column. */
   foot?: readonly ReactNode[];
-  /** `ranked`: rows become cards on a phone; `wrapped`: headings break over lines; `roomy`: scrolls rather than squeezes. */
+  /** `ranked`: rows that one goes through; `wrapped`: headings break over lines; `flowing`: short cells of a card run on. */
   className?: string;
+  /** On a phone each row is a card where the table has more columns than its screen holds (`MOST_ON_PHONE`), unless said here. */
+  phone?: "cards" | "table";
+  /** Rows that a phone shows when asked. A desk and a print have all. */
+  later?: (row: Row, index: number) => boolean;
   data?: Data;
   rowData?: (row: Row) => Data;
   rowClass?: (row: Row) => string | undefined;
@@ -34,9 +39,11 @@ interface Props<Row> {
   below?: (row: Row) => ReactNode;
 }
 
+const MOST_ON_PHONE = 3;
+
 const classOf = (...names: (string | false | undefined)[]) => names.filter(Boolean).join(" ") || undefined;
 
-/** The one table of the product: headings, numbers at the right, wider than the screen where it must be. */
+/** The one table of the product: headings, numbers at the right; on a phone its rows are cards, on a desk it scrolls where it must. */
 export function Table<Row>({
   label,
   columns,
@@ -44,14 +51,24 @@ export function Table<Row>({
   keyOf,
   foot,
   className,
+  phone,
+  later,
   data,
   rowData,
   rowClass,
   below,
 }: Props<Row>) {
+  const cards = (phone ?? (columns.length > MOST_ON_PHONE ? "cards" : "table")) === "cards";
+  // The first cell is the heading of its card: it says what it is only where that was asked for.
+  const labelOf = (c: Column<Row> | undefined, k: number) => {
+    if (!cards || !c) return undefined;
+    return (c.label ?? (k > 0 && typeof c.name === "string" ? c.name : "")) || undefined;
+  };
+  const isLater = (row: Row, i: number) => later?.(row, i) ?? false;
+  const Box = rows.some(isLater) ? ShortOnPhone : Wide;
   return (
-    <Wide label={label}>
-      <table className={className} {...data}>
+    <Box label={label}>
+      <table className={classOf(className, cards && "cards")} {...data}>
         <thead>
           <tr>
             {columns.map((c, k) => (
@@ -66,22 +83,22 @@ export function Table<Row>({
             const under = below?.(row) ?? null;
             return (
               <Fragment key={keyOf(row, i)}>
-                <tr className={rowClass?.(row)} {...rowData?.(row)}>
+                <tr className={classOf(rowClass?.(row), isLater(row, i) && "later")} {...rowData?.(row)}>
                   {columns.map((c, k) => {
                     const cell = c.cell(row, i);
                     return c.head ? (
-                      <th key={k} scope="row" className={classOf(c.className)} data-label={c.label}>
+                      <th key={k} scope="row" className={classOf(c.className)} data-label={labelOf(c, k)}>
                         {cell}
                       </th>
                     ) : (
-                      <td key={k} className={classOf(c.num && "num", c.className)} data-label={c.label}>
+                      <td key={k} className={classOf(c.num && "num", c.className)} data-label={labelOf(c, k)}>
                         {cell}
                       </td>
                     );
                   })}
                 </tr>
                 {under === null ? null : (
-                  <tr>
+                  <tr className={isLater(row, i) ? "later" : undefined}>
                     <td colSpan={columns.length}>{under}</td>
                   </tr>
                 )}
@@ -93,7 +110,7 @@ export function Table<Row>({
           <tfoot>
             <tr>
               {foot.map((cell, k) => (
-                <td key={k} className={classOf(columns[k]?.num && "num")}>
+                <td key={k} className={classOf(columns[k]?.num && "num")} data-label={labelOf(columns[k], k)}>
                   {cell}
                 </td>
               ))}
@@ -101,6 +118,6 @@ export function Table<Row>({
           </tfoot>
         ) : null}
       </table>
-    </Wide>
+    </Box>
   );
 }

@@ -46,6 +46,7 @@ export const CONTRACT_TABLE = {
   site: "Site",
   period: "Period",
   limitAndDeductible: "Limit and deductible",
+  limit: "Limit",
   notice: "Notice",
   otherTerms: "Other terms",
   papers: "Papers",

@@ -116,6 +116,7 @@ export const FIX_WATCH = {
 } as const;
 
 export const GROUNDING_PATH = {
+  drawingAndLinks: "Drawing and links",
   groundingPath: "Grounding path",
   fromEveryMetalFrame: "From every metal frame to the service ground, as recorded and inspected up to",
   aLinkCountsAs:
@@ -239,6 +240,8 @@ export const NEXT_TESTS = {
   nextTests: "Next tests",
   test: "Test",
   where: "Where",
+  bits: "Bits",
+  ifItFails: "if it fails",
   expectedInformationBits: "Expected information, bits",
   bondingDefectIfIt: "Bonding defect if it fails",
   ifItPasses: "if it passes",
@@ -270,6 +273,7 @@ export const PATH_CONDUCTORS = {
   conductorsAndTheirMinimum: "Conductors and their minimum sizes",
   conductor: "Conductor",
   recordedMinimum: "Recorded / minimum",
+  recorded: "Recorded",
   judgement: "Judgement",
   minimum: (required: string) => `minimum ${required}`,
   whatElseToLook: (looks: number) => `What else to look for along them (${looks}): no record tells it`,
@@ -514,6 +518,7 @@ export const SITE_VIEW = {
   evidenceFile: "Evidence file",
   history: "History",
   evidence: "Evidence",
+  itemByItem: "Item by item",
   whyEvidenceInDecibans: "Why: evidence, in decibans",
   eachItemMovesThe:
     "Each item moves the odds of a bonding or grounding defect; together they give exactly the probability above. Ten",

@@ -221,6 +221,11 @@ export const WET_LOOK = {
   allowIt: "Allow it",
 } as const;
 
+export const CHECK_INDEX = {
+  allChecks: (checks: number, answered: number) => `All ${checks} checks, ${answered} answered`,
+  open: "open",
+} as const;
+
 export const WORK_ITEM = {
   check: (number: number) => `Check ${number}`,
   section: (section_id: string) => `, section ${section_id}`,

@@ -1,4 +1,4 @@
-import type { CsvRecord } from "../contract/csv-records.ts";
+import { type CsvRecord, unguarded } from "../contract/csv-records.ts";
 import type { FileSpec } from "../contract/file-spec.ts";
 import type { Reject, RowParser } from "../contract/row-parser.ts";
 import type { Sql } from "../store/transaction.ts";
@@ -110,7 +110,7 @@ async function readRows(
     staged.catch(() => {}); // awaited above or below
     if (bad.length > 0) await file.setAside(bad);
   };
-  for await (const rows of rowsOf(file, taken)) {
+  for await (const rows of rowsOf(file, taken, () => staged)) {
     if (!taken.isFull) continue;
     await flush();
     file.onRows(rows);
@@ -119,10 +119,16 @@ async function readRows(
   await staged;
 }
 
-/** Take the rows of a file, piece by piece. @returns after each piece how many there were */
-async function* rowsOf(file: FileImport, taken: TakenRows): AsyncGenerator<number> {
+/**
+ * Take the rows of a file, piece by piece.
+ * @param staged until the connection has sent what it was given: it takes nothing else while it takes rows
+ * @returns after each piece how many there were
+ */
+async function* rowsOf(file: FileImport, taken: TakenRows, staged: () => Promise<void>): AsyncGenerator<number> {
+  const { known } = file;
   const lines = file.bytes ? plainLogLines(file, taken) : null;
   if (file.bytes && lines) {
+    await known.meetAll();
     for await (const piece of file.bytes()) {
       lines.push(piece);
       yield taken.rows;
@@ -130,10 +136,29 @@ async function* rowsOf(file: FileImport, taken: TakenRows): AsyncGenerator<numbe
     lines.end();
     return;
   }
+  const siteAt = file.header.indexOf("site_id");
   for await (const batch of file.batches()) {
+    const unmet = siteAt >= 0 ? known.unmet(sitesIn(batch, siteAt)) : [];
+    if (unmet.length > 0) {
+      await staged();
+      await known.meet(unmet);
+    }
     for (const record of batch) taken.take(record);
     yield taken.rows;
   }
+}
+
+/** Sites that rows name; rows of one are neighbours mostly. */
+function sitesIn(batch: readonly CsvRecord[], siteAt: number): Set<string> {
+  const out = new Set<string>();
+  let last: string | undefined;
+  for (const { cells } of batch) {
+    const cell = cells[siteAt];
+    if (cell === undefined || cell === last) continue;
+    last = cell;
+    out.add(unguarded(cell.trim()));
+  }
+  return out;
 }
 
 const NOTHING_MERGED: Merged = { accepted: 0, duplicates: 0, unplaced: [], books: [] };

@@ -6,9 +6,10 @@ import type { SharedGroup } from "../diagnose/shared-effect.ts";
 import { clockCorrections } from "../store/clock.ts";
 import { isolationSpans } from "../store/make-safe.ts";
 import { sharedOutcomes } from "../store/shared-outcomes.ts";
-import { dataHorizon, stations } from "../store/site-records.ts";
+import { dataHorizon } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
-import { type StationChoice, StationChooser } from "../weather/station-choice.ts";
+import type { StationChoice } from "../weather/station-choice.ts";
+import { chosenStations } from "./plan-stations.ts";
 
 /** Raised whenever code changes what a score would be from the same records. */
 export const CODE_VERSION = "14";
@@ -59,20 +60,18 @@ export async function scorePlan(
   if (sites.length === 0) return null;
   // Sites without any log or weather yet still get a score from what is recorded of them.
   const at = asOf ?? options.now;
-  const known = await stations(tx);
-  const chooser = new StationChooser([...known.values()]);
+  const { known, choices } = await chosenStations(tx, sites, options.siteIds === undefined);
   const windows = await logWindows(tx, at, options.siteIds);
   const clocks = await siteClocks(tx, options.siteIds);
   const context = await fleetContext(tx);
-  const sharedOf = await sharedGroups(tx, at);
+  const sharedOf = await sharedGroups(tx, at, options.siteIds);
   const isolated = await isolationSpans(
     tx,
     sites.map((site) => site.site_id),
   );
-  const plans = sites.map((site) => {
+  const plans = sites.map((site, place) => {
     const { groups: shared, digest: sharedDigest } = sharedOf(site);
-    const { latitude, longitude, station_id: stationId } = site;
-    const choice = chooser.choose({ latitude, longitude, stationId });
+    const choice = choices[place] as StationChoice;
     const stationVersion = choice.kind === "station" ? (known.get(choice.stationId)?.version ?? null) : null;
     const own = windows.get(site.site_id) ?? new Map();
     const clock = clocks.get(site.site_id) ?? new Map();
@@ -83,7 +82,8 @@ export async function scorePlan(
         ? choice.helpers.map((h) => `${h.stationId}@${known.get(h.stationId)?.version ?? null}`).join()
         : "",
       [...clock].map(([source, c]) => `${source}:${c.offsetHours}/${c.summerHours}/${c.scanHours.join()}`).join(),
-      [...own].map(([id, w]) => `${id}:${w.from}-${w.to}`).join(","),
+      // By the day too: every new row of a log would else ask for a new score of every site that shares it.
+      [...own].map(([id, w]) => `${id}:${w.from}-${Math.floor(w.to / 86_400_000)}`).join(","),
       // A score moves with its day even when no record does: ages and deadlines count in days.
       Math.floor(at / 86_400_000),
       options.parameterVersion,
@@ -179,8 +179,12 @@ const digested = (outcomes: readonly VisitOutcome[]) => ({
 });
 
 /** What confirmed visits of other sites say of a site's installer and hardware batches; no visit after `asOf` counts. */
-async function sharedGroups(tx: Sql, asOf: Instant): Promise<(site: SiteLine) => SharedDigest> {
-  const { outcomes, batchesOf } = await sharedOutcomes(tx, asOf);
+async function sharedGroups(
+  tx: Sql,
+  asOf: Instant,
+  siteIds?: readonly string[],
+): Promise<(site: SiteLine) => SharedDigest> {
+  const { outcomes, batchesOf } = await sharedOutcomes(tx, asOf, siteIds);
   if (outcomes.length === 0) return () => NOTHING_SHARED;
   const groups = new Map<string, OutcomeGroup>();
   const put = (key: string, outcome: VisitOutcome) => {

@@ -12,7 +12,7 @@ import { dropFiles } from "../ingest/drop.ts";
 import type { DropFile, StationNames } from "../ingest/drop-file.ts";
 import { withoutNul } from "../ingest/identify.ts";
 import { type FileCounts, importFile } from "../ingest/import-file.ts";
-import { accountRecords } from "../ingest/known-records.ts";
+import { recordsAsMet } from "../ingest/known-records.ts";
 import { makeFaultMonths } from "../ingest/merge.ts";
 import { setAsideHeader } from "../ingest/set-aside-file.ts";
 import { uploadFolder } from "../jobs/upload-folder.ts";
@@ -187,6 +187,8 @@ interface FileRun {
 }
 
 const REPORT_MS = 300;
+/** From this size on, bytes, it pays to have what is stored of the whole account at hand before the rows come. */
+const LARGE_FILE = 1_000_000;
 
 async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
   const { importId, position, file, options, watch } = run;
@@ -212,7 +214,7 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
     if (cancelled) throw new AppError("cancelled", { message: "The import was cancelled; files already merged stay." });
   };
   return writeTransaction(actor, async (tx) => {
-    const known = await accountRecords(tx);
+    const known = await recordsAsMet(tx, spec.kind === "weather");
     const onBytes = (read: number) => {
       bytesRead = read;
     };
@@ -220,7 +222,10 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
       spec,
       header: file.header,
       batches: () => file.batches(onBytes, known),
-      bytes: file.bytes && (() => file.bytes?.(onBytes) as AsyncIterable<Buffer>),
+      bytes:
+        file.source.bytes >= LARGE_FILE && file.bytes
+          ? () => file.bytes?.(onBytes) as AsyncIterable<Buffer>
+          : undefined,
       makeMonths: (months) => makeMonths(actor, months),
       known,
       defaults: defaultsFor(spec.kind, options),

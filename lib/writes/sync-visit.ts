@@ -4,7 +4,7 @@ import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
-import { answerHazard } from "../store/make-safe.ts";
+import { answerHazard } from "../store/answer-hazards.ts";
 import { addAlert } from "../store/outbox.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 import { visitEdits, visitPhotos } from "../store/visit-log.ts";

@@ -9,6 +9,9 @@ test("the grounding path on a phone: drawn, in words, and nothing wider than the
   await page.setViewportSize({ width: 390, height: 844 });
   await page.goto(`${demo.url}/sites/${SITE}`);
   const path = page.getByRole("region", { name: "Grounding path", exact: true });
+  const fold = path.getByRole("button", { name: "Drawing and links" });
+  await fold.click();
+  await expect(fold).toHaveAttribute("aria-expanded", "true");
   const drawing = path.getByRole("img", { name: /^Bonding path:/ });
   await expect(drawing).toBeVisible();
   const rows = path.locator("[data-table=path-links] tbody tr");

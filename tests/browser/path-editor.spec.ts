@@ -44,6 +44,7 @@ test("on a phone a disconnect is added, drawn in the conductor that it stands in
   await page.setViewportSize({ width: 390, height: 844 });
   await page.goto(`${demo.url}/sites/${SITE}`);
   const path = page.getByRole("region", { name: "Grounding path", exact: true });
+  await path.getByRole("button", { name: "Drawing and links" }).click();
   await path.getByText("Change what is recorded of the path").click();
   await path.locator("select[name=part]").selectOption({ label: "Add a piece of metal …" });
   await path.getByLabel("Short name, not used yet at this site").fill("AC1");

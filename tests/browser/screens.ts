@@ -14,6 +14,10 @@ export interface Screen {
 }
 
 const opened = async (page: Page) => {
+  for (const fold of await page.locator("main button.only-phone[aria-expanded=false]:visible").all())
+    await fold.click({ timeout: 2_000 }).catch(() => {});
+  for (const rows of await page.locator("main .only-phone > button[aria-expanded=false]:visible").all())
+    await rows.click({ timeout: 2_000 }).catch(() => {});
   for (const summary of await page.locator("main details:not([open]) > summary").all())
     await summary.click({ timeout: 2_000 }).catch(() => {});
 };
@@ -71,13 +75,16 @@ export const overhang = (page: Page) =>
 export async function settled(page: Page): Promise<void> {
   await page.waitForLoadState("networkidle");
   // On a phone a chart is drawn when it comes near the screen.
-  for (const chart of await page.locator("[data-chart]").all()) await chart.scrollIntoViewIfNeeded().catch(() => {});
+  for (const chart of await page.locator("[data-chart]:visible").all())
+    await chart.scrollIntoViewIfNeeded().catch(() => {});
   await page.evaluate(() => scrollTo(0, 0));
   await page
     .waitForFunction(
       () =>
         document.querySelectorAll("main [role=status] .skeleton").length === 0 &&
-        [...document.querySelectorAll("[data-chart]")].every((c) => c.hasAttribute("data-painted")),
+        [...document.querySelectorAll("[data-chart]")].every(
+          (c) => !c.checkVisibility() || c.hasAttribute("data-painted"),
+        ),
       null,
       { timeout: 20_000 },
     )

@@ -31,7 +31,8 @@ export function readBothWays(bytes: Buffer, sizes: readonly number[], known: Kno
   const spec = CONTRACT_FILES.find((s) => s.kind === "faults") as FileSpec;
   const { header, records } = textRecords(bytes);
   const codeSystemOf = (_site: string, inverter: string) => (inverter === "I2" ? "own" : "sunspec_evt1");
-  const names = { stationZone: () => null, stationId: (name: string) => name };
+  const met = { unmet: () => [], meet: async () => {}, meetAll: async () => {} };
+  const names = { ...met, stationZone: () => null, stationId: (name: string) => name };
   const file = { spec, header, known: { ...known, ...names, codeSystemOf, meanings: new Map() }, defaults: {} };
   const byText = new TakenRows(file, { order: true });
   for (const record of records) byText.take(record);

@@ -5,6 +5,7 @@ import Link from "next/link";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Empty, Trouble } from "@/app/_ui/said.tsx";
+import { Shortened } from "@/app/_ui/short-on-phone.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { ALERTS_VIEW } from "@/app/_words/alerts.ts";
 import type { AlertLine, AlertsView as View } from "@/lib/reads/alerts-view.ts";
@@ -39,11 +40,7 @@ export function AlertsView() {
             {ALERTS_VIEW.yourName}
             <input type="text" value={name} onChange={(event) => setName(event.target.value)} autoComplete="name" />
           </label>
-          <ul className="alerts" data-alerts="open">
-            {open.map((alert) => (
-              <OpenAlert key={`${alert.kind}/${alert.subject}`} alert={alert} name={name} />
-            ))}
-          </ul>
+          <Shown alerts={open} name={name} />
         </>
       )}
       {data.waiting > open.length ? <p>{ALERTS_VIEW.andMoreShownAs(data.waiting - open.length)}</p> : null}
@@ -71,6 +68,19 @@ export function AlertsView() {
   );
 }
 
+const FIRST_ON_PHONE = 12;
+
+function Shown({ alerts, name }: { alerts: AlertLine[]; name: string }) {
+  const list = (
+    <ul className="alerts" data-alerts="open">
+      {alerts.map((alert, i) => (
+        <OpenAlert key={`${alert.kind}/${alert.subject}`} alert={alert} name={name} isLater={i >= FIRST_ON_PHONE} />
+      ))}
+    </ul>
+  );
+  return alerts.length > FIRST_ON_PHONE ? <Shortened label={ALERTS_VIEW.alerts}>{list}</Shortened> : list;
+}
+
 function Words({ alert }: { alert: AlertLine }) {
   return (
     <p>
@@ -87,7 +97,7 @@ function Words({ alert }: { alert: AlertLine }) {
   );
 }
 
-function OpenAlert({ alert, name }: { alert: AlertLine; name: string }) {
+function OpenAlert({ alert, name, isLater }: { alert: AlertLine; name: string; isLater: boolean }) {
   const client = useQueryClient();
   const [trouble, setTrouble] = useState<string | null>(null);
   const [isBusy, setIsBusy] = useState(false);
@@ -104,7 +114,7 @@ function OpenAlert({ alert, name }: { alert: AlertLine; name: string }) {
     await client.invalidateQueries({ queryKey: ["alerts"] });
   };
   return (
-    <li className="note danger">
+    <li className={isLater ? "note danger later" : "note danger"}>
       <Words alert={alert} />
       <button type="button" className="button main" disabled={isBusy} onClick={take}>
         {ALERTS_VIEW.iHaveIt}

@@ -1,83 +1,85 @@
 import Link from "next/link";
 import { orUnknown, words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { type Column, Table } from "@/app/_ui/table.tsx";
 import { CONTRACT_TABLE } from "@/app/_words/coverage.ts";
 import type { ContractLine, PaperLine } from "@/lib/reads/coverage-view.ts";
 
 export const paperHref = (siteId: string, paper: PaperLine) =>
   `/api/pages/coverage/papers/${encodeURIComponent(siteId)}/${paper.documentId}`;
 
+const FIRST_ON_PHONE = 6;
+
+const SITE_COLUMN: Column<ContractLine> = {
+  name: CONTRACT_TABLE.site,
+  label: "",
+  cell: (c) => <Link href={`/coverage/sites/${encodeURIComponent(c.siteId)}`}>{c.siteName}</Link>,
+};
+
 /** Contracts with every term; what nobody recorded says so. */
 export function ContractTable({ contracts, site = true }: { contracts: ContractLine[]; site?: boolean }) {
   return (
-    <Wide label={CONTRACT_TABLE.registerOfContracts}>
-      <table className="wrapped roomy">
-        <thead>
-          <tr>
-            {[
-              CONTRACT_TABLE.contract,
-              ...(site ? [CONTRACT_TABLE.site] : []),
-              CONTRACT_TABLE.period,
-              CONTRACT_TABLE.limitAndDeductible,
-              CONTRACT_TABLE.notice,
-              CONTRACT_TABLE.otherTerms,
-              CONTRACT_TABLE.papers,
-            ].map((head) => (
-              <th key={head} scope="col">
-                {head}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {contracts.map((c) => (
-            <tr key={c.coverageId} data-contract={c.coverageId}>
-              <td>
-                <strong>{words(c.kind)}</strong>
-                <br />
-                {c.coverageId}
-                {c.policyNumber ? CONTRACT_TABLE.number(c.policyNumber) : ""}
-                <br />
-                <span className="soft">{orUnknown(c.provider)}</span>
-              </td>
-              {site ? (
-                <td>
-                  <Link href={`/coverage/sites/${encodeURIComponent(c.siteId)}`}>{c.siteName}</Link>
-                </td>
-              ) : null}
-              <td>
-                {CONTRACT_TABLE.to(c.startsOn, c.endsOn)}
-                <br />
-                <span className="soft">
-                  {c.trigger === null ? CONTRACT_TABLE.triggerNotRecorded : words(c.trigger)}
-                </span>
-              </td>
-              <td>
-                {amount(c.limitAmount, c.currency)}
-                {c.limitBasis ? ` ${words(c.limitBasis)}` : ""}
-                <br />
-                <span className="soft">{CONTRACT_TABLE.deductible(amount(c.deductibleAmount, c.currency))}</span>
-              </td>
-              <td>
-                {c.noticeDays === null ? (
-                  <strong>{CONTRACT_TABLE.readTheContractNotify}</strong>
-                ) : (
-                  CONTRACT_TABLE.daysFromDiscovery(c.noticeDays)
-                )}
-                <br />
-                <span className="soft">{CONTRACT_TABLE.to2(orUnknown(c.noticeTo))}</span>
-              </td>
-              <td>
-                <OtherTerms contract={c} />
-              </td>
-              <td>
-                <Papers siteId={c.siteId} papers={c.papers} />
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label={CONTRACT_TABLE.registerOfContracts}
+      className="wrapped roomy"
+      rowData={(c) => ({ "data-contract": c.coverageId })}
+      columns={[
+        {
+          name: CONTRACT_TABLE.contract,
+          cell: (c) => (
+            <>
+              <strong>{words(c.kind)}</strong>
+              <br />
+              {c.coverageId}
+              {c.policyNumber ? CONTRACT_TABLE.number(c.policyNumber) : ""}
+              <br />
+              <span className="soft">{orUnknown(c.provider)}</span>
+            </>
+          ),
+        },
+        ...(site ? [SITE_COLUMN] : []),
+        {
+          name: CONTRACT_TABLE.period,
+          cell: (c) => (
+            <>
+              {CONTRACT_TABLE.to(c.startsOn, c.endsOn)}
+              <br />
+              <span className="soft">{c.trigger === null ? CONTRACT_TABLE.triggerNotRecorded : words(c.trigger)}</span>
+            </>
+          ),
+        },
+        {
+          name: CONTRACT_TABLE.limitAndDeductible,
+          label: CONTRACT_TABLE.limit,
+          cell: (c) => (
+            <>
+              {amount(c.limitAmount, c.currency)}
+              {c.limitBasis ? ` ${words(c.limitBasis)}` : ""}
+              <br />
+              <span className="soft">{CONTRACT_TABLE.deductible(amount(c.deductibleAmount, c.currency))}</span>
+            </>
+          ),
+        },
+        {
+          name: CONTRACT_TABLE.notice,
+          cell: (c) => (
+            <>
+              {c.noticeDays === null ? (
+                <strong>{CONTRACT_TABLE.readTheContractNotify}</strong>
+              ) : (
+                CONTRACT_TABLE.daysFromDiscovery(c.noticeDays)
+              )}
+              <br />
+              <span className="soft">{CONTRACT_TABLE.to2(orUnknown(c.noticeTo))}</span>
+            </>
+          ),
+        },
+        { name: CONTRACT_TABLE.otherTerms, label: "", cell: (c) => <OtherTerms contract={c} /> },
+        { name: CONTRACT_TABLE.papers, cell: (c) => <Papers siteId={c.siteId} papers={c.papers} /> },
+      ]}
+      rows={contracts}
+      later={(_, i) => i >= FIRST_ON_PHONE}
+      keyOf={(c) => c.coverageId}
+    />
   );
 }
 

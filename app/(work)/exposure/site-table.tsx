@@ -5,6 +5,8 @@ import { Table } from "@/app/_ui/table.tsx";
 import { SITE_TABLE } from "@/app/_words/exposure.ts";
 import type { ExposureSite } from "@/lib/reads/exposure-document.ts";
 
+const FIRST_ON_PHONE = 8;
+
 interface Props {
   sites: readonly ExposureSite[];
   currency: string;
@@ -60,6 +62,7 @@ export function SiteTable({ sites, currency, of, shortfall }: Props) {
         },
       ]}
       rows={sites}
+      later={(_, i) => i >= FIRST_ON_PHONE}
       keyOf={(s) => s.site_id}
     />
   );

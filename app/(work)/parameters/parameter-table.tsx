@@ -65,7 +65,7 @@ export function ParameterTable({ rows, edits, onEdits, locked }: Props) {
       <p className="soft">{PARAMETER_TABLE.ofRowsTheSpread(shown.length, rows.length)}</p>
       {shown.length === 0 ? <Empty>{PARAMETER_TABLE.noRowMatches}</Empty> : null}
       <Wide label={PARAMETER_TABLE.parameterRows}>
-        <table data-parameters className="ranked">
+        <table data-parameters className="ranked cards">
           <thead>
             <tr>
               <th scope="col">{PARAMETER_TABLE.row}</th>
@@ -119,14 +119,14 @@ function PlainRow({ row, edit, onOpen }: { row: Row; edit: Edits[string] | undef
         <code>{row.key}</code>
         {edit ? <strong> {PARAMETER_TABLE.changedNotSaved}</strong> : null}
       </td>
-      <td className="num" data-label="Value">
+      <td className="num" data-label={PARAMETER_TABLE.value}>
         {number(now.value)}
       </td>
       <td>{row.unit}</td>
-      <td className="num" data-label="Spread">
+      <td className="num" data-label={PARAMETER_TABLE.spread}>
         {number(now.spread)}
       </td>
-      <td className="num soft" data-label="Default">
+      <td className="num soft" data-label={PARAMETER_TABLE.default}>
         {row.default.value === row.value && row.default.spread === row.spread
           ? PARAMETER_TABLE.theSame
           : PARAMETER_TABLE.spread2(number(row.default.value), number(row.default.spread))}

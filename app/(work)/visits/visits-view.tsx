@@ -103,6 +103,8 @@ function RandomAudit({ audit }: { audit: View["audit"] }) {
   );
 }
 
+const FIRST_ON_PHONE = 10;
+
 function Queue({ view }: { view: View }) {
   return (
     <Table
@@ -110,10 +112,11 @@ function Queue({ view }: { view: View }) {
       className="ranked"
       columns={[
         { name: VISITS_VIEW.rank, num: true, label: VISITS_VIEW.rank, cell: (v) => v.rank },
-        { name: VISITS_VIEW.urgency, cell: (v) => <Urgency value={v.urgency} /> },
+        { name: VISITS_VIEW.urgency, label: "", cell: (v) => <Urgency value={v.urgency} /> },
         {
           name: VISITS_VIEW.site,
           className: "site",
+          label: "",
           cell: (v) => (
             <>
               <Link href={`/visits/${encodeURIComponent(v.visit_id)}`}>{v.siteName}</Link>
@@ -131,6 +134,7 @@ function Queue({ view }: { view: View }) {
         { name: VISITS_VIEW.bondingDefect, cell: (v) => <Probability value={v.bonding} /> },
         {
           name: VISITS_VIEW.why,
+          label: "",
           cell: (v) => (
             <>
               {v.reasons[0]}
@@ -156,6 +160,7 @@ function Queue({ view }: { view: View }) {
         { name: VISITS_VIEW.needs, label: VISITS_VIEW.needs, cell: (v) => v.skills.join(", ") },
       ]}
       rows={view.visits}
+      later={(_, i) => i >= FIRST_ON_PHONE}
       keyOf={(v) => v.visit_id}
     />
   );
@@ -198,6 +203,8 @@ function WatchTable({ view }: { view: View }) {
         { name: VISITS_VIEW.whatWouldChangeIt, cell: (w) => w.wouldChange },
       ]}
       rows={view.watch}
+      phone="cards"
+      later={(_, i) => i >= FIRST_ON_PHONE}
       keyOf={(w) => w.siteId}
     />
   );

@@ -8,6 +8,7 @@ import { When } from "@/app/_ui/when.tsx";
 import { SESSION_TABLE } from "@/app/_words/you.ts";
 import type { SessionLine } from "@/lib/reads/sessions-view.ts";
 
+const FIRST_ON_PHONE = 5;
 export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
   const router = useRouter();
   const [says, setSays] = useState("");
@@ -35,6 +36,7 @@ export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
           { name: SESSION_TABLE.endsByItself, label: SESSION_TABLE.endsByItself, cell: (s) => <When at={s.until} /> },
           {
             name: SESSION_TABLE.endIt,
+            label: "",
             cell: (s) =>
               s.isThis ? (
                 <span className="soft">{SESSION_TABLE.thisOneUseSign}</span>
@@ -52,6 +54,7 @@ export function SessionTable({ sessions }: { sessions: SessionLine[] }) {
           },
         ]}
         rows={sessions}
+        later={(_, i) => i >= FIRST_ON_PHONE}
         keyOf={(s) => s.id}
       />
       {others.length > 1 ? (

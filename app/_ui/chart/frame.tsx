@@ -17,6 +17,8 @@ export interface ChartTable {
   workingOf?: (row: number, column: number) => string | undefined;
   footWorking?: string;
   open?: boolean;
+  /** Rows that a phone shows when asked. */
+  later?: (row: number) => boolean;
   /** What the fold-out is called, where "The same as a table" would not be true. */
   summary?: string;
   /** A sentence above the table. */
@@ -89,6 +91,8 @@ function Cell({ text, of }: { text: string; of: string | undefined }) {
 
 /** Long tables are made when they are opened. */
 const LONG_ROWS = 120;
+/** Columns of short figures that a phone has room for. */
+const MOST_FIGURES = 5;
 
 function TableFold({ title, table }: { title: string; table: ChartTable }) {
   const [isOpen, setOpen] = useState(table.open ?? false);
@@ -101,6 +105,8 @@ function TableFold({ title, table }: { title: string; table: ChartTable }) {
           {table.note ? <p className="soft">{table.note}</p> : null}
           <Table
             label={CHART.tableOf(title)}
+            phone={table.wordColumns || table.head.length > MOST_FIGURES ? "cards" : "table"}
+            {...(table.later ? { later: (_: readonly string[], i: number) => table.later?.(i) ?? false } : {})}
             columns={table.head.map((name, k) => ({
               name,
               num: !isWord(k),

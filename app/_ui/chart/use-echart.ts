@@ -55,6 +55,7 @@ function wanted(element: Element): Promise<void> {
       { rootMargin: "200px" },
     );
     observer.observe(element);
+    addEventListener("beforeprint", () => resolve(), { once: true });
     // A phone spares its reader what they do not look at.
     if (matchMedia("(max-width: 760px)").matches) return;
     queue = queue.then(whenIdle).then(() => {
@@ -127,6 +128,7 @@ export function useEChart(
         });
         made.setOption(drawn(latest.current), { notMerge: true });
         if (brush) brushed(made);
+        if (matchMedia("print").matches) made.getZr().flush();
         observer = new ResizeObserver(() => made.resize());
         observer.observe(element);
       });

@@ -1,5 +1,5 @@
+import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
 import { SHARED_SITE } from "@/app/_words/share.ts";
 import type { SharedSiteView } from "@/lib/reads/shared-site-view.ts";
 
@@ -42,29 +42,16 @@ export function SharedSite({ view }: { view: SharedSiteView }) {
 
 function Rows({ name, table }: { name: string; table: NonNullable<SharedSiteView["sections"][number]["table"]> }) {
   return (
-    <Wide label={name}>
-      <table className="wrapped roomy">
-        <thead>
-          <tr>
-            {table.columns.map((c) => (
-              <th key={c.head} scope="col" className={c.right ? "num" : undefined}>
-                {c.head}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {table.rows.map((row, i) => (
-            <tr key={i}>
-              {row.map((cell, j) => (
-                <td key={j} className={table.columns[j]?.right ? "num" : undefined}>
-                  {cell}
-                </td>
-              ))}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label={name}
+      className="wrapped roomy"
+      columns={table.columns.map((c, k) => ({
+        name: c.head,
+        num: c.right ?? false,
+        cell: (row: readonly string[]) => row[k],
+      }))}
+      rows={table.rows}
+      keyOf={(_, i) => i}
+    />
   );
 }

@@ -9,7 +9,7 @@ import type { MadeFleet } from "./made-fleet.ts";
 /** What a row costs this process and the server, each the median of the repeats. */
 function parts(repeats: readonly Repeat[], rows: number): string {
   const of = (seconds: (r: Repeat) => number) => ((1e6 * median(repeats.map(seconds))) / rows).toFixed(2);
-  return `${of((r) => r.own ?? Number.NaN)} here and ${of((r) => r.core - (r.own ?? Number.NaN))} of the server`;
+  return `${of((r) => r.core - (r.served ?? 0))} here and ${of((r) => r.served ?? 0)} of the server`;
 }
 
 /** Import of faults.csv from end to end, against a bare COPY of the same file into a table of the same columns. */

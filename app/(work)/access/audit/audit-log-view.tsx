@@ -4,6 +4,7 @@ import { When } from "@/app/_ui/when.tsx";
 import { AUDIT_LOG_VIEW } from "@/app/_words/access.ts";
 import type { AuditQuery, AuditView } from "@/lib/reads/audit-log-view.ts";
 
+const FIRST_ON_PHONE = 20;
 export function AuditLogView({ view, query }: { view: AuditView; query: AuditQuery }) {
   return (
     <>
@@ -21,7 +22,7 @@ export function AuditLogView({ view, query }: { view: AuditView; query: AuditQue
       <Filters view={view} query={query} />
       <Table
         label={AUDIT_LOG_VIEW.entries}
-        className="ranked"
+        className="ranked flowing"
         columns={[
           { name: AUDIT_LOG_VIEW.no, num: true, label: AUDIT_LOG_VIEW.no, cell: (e) => e.seq },
           { name: AUDIT_LOG_VIEW.when, cell: (e) => <When at={e.at} /> },
@@ -39,6 +40,7 @@ export function AuditLogView({ view, query }: { view: AuditView; query: AuditQue
           { name: AUDIT_LOG_VIEW.detail, className: "detail", cell: (e) => e.detail },
         ]}
         rows={view.entries}
+        later={(_, i) => i >= FIRST_ON_PHONE}
         keyOf={(e) => e.seq}
       />
       {view.entries.length === 0 ? <Empty>{AUDIT_LOG_VIEW.noEntryFitsThese}</Empty> : null}

@@ -22,7 +22,7 @@ export function Unserved({
     <section>
       <h2>{UNSERVED.notVisited(plan.unserved.length)}</h2>
       <Wide label={UNSERVED.visitsThatThePlan}>
-        <table className="ranked">
+        <table className="ranked cards">
           <thead>
             <tr>
               <th scope="col">{UNSERVED.site}</th>
@@ -53,7 +53,7 @@ export function Unserved({
                 <td>
                   <Urgency value={u.urgency} />
                 </td>
-                <td className="num" data-label="Avoids">
+                <td className="num" data-label={UNSERVED.avoids}>
                   {money(u.avoided, plan.currency)}
                 </td>
                 <td>

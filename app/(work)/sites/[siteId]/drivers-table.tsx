@@ -1,5 +1,5 @@
 import { decibanText, words } from "@/app/_ui/format.ts";
-import { Wide } from "@/app/_ui/wide.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import { DRIVERS_TABLE } from "@/app/_words/site.ts";
 import type { DriverPosterior } from "@/lib/correlate/drivers.ts";
 
@@ -29,30 +29,21 @@ export function DriversTable({ drivers }: { drivers: DriverPosterior }) {
     <section aria-label={DRIVERS_TABLE.whatDrivesThem}>
       <h3>{DRIVERS_TABLE.whatDrivesThem}</h3>
       <p className="soft">{DRIVERS_TABLE.eachDriverAgainstA}</p>
-      <Wide label={DRIVERS_TABLE.driversCompared}>
-        <table>
-          <thead>
-            <tr>
-              <th scope="col">{DRIVERS_TABLE.driver}</th>
-              <th scope="col" className="num">
-                {DRIVERS_TABLE.movedByTheOnsets}
-              </th>
-              <th scope="col" className="num">
-                {DRIVERS_TABLE.behindTheFirstDecibans}
-              </th>
-            </tr>
-          </thead>
-          <tbody>
-            {rows.map((r) => (
-              <tr key={r.name}>
-                <td>{words(r.name)}</td>
-                <td className="num">{decibansOf(r.share, r.prior)}</td>
-                <td className="num">{behindText(r.share, best)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label={DRIVERS_TABLE.driversCompared}
+        columns={[
+          { name: DRIVERS_TABLE.driver, cell: (r) => words(r.name) },
+          { name: DRIVERS_TABLE.movedByTheOnsets, num: true, wraps: true, cell: (r) => decibansOf(r.share, r.prior) },
+          {
+            name: DRIVERS_TABLE.behindTheFirstDecibans,
+            num: true,
+            wraps: true,
+            cell: (r) => behindText(r.share, best),
+          },
+        ]}
+        rows={rows}
+        keyOf={(r) => r.name}
+      />
     </section>
   );
 }

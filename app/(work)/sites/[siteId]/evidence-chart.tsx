@@ -8,6 +8,9 @@ import { decibanText } from "@/app/_ui/format.ts";
 import { EVIDENCE_CHART } from "@/app/_words/site.ts";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 
+/** What moves the odds by less is shown on a phone when asked. */
+const LITTLE_DECIBANS = 1;
+
 export function EvidenceChart({ evidence }: { evidence: SiteScore["evidence"] }) {
   const build = useCallback((tokens: Tokens) => evidenceOption(evidence, tokens), [evidence]);
   const sum = evidence.reduce((total, e) => total + e.decibans, 0);
@@ -23,6 +26,7 @@ export function EvidenceChart({ evidence }: { evidence: SiteScore["evidence"] })
         note: EVIDENCE_CHART.decibansDependOnThe,
         head: [EVIDENCE_CHART.source, EVIDENCE_CHART.decibans, EVIDENCE_CHART.ifLeftOut, EVIDENCE_CHART.whatItSays],
         wordColumns: [3],
+        later: (row) => Math.abs(evidence[row]?.decibans ?? 0) < LITTLE_DECIBANS,
         workingOf: (row, column) => (column === 2 ? "without" : `evidence-${row}`),
         footWorking: "sum",
         rows: evidence.map((e) => [

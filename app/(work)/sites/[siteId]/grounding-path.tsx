@@ -1,4 +1,6 @@
+import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
 import { GROUNDING_PATH } from "@/app/_words/site.ts";
@@ -20,17 +22,19 @@ export function GroundingPath({ view, edit }: { view: GroundingPathView; edit: P
         {GROUNDING_PATH.fromEveryMetalFrame} <When at={view.asOf} />
         {GROUNDING_PATH.aLinkCountsAs}
       </p>
-      <PathLegend />
-      <div className="path-columns">
-        <Wide label={GROUNDING_PATH.drawingOfTheGrounding}>
-          <PathDrawing report={view} />
-        </Wide>
-        <div>
-          <h3>{GROUNDING_PATH.links}</h3>
-          <Links links={view.links} />
-          <p className="soft">{GROUNDING_PATH.theVoltageAlongA}</p>
+      <PhoneFold title={GROUNDING_PATH.drawingAndLinks} level={3}>
+        <PathLegend />
+        <div className="path-columns">
+          <Wide label={GROUNDING_PATH.drawingOfTheGrounding}>
+            <PathDrawing report={view} />
+          </Wide>
+          <div>
+            <h3>{GROUNDING_PATH.links}</h3>
+            <Links links={view.links} />
+            <p className="soft">{GROUNDING_PATH.theVoltageAlongA}</p>
+          </div>
         </div>
-      </div>
+      </PhoneFold>
       {edit ? (
         <IfMay operation="path.write">
           <PathEditor view={edit} />
@@ -44,36 +48,41 @@ export function GroundingPath({ view, edit }: { view: GroundingPathView; edit: P
 
 function Links({ links }: { links: LinkLine[] }) {
   return (
-    <Wide label={GROUNDING_PATH.linksOfTheGrounding}>
-      <table className="path-table" data-table="path-links">
-        <thead>
-          <tr>
-            <th scope="col">{GROUNDING_PATH.link}</th>
-            <th scope="col">{GROUNDING_PATH.statusByWhomAnd}</th>
-            <th scope="col">{GROUNDING_PATH.voltageOfADc}</th>
-          </tr>
-        </thead>
-        <tbody>
-          {links.map((link) => (
-            <tr key={link.id} data-status={link.status}>
-              <td>
-                {GROUNDING_PATH.to(link.from, link.to)}
-                <br />
-                <span className="soft">{GROUNDING_PATH.sizeMadeBy(link.name, link.size, link.made)}</span>
-              </td>
-              <td>
-                <LinkState status={link.status} />
-                <br />
-                <span className="soft">{link.says}</span>
-                <br />
-                {whoText(link)}
-              </td>
-              <td>{link.touch}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label={GROUNDING_PATH.linksOfTheGrounding}
+      className="path-table"
+      phone="cards"
+      data={{ "data-table": "path-links" }}
+      rowData={(link) => ({ "data-status": link.status })}
+      columns={[
+        {
+          name: GROUNDING_PATH.link,
+          cell: (link) => (
+            <>
+              {GROUNDING_PATH.to(link.from, link.to)}
+              <br />
+              <span className="soft">{GROUNDING_PATH.sizeMadeBy(link.name, link.size, link.made)}</span>
+            </>
+          ),
+        },
+        {
+          name: GROUNDING_PATH.statusByWhomAnd,
+          label: "",
+          cell: (link) => (
+            <>
+              <LinkState status={link.status} />
+              <br />
+              <span className="soft">{link.says}</span>
+              <br />
+              {whoText(link)}
+            </>
+          ),
+        },
+        { name: GROUNDING_PATH.voltageOfADc, cell: (link) => link.touch },
+      ]}
+      rows={links}
+      keyOf={(link) => link.id}
+    />
   );
 }
 

@@ -1,4 +1,5 @@
-import { Wide } from "@/app/_ui/wide.tsx";
+import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import { PATH_CONDUCTORS } from "@/app/_words/site.ts";
 import type { ConductorLine } from "@/lib/grounding/conductor-lines.ts";
 import type { PathReport } from "@/lib/grounding/path-report.ts";
@@ -14,41 +15,46 @@ const VERDICT: Record<ConductorLine["verdict"], string> = {
 /** Every conductor with the minimum of the site's code edition, and what a fault would put on each frame. */
 export function PathConductors({ report }: { report: PathReport }) {
   return (
-    <>
-      <h3>{PATH_CONDUCTORS.conductorsByTheCode}</h3>
+    <PhoneFold title={PATH_CONDUCTORS.conductorsByTheCode} level={3}>
       <p className="soft">
         {report.edition === null ? PATH_CONDUCTORS.theSitesCodeEdition : PATH_CONDUCTORS.byTheEditionOf(report.edition)}
       </p>
-      <Wide label={PATH_CONDUCTORS.conductorsAndTheirMinimum}>
-        <table className="path-table" data-table="path-conductors">
-          <thead>
-            <tr>
-              <th scope="col">{PATH_CONDUCTORS.conductor}</th>
-              <th scope="col">{PATH_CONDUCTORS.recordedMinimum}</th>
-              <th scope="col">{PATH_CONDUCTORS.judgement}</th>
-            </tr>
-          </thead>
-          <tbody>
-            {report.conductors.map((line) => (
-              <tr key={line.name} data-verdict={line.verdict}>
-                <td>{line.name}</td>
-                <td>
-                  {line.recorded}
-                  <br />
-                  <span className="soft">{PATH_CONDUCTORS.minimum(line.required)}</span>
-                </td>
-                <td>
-                  {VERDICT[line.verdict]}
-                  <br />
-                  <span className="soft">
-                    {line.says} {line.rule}
-                  </span>
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label={PATH_CONDUCTORS.conductorsAndTheirMinimum}
+        className="path-table"
+        phone="cards"
+        data={{ "data-table": "path-conductors" }}
+        rowData={(line) => ({ "data-verdict": line.verdict })}
+        columns={[
+          { name: PATH_CONDUCTORS.conductor, cell: (line) => line.name },
+          {
+            name: PATH_CONDUCTORS.recordedMinimum,
+            label: PATH_CONDUCTORS.recorded,
+            cell: (line) => (
+              <>
+                {line.recorded}
+                <br />
+                <span className="soft">{PATH_CONDUCTORS.minimum(line.required)}</span>
+              </>
+            ),
+          },
+          {
+            name: PATH_CONDUCTORS.judgement,
+            label: "",
+            cell: (line) => (
+              <>
+                {VERDICT[line.verdict]}
+                <br />
+                <span className="soft">
+                  {line.says} {line.rule}
+                </span>
+              </>
+            ),
+          },
+        ]}
+        rows={report.conductors}
+        keyOf={(line) => line.name}
+      />
       <ul>
         {report.connections.map((says) => (
           <li key={says}>{says}</li>
@@ -79,6 +85,6 @@ export function PathConductors({ report }: { report: PathReport }) {
           ))}
         </dl>
       </details>
-    </>
+    </PhoneFold>
   );
 }

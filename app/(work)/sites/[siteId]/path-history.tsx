@@ -5,8 +5,8 @@ import { useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
 import { PATH_HISTORY } from "@/app/_words/site.ts";
 import type { PathChangeLine, PathEditView } from "@/lib/reads/path-edit-view.ts";
 import { fieldLabel } from "./path-edit-fields.ts";
@@ -29,51 +29,54 @@ export function PathHistory({ view }: { view: PathEditView }) {
     <>
       <h3>{PATH_HISTORY.changesByHand}</h3>
       <Trouble says={trouble} />
-      <Wide label={PATH_HISTORY.changesOfThePath}>
-        <table className="path-table" data-table="path-changes">
-          <thead>
-            <tr>
-              <th scope="col">{PATH_HISTORY.whenWho}</th>
-              <th scope="col">{PATH_HISTORY.what}</th>
-              <th scope="col">{PATH_HISTORY.beforeAndAfter}</th>
-              <th scope="col">{PATH_HISTORY.setBack}</th>
-            </tr>
-          </thead>
-          <tbody>
-            {view.history.map((line) => (
-              <tr key={line.seq}>
-                <td>
-                  <When at={line.at} />
-                  <br />
-                  <span className="soft">{line.person}</span>
-                </td>
-                <td>
-                  {line.what === "site" ? PATH_HISTORY.site : `${words(line.what)} ${line.id}`}
-                  <br />
-                  <span className="soft">{line.reason}</span>
-                </td>
-                <td>
-                  <Values line={line} />
-                </td>
-                <td>
-                  {line.setBack ? (
-                    PATH_HISTORY.done
-                  ) : (
-                    <button
-                      type="button"
-                      className="button"
-                      aria-label={PATH_HISTORY.setBackChange(line.seq)}
-                      onClick={() => setBack(line.seq)}
-                    >
-                      {PATH_HISTORY.setBack}
-                    </button>
-                  )}
-                </td>
-              </tr>
-            ))}
-          </tbody>
-        </table>
-      </Wide>
+      <Table
+        label={PATH_HISTORY.changesOfThePath}
+        className="path-table"
+        data={{ "data-table": "path-changes" }}
+        columns={[
+          {
+            name: PATH_HISTORY.whenWho,
+            cell: (line) => (
+              <>
+                <When at={line.at} />
+                <br />
+                <span className="soft">{line.person}</span>
+              </>
+            ),
+          },
+          {
+            name: PATH_HISTORY.what,
+            label: "",
+            cell: (line) => (
+              <>
+                {line.what === "site" ? PATH_HISTORY.site : `${words(line.what)} ${line.id}`}
+                <br />
+                <span className="soft">{line.reason}</span>
+              </>
+            ),
+          },
+          { name: PATH_HISTORY.beforeAndAfter, label: "", cell: (line) => <Values line={line} /> },
+          {
+            name: PATH_HISTORY.setBack,
+            label: "",
+            cell: (line) =>
+              line.setBack ? (
+                PATH_HISTORY.done
+              ) : (
+                <button
+                  type="button"
+                  className="button"
+                  aria-label={PATH_HISTORY.setBackChange(line.seq)}
+                  onClick={() => setBack(line.seq)}
+                >
+                  {PATH_HISTORY.setBack}
+                </button>
+              ),
+          },
+        ]}
+        rows={view.history}
+        keyOf={(line) => line.seq}
+      />
     </>
   );
 }

@@ -2,11 +2,14 @@ import Link from "next/link";
 import type { ReactNode } from "react";
 import { orUnknown, words } from "@/app/_ui/format.ts";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
 import { SITE_RECORDS_TABLES } from "@/app/_words/site.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 import { placeOfItem } from "@/lib/visit/written-items.ts";
+
+/** Rows of each record that a phone shows at once. */
+const FIRST_ON_PHONE = 5;
 
 /** The records behind the score, as they were imported. */
 export function SiteRecordsTables({ view }: { view: SiteView }) {
@@ -239,28 +242,14 @@ function photoLinks(photo: string | null, held: ReadonlySet<string>): ReactNode 
 
 function Rows({ label, head, rows }: { label: string; head: string[]; rows: ReactNode[][] }) {
   return (
-    <Wide label={SITE_RECORDS_TABLES.asTable(label)}>
-      <table>
-        <thead>
-          <tr>
-            {head.map((name) => (
-              <th key={name} scope="col">
-                {name}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {rows.map((row, i) => (
-            <tr key={i}>
-              {row.map((cell, j) => (
-                <td key={j}>{cell}</td>
-              ))}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label={SITE_RECORDS_TABLES.asTable(label)}
+      className="flowing"
+      columns={head.map((name, k) => ({ name, cell: (row: ReactNode[]) => row[k] }))}
+      rows={rows}
+      keyOf={(_, i) => i}
+      later={(_, i) => i >= FIRST_ON_PHONE}
+    />
   );
 }
 

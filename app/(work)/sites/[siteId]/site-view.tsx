@@ -2,6 +2,7 @@ import Link from "next/link";
 import { Figure, Workings } from "@/app/_ui/figure.tsx";
 import { money, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
+import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStripChart } from "@/app/_ui/rain-strip-chart.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
@@ -79,12 +80,13 @@ export function SiteView({ view, makeSafe, timeline, fixes, path, edit, written 
       <section aria-label={SITE_VIEW.rainAndFaults} data-part="picture">
         <h2>{SITE_VIEW.twelveMonths}</h2>
         <RainStripChart strip={view.strip} />
-        <h2>{SITE_VIEW.rainFilmOfWater}</h2>
-        {timeline ? (
-          <TimelineChart siteId={site.siteId} first={timeline} />
-        ) : (
-          <p className="empty">{SITE_VIEW.noTimeLineYet}</p>
-        )}
+        <PhoneFold title={SITE_VIEW.rainFilmOfWater}>
+          {timeline ? (
+            <TimelineChart siteId={site.siteId} first={timeline} />
+          ) : (
+            <p className="empty">{SITE_VIEW.noTimeLineYet}</p>
+          )}
+        </PhoneFold>
         <WeatherPicture siteId={site.siteId} />
       </section>
       {path ? <GroundingPath view={path} edit={edit} /> : null}
@@ -119,7 +121,9 @@ function Evidence({ view }: { view: View }) {
         {SITE_VIEW.eachItemMovesThe} <Term id="deciban">{SITE_VIEW.decibans}</Term> {SITE_VIEW.makeItTenTimes}
       </p>
       <Reasons evidence={score.evidence} />
-      <EvidenceChart evidence={score.evidence} />
+      <PhoneFold title={SITE_VIEW.itemByItem} level={3}>
+        <EvidenceChart evidence={score.evidence} />
+      </PhoneFold>
       <div className="pair">
         <CausesTable view={view} />
         <WeatherPanel view={view} />
@@ -255,32 +259,33 @@ function Tracing({ view }: { view: View }) {
   const { computedFrom } = view;
   return (
     <section>
-      <h2>{SITE_VIEW.howThisScoreCame}</h2>
-      <p className="soft">
-        {SITE_VIEW.computed} <When at={computedFrom.computedAt} /> {SITE_VIEW.from}{" "}
-        <Figure of="bonding">
-          {SITE_VIEW.inputParametersProgram(
-            computedFrom.inputHash,
-            computedFrom.parameterVersion,
-            computedFrom.codeVersion,
-          )}
-        </Figure>
-        ;{" "}
-        <Figure of="counts">
-          {SITE_VIEW.faultRowsGroundFault(
-            view.faultRows.toLocaleString("en-US"),
-            view.episodesTotal.toLocaleString("en-US"),
-          )}
-        </Figure>
-        .
-      </p>
-      <details>
-        <summary>{SITE_VIEW.howTheLogWas}</summary>
-        <div className="pair">
-          <Counts title={SITE_VIEW.faultLog} unit="" counts={view.logCounts} />
-          <Counts title={SITE_VIEW.unitHoursLeftOut} unit="h" counts={view.excludedUnitHours} />
-        </div>
-      </details>
+      <PhoneFold title={SITE_VIEW.howThisScoreCame}>
+        <p className="soft">
+          {SITE_VIEW.computed} <When at={computedFrom.computedAt} /> {SITE_VIEW.from}{" "}
+          <Figure of="bonding">
+            {SITE_VIEW.inputParametersProgram(
+              computedFrom.inputHash,
+              computedFrom.parameterVersion,
+              computedFrom.codeVersion,
+            )}
+          </Figure>
+          ;{" "}
+          <Figure of="counts">
+            {SITE_VIEW.faultRowsGroundFault(
+              view.faultRows.toLocaleString("en-US"),
+              view.episodesTotal.toLocaleString("en-US"),
+            )}
+          </Figure>
+          .
+        </p>
+        <details>
+          <summary>{SITE_VIEW.howTheLogWas}</summary>
+          <div className="pair">
+            <Counts title={SITE_VIEW.faultLog} unit="" counts={view.logCounts} />
+            <Counts title={SITE_VIEW.unitHoursLeftOut} unit="h" counts={view.excludedUnitHours} />
+          </div>
+        </details>
+      </PhoneFold>
     </section>
   );
 }

@@ -8,6 +8,7 @@ import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import type { ZoomRange } from "@/app/_ui/chart/use-echart.ts";
 import { filmText, rainText } from "@/app/_ui/format.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import { useUnits } from "@/app/_ui/units.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { TIMELINE_CHART } from "@/app/_words/site.ts";
@@ -174,28 +175,24 @@ function FaultTable({ timeline }: { timeline: SiteTimeline }) {
   return (
     <details>
       <summary>{TIMELINE_CHART.groundFaultsAsA(timeline.faults.length)}</summary>
-      <table>
-        <thead>
-          <tr>
-            <th scope="col">{TIMELINE_CHART.onset}</th>
-            <th scope="col">{TIMELINE_CHART.end}</th>
-            <th scope="col">{TIMELINE_CHART.array}</th>
-            <th scope="col">{TIMELINE_CHART.what}</th>
-          </tr>
-        </thead>
-        <tbody>
-          {timeline.faults.map((f) => (
-            <tr key={`${f.onset}/${f.label}`}>
-              <td>
-                <When at={f.onset} zone={timeline.timeZone} />
-              </td>
-              <td>{f.end === null ? TIMELINE_CHART.notKnown : <When at={f.end} zone={timeline.timeZone} />}</td>
-              <td>{f.wet === null ? TIMELINE_CHART.notKnown : f.wet ? TIMELINE_CHART.wet : TIMELINE_CHART.dry}</td>
-              <td>{f.label}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      <Table
+        label={TIMELINE_CHART.groundFaultsAsA(timeline.faults.length)}
+        phone="cards"
+        columns={[
+          { name: TIMELINE_CHART.onset, cell: (f) => <When at={f.onset} zone={timeline.timeZone} /> },
+          {
+            name: TIMELINE_CHART.end,
+            cell: (f) => (f.end === null ? TIMELINE_CHART.notKnown : <When at={f.end} zone={timeline.timeZone} />),
+          },
+          {
+            name: TIMELINE_CHART.array,
+            cell: (f) => (f.wet === null ? TIMELINE_CHART.notKnown : f.wet ? TIMELINE_CHART.wet : TIMELINE_CHART.dry),
+          },
+          { name: TIMELINE_CHART.what, label: "", cell: (f) => f.label },
+        ]}
+        rows={timeline.faults}
+        keyOf={(f) => `${f.onset}/${f.label}`}
+      />
     </details>
   );
 }

@@ -1,6 +1,7 @@
 "use client";
 
 import { useQuery } from "@tanstack/react-query";
+import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { Trouble, Waiting } from "@/app/_ui/said.tsx";
 import { WEATHER_PICTURE } from "@/app/_words/site.ts";
 import type { WeatherPictureView } from "@/lib/reads/weather-picture-view.ts";
@@ -24,10 +25,11 @@ export function WeatherPicture({ siteId }: { siteId: string }) {
   });
   return (
     <section aria-label={WEATHER_PICTURE.howTheFaultsGo} data-weather-picture={data ? "ready" : "waiting"}>
-      <h2>{WEATHER_PICTURE.howTheFaultsGo}</h2>
-      <Trouble says={error?.message}> {WEATHER_PICTURE.loadThePageAgain}</Trouble>
-      {!data && !error ? <Waiting label={WEATHER_PICTURE.settingTheFaultsAgainst} /> : null}
-      {data ? <Pictures view={data} onDecided={() => refetch()} /> : null}
+      <PhoneFold title={WEATHER_PICTURE.howTheFaultsGo}>
+        <Trouble says={error?.message}> {WEATHER_PICTURE.loadThePageAgain}</Trouble>
+        {!data && !error ? <Waiting label={WEATHER_PICTURE.settingTheFaultsAgainst} /> : null}
+        {data ? <Pictures view={data} onDecided={() => refetch()} /> : null}
+      </PhoneFold>
     </section>
   );
 }

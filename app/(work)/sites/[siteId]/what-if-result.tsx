@@ -1,7 +1,8 @@
+import type { ReactNode } from "react";
 import { banded, decibanText, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
+import { Table } from "@/app/_ui/table.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
-import { Wide } from "@/app/_ui/wide.tsx";
 import { WHAT_IF_RESULT } from "@/app/_words/site.ts";
 import { CAUSES } from "@/lib/core/records.ts";
 import type { WhatIfView } from "@/lib/reads/what-if-view.ts";
@@ -20,72 +21,48 @@ export function WhatIfResult({ view: { before, after } }: { view: WhatIfView }) 
   const total = (source: string, side: typeof before) =>
     side.evidence.filter((e) => e.source === source).reduce((sum, e) => sum + e.decibans, 0);
   const sources = [...new Set([...before.evidence, ...after.evidence].map((e) => e.source))];
+  const rows: [string, ReactNode, ReactNode][] = [
+    [
+      WHAT_IF_RESULT.bondingOrGroundingDefect,
+      <Probability key="now" value={before.bonding} />,
+      <Probability key="then" value={after.bonding} />,
+    ],
+    [
+      WHAT_IF_RESULT.metalThatMayBe,
+      <Probability key="now" value={before.energized} />,
+      <Probability key="then" value={after.energized} />,
+    ],
+    [
+      WHAT_IF_RESULT.urgency,
+      <Urgency key="now" value={before.urgency} />,
+      <Urgency key="then" value={after.urgency} />,
+    ],
+    ...moved.map(({ cause, from, to }): [string, string, string] => [
+      WHAT_IF_RESULT.byItself(words(cause)),
+      banded(from),
+      banded(to),
+    ]),
+    ...sources
+      .filter((source) => Math.abs(total(source, after) - total(source, before)) >= 0.05)
+      .map((source): [string, string, string] => [
+        WHAT_IF_RESULT.evidenceDecibans(source),
+        decibanText(total(source, before)),
+        decibanText(total(source, after)),
+      ]),
+  ];
   return (
-    <Wide label={WHAT_IF_RESULT.beliefNowAndThen}>
-      <table className="ranked" data-what-if-result>
-        <thead>
-          <tr>
-            <th scope="col">{WHAT_IF_RESULT.ofTheSite}</th>
-            <th scope="col">{WHAT_IF_RESULT.now}</th>
-            <th scope="col">{WHAT_IF_RESULT.withTheseFindings}</th>
-          </tr>
-        </thead>
-        <tbody>
-          <tr>
-            <th scope="row" className="site">
-              {WHAT_IF_RESULT.bondingOrGroundingDefect}
-            </th>
-            <td data-label="Now">
-              <Probability value={before.bonding} />
-            </td>
-            <td data-label="With these findings">
-              <Probability value={after.bonding} />
-            </td>
-          </tr>
-          <tr>
-            <th scope="row" className="site">
-              {WHAT_IF_RESULT.metalThatMayBe}
-            </th>
-            <td data-label="Now">
-              <Probability value={before.energized} />
-            </td>
-            <td data-label="With these findings">
-              <Probability value={after.energized} />
-            </td>
-          </tr>
-          <tr>
-            <th scope="row" className="site">
-              {WHAT_IF_RESULT.urgency}
-            </th>
-            <td data-label="Now">
-              <Urgency value={before.urgency} />
-            </td>
-            <td data-label="With these findings">
-              <Urgency value={after.urgency} />
-            </td>
-          </tr>
-          {moved.map(({ cause, from, to }) => (
-            <tr key={cause}>
-              <th scope="row" className="site">
-                {WHAT_IF_RESULT.byItself(words(cause))}
-              </th>
-              <td data-label="Now">{banded(from)}</td>
-              <td data-label="With these findings">{banded(to)}</td>
-            </tr>
-          ))}
-          {sources
-            .filter((source) => Math.abs(total(source, after) - total(source, before)) >= 0.05)
-            .map((source) => (
-              <tr key={source}>
-                <th scope="row" className="site">
-                  {WHAT_IF_RESULT.evidenceDecibans(source)}
-                </th>
-                <td data-label="Now">{decibanText(total(source, before))}</td>
-                <td data-label="With these findings">{decibanText(total(source, after))}</td>
-              </tr>
-            ))}
-        </tbody>
-      </table>
-    </Wide>
+    <Table
+      label={WHAT_IF_RESULT.beliefNowAndThen}
+      phone="cards"
+      className="ranked"
+      data={{ "data-what-if-result": true }}
+      columns={[
+        { name: WHAT_IF_RESULT.ofTheSite, head: true, className: "site", cell: ([name]) => name },
+        { name: WHAT_IF_RESULT.now, cell: ([, now]) => now },
+        { name: WHAT_IF_RESULT.withTheseFindings, cell: ([, , then]) => then },
+      ]}
+      rows={rows}
+      keyOf={([name]) => name}
+    />
   );
 }

@@ -2,6 +2,7 @@
 
 import { useState } from "react";
 import { words } from "@/app/_ui/format.ts";
+import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { WHAT_IF } from "@/app/_words/site.ts";
@@ -66,63 +67,64 @@ export function WhatIf({ siteId, sectionIds, inverterIds }: Props) {
   };
   return (
     <section className="no-print" aria-label={WHAT_IF.whatIf} data-what-if>
-      <h2>{WHAT_IF.whatIf}</h2>
-      <p className="soft">{WHAT_IF.setAFindingOr}</p>
-      <form
-        className="filters"
-        onSubmit={(e) => {
-          e.preventDefault();
-          add(new FormData(e.currentTarget));
-        }}
-      >
-        <Pick name="check" label={WHAT_IF.check} options={CHECKS.map((c) => [c, words(c)])} />
-        <Pick
-          name="place"
-          label={WHAT_IF.where}
-          options={[
-            ["", WHAT_IF.theSite],
-            ...sectionIds.map((id) => [`s/${id}`, WHAT_IF.section(id)] as [string, string]),
-            ...inverterIds.map((id) => [`i/${id}`, WHAT_IF.inverter(id)] as [string, string]),
-          ]}
-        />
-        <Pick
-          name="outcome"
-          label={WHAT_IF.outcome}
-          options={[...OUTCOMES].reverse().map((o) => [o, o])}
-          start="fail"
-        />
-        <label>
-          {WHAT_IF.readingIfMeasured}
-          <input type="text" name="value" inputMode="decimal" />
-        </label>
-        <Pick name="unit" label={WHAT_IF.unit} options={READING_UNITS.map((u) => [u, u])} />
-        <button type="submit" className="button main" disabled={busy}>
-          {WHAT_IF.addAndSee}
-        </button>
-      </form>
-      {findings.length > 0 ? (
-        <>
-          <ul>
-            {findings.map((f, i) => (
-              <li key={i}>
-                {said(f)}{" "}
-                <button type="button" className="button" onClick={() => ask(findings.filter((_, k) => k !== i))}>
-                  {WHAT_IF.takeOut}
-                  <span className="visually-hidden"> {said(f)}</span>
-                </button>
-              </li>
-            ))}
-          </ul>
-          <button type="button" className="button" onClick={() => ask([])}>
-            {WHAT_IF.takeOutAll}
+      <PhoneFold title={WHAT_IF.whatIf}>
+        <p className="soft">{WHAT_IF.setAFindingOr}</p>
+        <form
+          className="filters"
+          onSubmit={(e) => {
+            e.preventDefault();
+            add(new FormData(e.currentTarget));
+          }}
+        >
+          <Pick name="check" label={WHAT_IF.check} options={CHECKS.map((c) => [c, words(c)])} />
+          <Pick
+            name="place"
+            label={WHAT_IF.where}
+            options={[
+              ["", WHAT_IF.theSite],
+              ...sectionIds.map((id) => [`s/${id}`, WHAT_IF.section(id)] as [string, string]),
+              ...inverterIds.map((id) => [`i/${id}`, WHAT_IF.inverter(id)] as [string, string]),
+            ]}
+          />
+          <Pick
+            name="outcome"
+            label={WHAT_IF.outcome}
+            options={[...OUTCOMES].reverse().map((o) => [o, o])}
+            start="fail"
+          />
+          <label>
+            {WHAT_IF.readingIfMeasured}
+            <input type="text" name="value" inputMode="decimal" />
+          </label>
+          <Pick name="unit" label={WHAT_IF.unit} options={READING_UNITS.map((u) => [u, u])} />
+          <button type="submit" className="button main" disabled={busy}>
+            {WHAT_IF.addAndSee}
           </button>
-        </>
-      ) : null}
-      <p role="status" className="soft">
-        {busy ? WHAT_IF.workingItOut : ""}
-      </p>
-      <Trouble says={trouble} />
-      {view ? <WhatIfResult view={view} /> : null}
+        </form>
+        {findings.length > 0 ? (
+          <>
+            <ul>
+              {findings.map((f, i) => (
+                <li key={i}>
+                  {said(f)}{" "}
+                  <button type="button" className="button" onClick={() => ask(findings.filter((_, k) => k !== i))}>
+                    {WHAT_IF.takeOut}
+                    <span className="visually-hidden"> {said(f)}</span>
+                  </button>
+                </li>
+              ))}
+            </ul>
+            <button type="button" className="button" onClick={() => ask([])}>
+              {WHAT_IF.takeOutAll}
+            </button>
+          </>
+        ) : null}
+        <p role="status" className="soft">
+          {busy ? WHAT_IF.workingItOut : ""}
+        </p>
+        <Trouble says={trouble} />
+        {view ? <WhatIfResult view={view} /> : null}
+      </PhoneFold>
     </section>
   );
 }

@@ -7,6 +7,7 @@ import type { VisitView } from "@/lib/reads/visits-view.ts";
 import { unreadStops } from "@/lib/visit/stop-draft.ts";
 import { pairOf, standingStops } from "@/lib/visit/stop-rule.ts";
 import { voltReadings } from "@/lib/visit/visit-records.ts";
+import { CheckIndex } from "./check-index.tsx";
 import { Closing } from "./closing.tsx";
 import { Conflicts } from "./conflicts.tsx";
 import { keepOffline } from "./keep-offline.ts";
@@ -59,6 +60,7 @@ export function VisitWork({ view }: { view: VisitView }) {
       <WorkerFields worker={worker} onChange={setWorker} />
       <OnSite log={log} worker={worker} stopStands={stopStands} hoursOnSite={visit.hours_on_site} />
       <h2>{VISIT_WORK.checksAsYouWalk}</h2>
+      <CheckIndex checklist={visit.checklist} log={log} worker={worker} />
       {visit.checklist.map((item, i) => (
         <WorkItem key={i} number={i + 1} {...{ item, log, worker, place, points, stopStands }} sent={view.photos} />
       ))}

@@ -1,7 +1,6 @@
 "use client";
 
 import { useEffect, useState } from "react";
-import { words } from "@/app/_ui/format.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
 import { positionNow, shrinkPhoto } from "@/app/_ui/shrink-photo.ts";
@@ -9,6 +8,7 @@ import { WORK_ITEM } from "@/app/_words/visit.ts";
 import type { ChecklistItem } from "@/lib/reads/documents.ts";
 import type { PhotoView } from "@/lib/reads/visits-view.ts";
 import { itemKey } from "@/lib/visit/visit-records.ts";
+import { checkAnchor, checkName } from "./check-index.tsx";
 import { KeptReadings } from "./kept-readings.tsx";
 import { Note } from "./note.tsx";
 import { ownCaution } from "./own-caution.ts";
@@ -35,11 +35,9 @@ export function WorkItem({ item, number, log, worker, place, points, stopStands,
   const key = itemKey(item.check, item.section_id, item.inverter_id);
   const outcome = fieldOf(log.edits, key, "outcome", worker.name);
   return (
-    <section className="work-item" data-work={item.check} aria-label={WORK_ITEM.check(number)}>
+    <section id={checkAnchor(number)} className="work-item" data-work={item.check} aria-label={WORK_ITEM.check(number)}>
       <h3>
-        {number}. {words(item.check)}
-        {item.section_id ? WORK_ITEM.section(item.section_id) : ""}
-        {item.inverter_id ? WORK_ITEM.inverter(item.inverter_id) : ""}
+        {number}. {checkName(item)}
       </h3>
       <p className={item.unit === "volt" || item.unit === "ohm" ? "note danger" : "note"}>
         <strong>{WORK_ITEM.caution}</strong> {ownCaution(item.caution)}
