@@ -1,26 +1,15 @@
-import { type CellSchema, plainUpTo, wordsOf } from "../contract/cell.ts";
 import { type CsvRecord, CsvSplitter } from "../contract/csv-records.ts";
 import { PLAIN_UTC_LENGTH, plainUtcMs } from "../contract/plain-time.ts";
-import { type Interned, InternedTexts } from "./interned-texts.ts";
+import type { Interned } from "./interned-texts.ts";
 import type { InverterReach } from "./log-reach.ts";
 import { INCOMPLETE, PlainCells, UNUSUAL } from "./plain-cells.ts";
+import { type Column, type PlainColumns, plainColumns } from "./plain-columns.ts";
 import type { ReadFile, TakenRows } from "./taken-rows.ts";
 
 /** A line longer than this without an end is nothing to wait for. */
 const LONGEST_LINE = 1 << 16;
 /** Files whose lines are all unusual, as those with local times, go to the parser by larger pieces. */
 const FEW_UNUSUAL = 10;
-
-/** A column of the file that is read here. */
-interface Column {
-  /** Place in the file's row. */
-  at: number;
-  isTime: boolean;
-  isRequired: boolean;
-  /** Words that come again and again; null: each cell is a text of its own, of at most so many characters. */
-  texts: InternedTexts<Uint8Array | null> | null;
-  most: number;
-}
 
 /** What a code was looked up as, the last time. */
 interface LookedUp {
@@ -59,7 +48,7 @@ class PlainLogLines {
   #system = "";
   readonly #codes = new Map<Interned<Uint8Array | null>, LookedUp>();
 
-  constructor(file: ReadFile, taken: TakenRows, columns: Column[], ordered: readonly (readonly [number, number])[]) {
+  constructor(file: ReadFile, taken: TakenRows, { columns, ordered }: PlainColumns) {
     const place = (name: string) => taken.parser.columns.findIndex((c) => c.name === name);
     this.#taken = taken;
     this.#file = file;
@@ -241,39 +230,6 @@ class PlainLogLines {
 
 /** A reader of a log's bytes; null: its columns are such that only the parser reads them. */
 export function plainLogLines(file: ReadFile, taken: TakenRows): PlainLogLines | null {
-  const { spec, header, defaults } = file;
-  const { columns, missingColumn } = taken.parser;
-  if (spec.kind !== "faults" || missingColumn !== null || new Set(header).size < header.length) return null;
-  const read: Column[] = [];
-  for (const { name } of columns) {
-    const column = spec.columns.find((c) => c.name === name);
-    const at = header.indexOf(name);
-    if (!column || at < 0 || defaults[name] !== undefined) return null;
-    const isRequired = column.required === true;
-    if (column.read.kind === "time") {
-      read.push({ at, isTime: true, isRequired, texts: null, most: 0 });
-      continue;
-    }
-    if (column.read.kind !== "cell") return null;
-    const { schema } = column.read;
-    const words = wordsOf(schema);
-    const most = plainUpTo(schema);
-    if (!words && most === null) return null;
-    const isFree = !words && !column.key && name !== "code_system";
-    const texts = isFree ? null : new InternedTexts(words ? wordOf(schema) : (text: string) => Buffer.from(text));
-    read.push({ at, isTime: false, isRequired, texts, most: most ?? 100 });
-  }
-  const place = (name: string) => columns.findIndex((c) => c.name === name);
-  const ordered: [number, number][] = [];
-  for (const rule of spec.rules ?? []) {
-    if (!rule.ordered) return null;
-    const [first, second] = [place(rule.ordered[0]), place(rule.ordered[1])];
-    if (first >= 0 && second >= 0) ordered.push([first, second]);
-  }
-  return new PlainLogLines(file, taken, read, ordered);
+  const read = plainColumns(file, taken.parser);
+  return read && new PlainLogLines(file, taken, read);
 }
-
-const wordOf = (schema: CellSchema) => (text: string) => {
-  const read = schema.safeParse(text);
-  return read.success ? Buffer.from(read.data) : null;
-};
