@@ -75,9 +75,10 @@ async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions):
     scored += batch.scored;
     if (batch.scored > 0) options.onProgress?.(total - course.left, total);
     if (batch.stopped) scored += await changes.score();
+    // Others were here: what they scored meanwhile, here and elsewhere, is for the table to say.
+    if (batch.scored === 0) course.done(await doneSince(db, actor, round.seen));
     if (batch.scored === 0 && batch.held > 0) {
-      // Others have these in hand: where, is for the table to say; once nothing but theirs is left, it is waited for.
-      course.done(await doneSince(db, actor, round.seen));
+      // They have these in hand; once nothing but theirs is left, it is waited for.
       if (held === 0) course.turn();
       held += batch.held;
       if (held >= course.left) {

@@ -12,8 +12,8 @@ import { readTransaction } from "../store/transaction.ts";
 export const MovesQuery = z.object({ after: z.coerce.number().optional() });
 export type MovesQuery = z.infer<typeof MovesQuery>;
 
-/** A page asks again after this; a proxy in between may end what is silent for longer. */
-const LONGEST_WAIT_MS = 20_000;
+/** A page asks again after this; a proxy in between may end what is silent for much longer. */
+const LONGEST_WAIT_MS = 8_000;
 
 /**
  * A number that is another one whenever scores or ranks that the actor sees moved: an open list asks for it, and for its rows only

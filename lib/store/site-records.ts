@@ -173,19 +173,22 @@ type VersionedStation = Station & { version: number };
 export const stations = (tx: Sql): Promise<Map<string, VersionedStation>> => stationsWhere(tx, "true", []);
 
 /** Those that lie within so many degrees north or south of some latitudes. */
-export const stationsBetween = (
+export function stationsBetween(
   tx: Sql,
   latitudes: readonly number[],
   reachDegrees: number,
-): Promise<Map<string, VersionedStation>> =>
-  stationsWhere(
-    tx,
-    `station_id IN (SELECT near.station_id FROM unnest($1::float8[]) AS asked(latitude) JOIN station near
-      ON near.account_id = current_account() AND near.latitude BETWEEN asked.latitude - $2 AND asked.latitude + $2)`,
-    [[...latitudes], reachDegrees],
-  );
+): Promise<Map<string, VersionedStation>> {
+  const bands: [number, number][] = [];
+  for (const latitude of [...latitudes].sort((a, b) => a - b)) {
+    const last = bands.at(-1);
+    if (last && latitude - reachDegrees <= last[1]) last[1] = latitude + reachDegrees;
+    else bands.push([latitude - reachDegrees, latitude + reachDegrees]);
+  }
+  const within = bands.map((_, i) => `latitude BETWEEN $${2 * i + 1}::float8 AND $${2 * i + 2}::float8`);
+  return stationsWhere(tx, `(${within.join(" OR ") || "false"})`, bands.flat());
+}
 
-async function stationsWhere(tx: Sql, where: string, values: (number | number[])[]) {
+async function stationsWhere(tx: Sql, where: string, values: number[]) {
   const found = await tx.unsafe(
     `SELECT ${rows.selectList(rows.StationRow)}, version::float8 AS version FROM station
      WHERE account_id = current_account() AND ${where} ORDER BY station_id`,

@@ -44,6 +44,17 @@ test("from nothing: upload a drop, see progress, read the ranking, open a site, 
   await expect(page.locator("tr[data-row]")).toHaveCount(16, { timeout: 60_000 });
   await expect(page.getByText(/wait for a new score/)).toHaveCount(0, { timeout: 60_000 });
 
+  // A new record of the last site is seen on the open page: somebody was shocked there, so it goes before all others.
+  const last = (await page.locator("tr[data-row]").last().getAttribute("data-row")) as string;
+  const record = `site_id,inspected_at,check,outcome,note\n${last},2026-10-20,egc_size,fail,Technician was shocked at the rail\n`;
+  const sent = await page.request.post(`${empty.url}/api/v1/imports`, {
+    headers: { origin: empty.url },
+    multipart: { files: { name: "inspections.csv", mimeType: "text/csv", buffer: Buffer.from(record) } },
+  });
+  expect(sent.ok()).toBe(true);
+  await expect(page.locator(`tr[data-row="${last}"] .urgency.make_safe`)).toBeVisible({ timeout: 30_000 });
+  await expect(page.getByText(/waits? for a new score/)).toHaveCount(0, { timeout: 60_000 });
+
   // The page, the command line and the HTTP API give one number.
   const cli = JSON.parse(empty.raintrip(["score", "--json"]).out) as ScoreDocument;
   const api = (await (await page.request.get(`${empty.url}/api/v1/score`)).json()) as ScoreDocument;

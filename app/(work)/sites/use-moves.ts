@@ -6,6 +6,11 @@ import { getJson } from "@/app/_ui/get-json.ts";
 
 /** While a long round moves scores all the time the rows are asked for no more often. */
 const BETWEEN_ROWS_MS = 1_000;
+/** A page that has just come looks now and then: a question that is held open would keep it from ever counting as loaded. */
+const NEW_MS = 5_000;
+const LOOK_MS = 1_000;
+/** Between two questions that are held open there is a moment of quiet, for the same reason. */
+const QUIET_MS = 600;
 const AFTER_TROUBLE_MS = 5_000;
 
 /**
@@ -22,6 +27,7 @@ export function useMoves(shown: number | undefined): void {
     if (!isShown) return;
     const ending = new AbortController();
     const { signal } = ending;
+    const began = performance.now();
     void (async () => {
       while (!signal.aborted) {
         await untilLookedAt(signal);
@@ -32,11 +38,13 @@ export function useMoves(shown: number | undefined): void {
         document.addEventListener("visibilitychange", stop);
         signal.addEventListener("abort", stop);
         try {
-          const url = `/api/pages/sites/moves?after=${seen.current}`;
+          const isNew = performance.now() - began < NEW_MS;
+          const url = `/api/pages/sites/moves${isNew ? "" : `?after=${seen.current}`}`;
           const { moves } = await getJson<{ moves: number }>(url, asking.signal);
-          if (moves === seen.current) continue;
-          await client.invalidateQueries({ queryKey: ["sites"] });
-          await pause(BETWEEN_ROWS_MS, signal);
+          if (moves !== seen.current) {
+            await client.invalidateQueries({ queryKey: ["sites"] });
+            await pause(BETWEEN_ROWS_MS, signal);
+          } else await pause(isNew ? LOOK_MS : QUIET_MS, signal);
         } catch {
           if (!asking.signal.aborted) await pause(AFTER_TROUBLE_MS, signal);
         } finally {
