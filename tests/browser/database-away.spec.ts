@@ -39,5 +39,5 @@ test("a list that is open while the database restarts says so, keeps what is typ
   await expect(page.getByText("1 site chosen")).toBeVisible();
   await expect(other.getByRole("heading", { level: 1, name: "Visits" })).toBeVisible();
   const kept = async () => (await (await page.request.get(`${demo.url}/api/pages/sites/setting`)).json()).filters;
-  await expect.poll(kept).toEqual([{ name: "only that one", search: "?search=S007" }]);
+  await expect.poll(kept).toContainEqual({ name: "only that one", search: "?search=S007" });
 });
