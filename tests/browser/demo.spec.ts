@@ -14,9 +14,15 @@ test("the ranked list: keyboard, filters and sorting live in the URL", async ({ 
   await expect(page.locator("tr[data-row]")).toHaveCount(50);
   // What has to be fetched before the page listens: it opens on a slow line too.
   const textAt = async (at: string) => (await page.request.get(new URL(at, demo.url).href)).text();
-  const scripts = await scriptsOf(await textAt("/sites"), textAt);
+  const html = await textAt("/sites");
+  const scripts = await scriptsOf(html, textAt);
   expect(scripts.files).toBeGreaterThan(3);
   expect(scripts.bytes).toBeLessThanOrEqual(200_000);
+  // What the server draws and says: the first screen's rows, and the data of all.
+  expect([...html.matchAll(/<tr data-row=/g)]).toHaveLength(12);
+  const drawn = html.replace(/<script[^>]*>.*?<\/script>/gs, "");
+  expect([...drawn.matchAll(/<[a-z]/g)].length).toBeLessThan(900);
+  expect(html.length).toBeLessThan(160_000);
   await expect(page.getByRole("region", { name: "Sites to make safe now" })).toBeVisible();
   await page.keyboard.press("Control+/");
   await expect(page.getByRole("searchbox")).toBeFocused();
