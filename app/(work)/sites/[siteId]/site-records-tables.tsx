@@ -1,6 +1,6 @@
 import Link from "next/link";
 import type { ReactNode } from "react";
-import { orUnknown, words } from "@/app/_ui/format.ts";
+import { money, orUnknown, words } from "@/app/_ui/format.ts";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
@@ -184,7 +184,7 @@ export function SiteContracts({ view }: { view: SiteView }) {
                 words(c.kind),
                 c.startsOn,
                 c.endsOn,
-                orUnknown(c.limitAmount, c.currency ?? ""),
+                c.limitAmount === null ? orUnknown(null) : money(c.limitAmount, c.currency ?? ""),
                 c.noticeDays === null
                   ? SITE_RECORDS_TABLES.readTheContractNotify
                   : SITE_RECORDS_TABLES.daysFromDiscovery(c.noticeDays),
