@@ -29,6 +29,7 @@ import { makeEvidenceArchive } from "../../lib/writes/evidence-archive.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { makeMonthlyReport } from "../../lib/writes/monthly-report.ts";
 import { recordNotice } from "../../lib/writes/notice-sent.ts";
+import { setOwnUnits } from "../../lib/writes/own-units.ts";
 import { viewSharedSite } from "../../lib/writes/view-shared-site.ts";
 import { writeDemoDrop } from "../../seed/write-demo.ts";
 import { pdfPages } from "../support/pdf-text.ts";
@@ -346,11 +347,22 @@ describe("links", () => {
     expect(views).toMatchObject([
       { subject: siteId, person: `link/${made.link_id}`, detail: { madeFor: "Inspector" } },
     ]);
+    // In the units of who made the link,
+    // until its reader asks for others.
+    expect([shared?.units, (await viewSharedSite(secret, NOW, "us"))?.units]).toEqual(["metric", "us"]);
+    await setOwnUnits(LOCAL_ACTOR, { units: "us" });
+    const inUs = await viewSharedSite(secret, NOW);
+    expect(inUs?.units).toBe("us");
+    const [metricKm, usKm] = [words, JSON.stringify(inUs)].map((text) => text.match(/\d+ km(?! \()/g)?.length ?? 0);
+    expect([metricKm, usKm]).toEqual([expect.any(Number), 0]);
+    expect(JSON.stringify(inUs)).toMatch(/\d km \(\d+ mi\)/);
+    expect((await viewSharedSite(secret, NOW, "metric"))?.sections).toEqual(shared?.sections);
+    await setOwnUnits(LOCAL_ACTOR, { units: "metric" });
     expect(await viewSharedSite(secret, NOW + 3 * DAY_MS)).toBeNull();
     expect((await view(NOW + 3 * DAY_MS)).links[0]?.state).toBe("expired");
     await revokeLink(LOCAL_ACTOR, { linkId: made.link_id });
     expect(await viewSharedSite(secret, NOW)).toBeNull();
-    expect(await audit("link.view")).toHaveLength(1);
+    expect(await audit("link.view")).toHaveLength(4);
   });
 });
 

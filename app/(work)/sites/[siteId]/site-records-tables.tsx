@@ -3,6 +3,7 @@ import type { ReactNode } from "react";
 import { money, orUnknown, words } from "@/app/_ui/format.ts";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { Reading } from "@/app/_ui/units.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { SITE_RECORDS_TABLES } from "@/app/_words/site.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
@@ -281,7 +282,7 @@ function Inspections({ view }: { view: SiteView }) {
           .filter(Boolean)
           .join(", ") || "site",
         i.outcome,
-        i.value === null ? "none" : `${i.value} ${i.unit ?? ""} ${i.quantity ? words(i.quantity) : ""}`.trim(),
+        i.value === null ? "none" : <Reading key="reading" text={i.value} unit={i.unit} quantity={i.quantity} />,
         i.method ? words(i.method) : SITE_RECORDS_TABLES.notRecorded,
         orUnknown(i.surface),
         orUnknown(i.inspector),
