@@ -111,8 +111,11 @@ describe("readVisitReport", () => {
       ...{ pointA: `section:${volt.section_id}`, pointB: "ground_bus", qualified: true },
       ...{ instrument: "MM-1234", calibratedOn: "2026-02-03" },
     };
+    const depth: EnteredReading = { ...reading, text: "8", unit: "foot", quantity: null, pointA: null, pointB: null };
+    const rod = itemKey("electrode_depth", null, null);
     const edits = [
       edit({ field: "state", value: "arrived" }),
+      edit({ item: rod, field: "reading", value: JSON.stringify(depth) }),
       edit({ item, field: "reading", value: JSON.stringify(reading) }),
       edit({ item, field: "outcome", value: "pass" }),
       edit({ item, field: "outcome", value: "fail", by: "B. Other", device: "phone-b" }),
@@ -120,9 +123,6 @@ describe("readVisitReport", () => {
       edit({ field: "action", value: "Jumper fitted beside the open one." }),
       edit({ field: "signed", value: "Zoë Łukasz, L-7" }),
     ];
-    const depth: EnteredReading = { ...reading, text: "8", unit: "foot", quantity: null, pointA: null, pointB: null };
-    const rod = itemKey("electrode_depth", null, null);
-    edits.push(edit({ item: rod, field: "reading", value: JSON.stringify(depth) }));
     const late = edit({ item, field: "note", value: "Written after the signature." });
     await syncVisit(LOCAL_ACTOR, { visitId, siteId, edits });
     const jpeg = await sharp({ create: { width: 80, height: 60, channels: 3, background: "#884422" } })
