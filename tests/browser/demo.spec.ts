@@ -93,9 +93,18 @@ test("the manager's journey: from an alert taken by name to a queued visit; colu
   const size = await map.boundingBox();
   await map.click({ position: { x: (size?.width ?? 0) - 3, y: (size?.height ?? 0) - 3 } });
   await page.waitForURL(/box=/);
+  // On the way to another address the page keeps its name: without one, who listens to it is nowhere.
+  await page.evaluate(() => {
+    const seen = { nameless: 0 };
+    Object.assign(window, { seen });
+    const look = () => document.title === "" && seen.nameless++;
+    new MutationObserver(look).observe(document.head, { childList: true, subtree: true });
+  });
   await page.getByRole("button", { name: "Whole map again" }).click();
+  await page.waitForURL((address) => !address.searchParams.has("box"));
   const scan = await new AxeBuilder({ page }).analyze();
   expect(severe(scan, "/sites")).toEqual([]);
+  expect(await page.evaluate(() => (window as unknown as { seen: { nameless: number } }).seen.nameless)).toBe(0);
 });
 
 test("the time line goes from a year by the day to a month by the hour and back, and keeps its faults", async ({
