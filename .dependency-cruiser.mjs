@@ -23,7 +23,7 @@ const pureRoom = (room, index) => ({
   to: {
     pathNot: [
       `^lib/(${PURE.slice(0, index + 1).join("|")})/`,
-      "^node_modules/(@stdlib|ml-matrix|temporal-polyfill|temporal-spec|zod|@types)/",
+      "^node_modules/(@stdlib|ml-matrix|temporal-polyfill|temporal-spec|zod|fastest-levenshtein|@types)/",
     ],
   },
 });

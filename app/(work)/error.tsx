@@ -1,20 +1,10 @@
 "use client";
 
+import { PageError } from "@/app/_ui/page-error.tsx";
 import { SHARED, TROUBLE } from "@/app/_words/shared.ts";
 
-export default function WorkError({ error, reset }: { error: Error & { digest?: string }; reset: () => void }) {
-  if (error.digest === "forbidden") return <Forbidden />;
-  return (
-    <div role="alert">
-      <h1>{TROUBLE.pageTitle}</h1>
-      <p>
-        {TROUBLE.page} <code>{TROUBLE.doctor}</code> {TROUBLE.look(error.digest)}
-      </p>
-      <button type="button" className="button" onClick={reset}>
-        {TROUBLE.tryAgain}
-      </button>
-    </div>
-  );
+export default function WorkError({ error, retry }: { error: Error & { digest?: string }; retry: () => void }) {
+  return error.digest === "forbidden" ? <Forbidden /> : <PageError error={error} retry={retry} />;
 }
 
 function Forbidden() {

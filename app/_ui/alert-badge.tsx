@@ -2,15 +2,11 @@
 
 import { useQuery } from "@tanstack/react-query";
 import { NAV } from "@/app/_words/shared.ts";
-import { ALERT_BADGE } from "@/app/_words/ui.ts";
+import { getJson } from "./get-json.ts";
 
 const LOOK_MS = 15_000;
 
-async function fetchCount(): Promise<number> {
-  const reply = await fetch("/api/pages/alerts/count");
-  if (!reply.ok) throw new Error(ALERT_BADGE.theServerAnswered(reply.status));
-  return ((await reply.json()) as { waiting: number }).waiting;
-}
+const fetchCount = async () => (await getJson<{ waiting: number }>("/api/pages/alerts/count")).waiting;
 
 /** How many alerts nobody has; says when that is not known, because silence would read as none. */
 export function AlertBadge() {

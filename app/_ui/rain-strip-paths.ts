@@ -29,17 +29,29 @@ export function rainStripPaths(strip: RainStrip): StripPaths {
   let onsets = 0;
   let onWetDays = 0;
   let unknownDays = 0;
+  /** Marks along the line: days on end are one stroke. */
+  const along = (name: "dew" | "unknown", day: number, y: number) => {
+    const [from, days] = last[name];
+    if (from + days === day) {
+      last[name] = [from, days + 1];
+      paths[name] = `${paths[name].slice(0, paths[name].lastIndexOf("h"))}h${days + 1}`;
+    } else {
+      last[name] = [day, 1];
+      paths[name] += `M${day} ${y}h1`;
+    }
+  };
+  const last = { dew: [-2, 0] as [number, number], unknown: [-2, 0] as [number, number] };
   strip.rainMm.forEach((mm, day) => {
     const n = strip.onsets[day] ?? 0;
     const wet = (mm ?? 0) >= WET_DAY_MM || (strip.rainMm[day - 1] ?? 0) >= WET_DAY_MM;
     const x = day + 0.5;
     if (mm === null) {
       unknownDays++;
-      paths.unknown += `M${day} ${LINE}h1`;
+      along("unknown", day, LINE);
     } else if (mm > 0) {
-      paths.rain += `M${x} ${LINE}v-${Math.min(MOST_RAIN, 2 + 4 * Math.sqrt(mm)).toFixed(1)}`;
+      paths.rain += `M${x} ${LINE}v-${Math.round(10 * Math.min(MOST_RAIN, 2 + 4 * Math.sqrt(mm))) / 10}`;
       if (mm >= WET_DAY_MM) rainDays++;
-    } else if ((strip.dewHours[day] ?? 0) > 0) paths.dew += `M${x} ${LINE}v-3`;
+    } else if ((strip.dewHours[day] ?? 0) > 0) along("dew", day, LINE - 1.5);
     if (n > 0) {
       onsets += n;
       if (wet) onWetDays += n;

@@ -16,7 +16,7 @@ export function RainStrip({ strip }: { strip: Strip }) {
       <title>{says}</title>
       <path className="axis" d="M0 25.5h365" strokeWidth="1" />
       <path className="unknown" d={unknown} strokeWidth="3" />
-      <path className="dew" d={dew} strokeWidth="1" />
+      <path className="dew" d={dew} strokeWidth="3" />
       <path className="rain" d={rain} strokeWidth="1.2" />
       <path className="fault" d={faults} strokeWidth="2.4" />
     </svg>

@@ -29,6 +29,8 @@ export const AUDIT_PAGE = {
 } as const;
 
 export const INVITE_FORM = {
+  email: "E-mail address, if only its owner may join",
+  emailHint: "Who joins by an identity provider has to be known there by this address, verified.",
   isOnRecord: (name: string) => `${name} is on record.`,
   makeTheLink: "Make the link",
 } as const;
@@ -68,6 +70,7 @@ export const PERSON_CARD = {
   inventedPersonOfThe: (sessions: number) =>
     `Invented person of the demo; anybody on this machine may act so. Sessions: ${sessions}.`,
   theLinkHasRun: " The link has run out: make another.",
+  invitedAs: (email: string) => ` Only ${email} may join.`,
   hasNotJoinedYet: (link: string) => `Has not joined yet.${link}`,
   lastSignedIn: (lastSignIn: string) => `last signed in ${lastSignIn}`,
   noSessionOnRecord: "no session on record",

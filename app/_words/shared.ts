@@ -78,6 +78,8 @@ export const CHART = {
 export const TROUBLE = {
   pageTitle: "This page could not be shown",
   page: "The database may be restarting, or something went wrong inside Raintrip. Nothing you stored is lost. Try again; if it stays, run",
+  awayTitle: "Raintrip does not answer at the moment",
+  away: "The server or its database is away; it may be restarting. Nothing you stored is lost. This page is asked for again by itself and shows as soon as it can. What it would show is not known now: that clears no site. If it stays away, run",
   doctor: "npm run raintrip -- doctor",
   look: (digest: string | undefined) => `and look at the server’s output${digest ? ` for ${digest}` : ""}.`,
   tryAgain: "Try again",

@@ -44,6 +44,32 @@ export const JOIN = {
   differ: "The two passwords differ. Type them again.",
   join: "Join and sign in",
   recover: "Set the password and sign in",
+  withoutPassword: "Or without a password",
+  byProvider: (name: string) => `With ${name}`,
+  providerKnows: (email: string | null) =>
+    email
+      ? `The identity provider has to know you by ${email}, and to have verified it. It then says who you are from now on; what you may do stays with this invitation.`
+      : "The e-mail address by which the identity provider knows you, verified there, becomes yours here. It then says who you are from now on; what you may do stays with this invitation.",
+  /** By the reasons of `ProviderProblem`. */
+  problems: {
+    expired:
+      "That was begun in another browser, took longer than 10 minutes or was already used. Begin again from the link.",
+    refused: "The identity provider did not let you in. Begin again, or choose a password. The link still works.",
+    unreachable:
+      "The identity provider did not answer. Try again in a minute, or choose a password. The link still works.",
+    not_proven:
+      "What the identity provider sent does not prove who you are, so it was not accepted. Begin again, or choose a password; if it stays, ask an administrator to look into the server's log.",
+    unverified:
+      "The identity provider does not say that your e-mail address is verified, so you cannot join by it. Have it verified there, or choose a password. The link still works.",
+    other_address:
+      "The invitation is for another e-mail address than the one the identity provider gave. Sign in there as who was invited, or ask an administrator for another invitation. The link still works.",
+    address_taken:
+      "Somebody here signs in already with the e-mail address that the identity provider gave. If that is you, sign in; else ask an administrator.",
+    identity_taken:
+      "This identity belongs to somebody who has joined already. If that is you, sign in; else sign in to the identity provider as yourself first.",
+    link_gone: "This link was used, has expired, or never was. Ask an administrator for a new one.",
+    disabled: "This person was disabled in Raintrip. An administrator can let them in again.",
+  } as Record<string, string>,
 } as const;
 
 export const YOU = {

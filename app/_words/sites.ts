@@ -1,7 +1,6 @@
 /** Words of sites, by the file that shows them: what one does not show is not sent to its browser. */
 
 export const FLEET_FINDINGS = {
-  theFindingsOfThe: (status: number) => `The findings of the fleet could not be read (${status}).`,
   howManyWeatherFindings: "How many weather findings are expected to be false",
   closeAndOpenIt: "Close and open it to try again.",
   reading: "Reading …",
@@ -75,7 +74,6 @@ export const ROWS_BAR = {
 } as const;
 
 export const SITE_BRIEF = {
-  theReasonsCouldNot: (status: number) => `The reasons could not be read (${status}).`,
   reading: "Reading …",
   strongestForADefect: "Strongest for a defect",
   decibans: (says: string, decibans: string) => `${says} (+${decibans} decibans)`,
@@ -103,7 +101,6 @@ export const SITES_FILTERS = {
 } as const;
 
 export const SITES_MAP = {
-  theMapCouldNot: (status: number) => `The map could not be drawn (${status}).`,
   mapOfSitesOf: (sites: number) => `Map of ${sites} sites of the list`,
   makeSafe: "◆ make safe",
   urgent: "▲ urgent",
@@ -139,7 +136,6 @@ export const SITES_TABLE = {
 } as const;
 
 export const SITES_VIEW = {
-  theListCouldNot: (status: number) => `The list could not be refreshed (${status}).`,
   loadingTheList: "Loading the list …",
   rankedSites: "Ranked sites",
   sitesRecordsUpTo: (fleetSites: number) => `${fleetSites} sites; records up to`,
@@ -151,7 +147,9 @@ export const SITES_VIEW = {
     `${staleSites} ${text} for a new score; this page follows by itself.`,
   mapOfTheseSites: "Map of these sites",
   arrowsOrJAnd: "Arrows move between rows, Enter opens one, the space bar chooses it.",
-  theListCouldNotBe: "The list could not be refreshed. What is shown may be old; it is tried again by itself.",
+  theListCouldNotBe: (says: string) => `${says} What is shown may be old; it is tried again by itself.`,
+  serverAway:
+    "The list could not be refreshed: the server or its database does not answer at the moment. What is shown is from before, and a filter set since then is not applied yet. Nothing typed or chosen is lost; it is asked again by itself.",
   noSitesYet: "No sites yet",
   yourOwnFilesLead:
     "Your own files lead to a first ranking in a few steps: a list of sites and a fault log are enough to begin.",

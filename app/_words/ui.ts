@@ -1,9 +1,5 @@
 /** Words of ui, by the file that shows them: what one does not show is not sent to its browser. */
 
-export const ALERT_BADGE = {
-  theServerAnswered: (status: number) => `The server answered ${status}.`,
-} as const;
-
 export const FIX_STATE = {
   openAgainSilenceNo: "open again: silence no longer settles it",
   silenceAloneWouldNot: "silence alone would not get there",
@@ -13,10 +9,6 @@ export const FIX_STATE = {
   byThePaceOf: "by the pace of the log",
   unitHours: (max: number) => `${max} unit-hours`,
   about: (hours: string, expectedBy: string, from: string) => `${hours}, about ${expectedBy} ${from}`,
-} as const;
-
-export const GET_JSON = {
-  theServerAnswered: (status: number) => `The server answered ${status}.`,
 } as const;
 
 export const ON_PHONE = {
@@ -83,4 +75,10 @@ export const VISIT_PAPERS = {
   entries: "entries",
   yes: "yes",
   notYet: "not yet",
+} as const;
+
+export const SERVER_AWAY = {
+  noAnswer:
+    "The server does not answer; it may be restarting. What you typed here stays. If you sent something, look first whether it arrived before you send it again.",
+  answered: (status: number) => `The server answered ${status}.`,
 } as const;

@@ -14,23 +14,74 @@ interface LinkFacts {
   email: string | null;
 }
 
-export function JoinView() {
+/** The link while its person is at the identity provider: in this tab alone, and gone as soon as it was read. */
+const KEPT = "raintrip-join";
+
+interface Props {
+  /** Name of the identity provider; null: there is none. */
+  provider: string | null;
+  /** Why the identity provider's answer did not let the person join; null: none did come back. */
+  problem: string | null;
+}
+
+export function JoinView({ provider, problem }: Props) {
   const [token, setToken] = useState("");
   const [facts, setFacts] = useState<LinkFacts | null>(null);
   const [says, setSays] = useState("");
   useEffect(() => {
-    const secret = window.location.hash.slice(1);
+    const kept = problem === null ? null : window.sessionStorage.getItem(KEPT);
+    window.sessionStorage.removeItem(KEPT);
+    const secret = window.location.hash.slice(1) || (kept ?? "");
     setToken(secret);
-    if (secret === "") setSays(JOIN.noLink);
-    else post<LinkFacts>("/join/look", { token: secret }).then(setFacts, (error: Error) => setSays(error.message));
-  }, []);
+    const why = problem === null ? "" : (JOIN.problems[problem] ?? JOIN.problems.not_proven ?? "");
+    setSays(why || (secret === "" ? JOIN.noLink : ""));
+    if (secret !== "")
+      post<LinkFacts>("/join/look", { token: secret }).then(setFacts, (error: Error) => setSays(error.message));
+  }, [problem]);
   return (
     <main className="body narrow">
       <h1>{facts ? JOIN.title[facts.kind] : JOIN.title.invite}</h1>
       <Trouble says={says} />
       {facts ? <JoinForm token={token} facts={facts} onTrouble={setSays} /> : null}
+      {facts && provider && facts.kind !== "set_up" ? (
+        <ByProvider token={token} facts={facts} provider={provider} onTrouble={setSays} />
+      ) : null}
       {!facts && !says ? <p role="status">{JOIN.looking}</p> : null}
     </main>
+  );
+}
+
+interface ByProviderProps {
+  token: string;
+  facts: LinkFacts;
+  provider: string;
+  onTrouble: (says: string) => void;
+}
+
+function ByProvider({ token, facts, provider, onTrouble }: ByProviderProps) {
+  const [isBusy, setBusy] = useState(false);
+  const go = async () => {
+    setBusy(true);
+    onTrouble("");
+    try {
+      const { url } = await post<{ url: string }>("/join/provider", { token });
+      window.sessionStorage.setItem(KEPT, token);
+      window.location.assign(url);
+    } catch (error) {
+      onTrouble((error as Error).message);
+      setBusy(false);
+    }
+  };
+  return (
+    <section aria-labelledby="by-provider">
+      <h2 id="by-provider">{JOIN.withoutPassword}</h2>
+      <p>{JOIN.providerKnows(facts.email)}</p>
+      <p>
+        <button type="button" className="button" disabled={isBusy} onClick={go}>
+          {JOIN.byProvider(provider)}
+        </button>
+      </p>
+    </section>
   );
 }
 

@@ -1,14 +1,18 @@
 import { statSync } from "node:fs";
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
 import { missingPhotoLines } from "../store/backup-photos.ts";
 import { makeBackup } from "../writes/make-backup.ts";
+import { readArguments } from "./read-arguments.ts";
 
 /** `backup FILE`: works beside a running server. Exit status 1: done, but the picture of a photo on record is missing. */
 export async function backupCommand(args: string[]): Promise<number> {
-  const { values, positionals } = parseArgs({ args, allowPositionals: true, options: { json: { type: "boolean" } } });
+  const { values, positionals } = readArguments({
+    args,
+    allowPositionals: true,
+    options: { json: { type: "boolean" } },
+  });
   const [file, ...more] = positionals;
   if (!file || more.length > 0)
     throw new AppError("wrong_use", { message: "backup needs one file that is not there yet: backup FILE" });

@@ -1,11 +1,11 @@
-import { parseArgs } from "node:util";
 import { LARGE_FLEET } from "../../seed/large-fleet.ts";
 import { writeLargeFleet } from "../../seed/write-large-fleet.ts";
 import { AppError } from "../core/app-error.ts";
+import { readArguments } from "./read-arguments.ts";
 
 /** `demo-drop --sites N --years Y --out FOLDER`: an invented fleet of any size as a drop; no database is touched. */
 export async function demoDropCommand(args: string[]): Promise<number> {
-  const { values } = parseArgs({
+  const { values } = readArguments({
     args,
     options: {
       out: { type: "string" },

@@ -1,6 +1,5 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import path from "node:path";
-import { parseArgs } from "node:util";
 import { demoDrop } from "../../seed/drop.ts";
 import { DEMO, makeWorld, type WorldOptions } from "../../seed/world.ts";
 import { writeDemoDrop } from "../../seed/write-demo.ts";
@@ -14,6 +13,7 @@ import { keyName, keysOfAccount, markDemo } from "../writes/demo-mark.ts";
 import { DEMO_NAME } from "../writes/demo-name.ts";
 import { anybodySignsIn, makeDemoPeople } from "../writes/demo-people.ts";
 import { importPaths } from "../writes/import-paths.ts";
+import { readArguments } from "./read-arguments.ts";
 
 /** Whether the account has no site yet. */
 export async function fleetIsEmpty(): Promise<boolean> {
@@ -91,7 +91,7 @@ async function demoImports(): Promise<string[]> {
 }
 
 export async function demoCommand(args: string[]): Promise<number> {
-  const { values } = parseArgs({ args, options: { mark: { type: "boolean" } } });
+  const { values } = readArguments({ args, options: { mark: { type: "boolean" } } });
   await readyDatabase();
   if (values.mark) {
     const sites = await markEarlierDemo();

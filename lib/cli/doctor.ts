@@ -8,9 +8,11 @@ import { ensureDataFolder } from "../store/data-folder.ts";
 import { databaseFindings } from "./doctor-database.ts";
 import { findBrowser } from "./find-browser.ts";
 import type { Finding } from "./finding.ts";
+import { readArguments } from "./read-arguments.ts";
 
 /** Checks of this installation, each with what to do when it fails. Exit status 3 when one fails. */
-export async function doctorCommand(): Promise<number> {
+export async function doctorCommand(args: string[]): Promise<number> {
+  readArguments({ args });
   let failed = 0;
   // Each as soon as it is known: what comes last may take its time.
   for (const check of [node, pages, fonts, browser, disk, databaseFindings, signIn, weather, notices])

@@ -1,16 +1,16 @@
 import path from "node:path";
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { refreshScores } from "../jobs/refresh-scores.ts";
 import { MANIFEST_FILE } from "../report/evidence-manifest.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
 import { makeEvidence } from "../writes/make-evidence.ts";
+import { readArguments } from "./read-arguments.ts";
 import { sayProgress } from "./score.ts";
 
 /** `evidence SITE_ID --out FOLDER`: brings the scores up to date, then writes the folder. */
 export async function evidenceCommand(args: string[]): Promise<number> {
-  const { values, positionals } = parseArgs({
+  const { values, positionals } = readArguments({
     args,
     allowPositionals: true,
     options: { out: { type: "string" }, json: { type: "boolean" } },

@@ -1,16 +1,16 @@
-import { parseArgs } from "node:util";
 import { openLossRunIfDue, runLossRuns } from "../jobs/loss-run.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { refreshScores } from "../jobs/refresh-scores.ts";
 import { readExposure } from "../reads/exposure.ts";
 import { LOCAL_ACTOR, systemActor } from "../store/actor.ts";
+import { readArguments } from "./read-arguments.ts";
 import { sayProgress } from "./score.ts";
 
 const whole = (amount: number) => Math.round(amount).toLocaleString("en-US");
 
 /** `exposure`: computes what is stale, then shows what each book stands to lose in the coming year. */
 export async function exposureCommand(args: string[]): Promise<number> {
-  const { values } = parseArgs({ args, options: { book: { type: "string" }, json: { type: "boolean" } } });
+  const { values } = readArguments({ args, options: { book: { type: "string" }, json: { type: "boolean" } } });
   const { db } = await readyDatabase();
   await refreshScores(LOCAL_ACTOR, { now: Date.now(), onProgress: sayProgress });
   if (await openLossRunIfDue(LOCAL_ACTOR))

@@ -1,12 +1,12 @@
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
 import { importPaths } from "../writes/import-paths.ts";
+import { readArguments } from "./read-arguments.ts";
 
 /** `import PATH…`: returns when every row is stored or set aside. */
 export async function importCommand(args: string[]): Promise<number> {
-  const { values, positionals } = parseArgs({
+  const { values, positionals } = readArguments({
     args,
     allowPositionals: true,
     options: {

@@ -1,4 +1,5 @@
 import { AppError } from "../core/app-error.ts";
+import { didYouMean } from "../core/nearest-name.ts";
 import { requestTrouble } from "../store/passing-trouble.ts";
 import { COMMANDS } from "./commands.ts";
 
@@ -16,7 +17,7 @@ const HELP = `raintrip COMMAND [options]
   backup FILE [--json]                                                every record of the installation into one file
   restore FILE [--json]                                               a backup into an empty database
   token NAME [--scope read|import]… [--days N] [--portfolio P]… [--json] a token for the HTTP API, shown once
-  person NAME --role ROLE [--portfolio P]… [--crew C] [--json]        a person and the link by which they join
+  person NAME --role ROLE [--portfolio P]… [--crew C] [--email E] [--json] a person and the link by which they join
   link PERSON [--json]                                                a new link for a person, by id or e-mail address
   serve [--port N]                                                    web server and worker
   worker                                                              a worker of its own
@@ -30,14 +31,16 @@ Exit status: 0 done, 1 done with rows set aside, 2 wrong use, 3 could not run.
 
 async function main(argv: string[]): Promise<number> {
   const [name, ...rest] = argv;
-  if (!name || name === "help" || name === "--help" || name === "-h") {
+  if (!name || name === "help" || [name, ...rest].some((word) => word === "--help" || word === "-h")) {
     process.stdout.write(HELP);
     return name ? 0 : 2;
   }
   const command = COMMANDS[name];
   try {
     if (!command)
-      throw new AppError("wrong_use", { message: `There is no command "${name}". "raintrip help" lists them.` });
+      throw new AppError("wrong_use", {
+        message: `There is no command "${name}".${didYouMean(name, Object.keys(COMMANDS))} "raintrip help" lists them.`,
+      });
     const run = await command();
     return await run(rest);
   } catch (error) {

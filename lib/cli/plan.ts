@@ -1,15 +1,15 @@
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { refreshScores } from "../jobs/refresh-scores.ts";
 import { PlanQuery, readPlan } from "../reads/plan.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
+import { readArguments } from "./read-arguments.ts";
 import { sayProgress } from "./score.ts";
 
 export async function planCommand(args: string[]): Promise<number> {
   const text = { type: "string" } as const;
   const options = { from: text, days: text, seed: text, effort: text, json: { type: "boolean" } } as const;
-  const { values } = parseArgs({ args, options });
+  const { values } = readArguments({ args, options });
   const query = PlanQuery.safeParse(values);
   if (!query.success) {
     const issue = query.error.issues[0];

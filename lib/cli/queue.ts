@@ -1,12 +1,12 @@
-import { parseArgs } from "node:util";
 import { readyDatabase } from "../jobs/ready.ts";
 import { refreshScores } from "../jobs/refresh-scores.ts";
 import { readQueue } from "../reads/queue.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
+import { readArguments } from "./read-arguments.ts";
 import { sayProgress } from "./score.ts";
 
 export async function queueCommand(args: string[]): Promise<number> {
-  const { values } = parseArgs({ args, options: { json: { type: "boolean" } } });
+  const { values } = readArguments({ args, options: { json: { type: "boolean" } } });
   await readyDatabase();
   await refreshScores(LOCAL_ACTOR, { now: Date.now(), onProgress: sayProgress });
   const queue = await readQueue(LOCAL_ACTOR);

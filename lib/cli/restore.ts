@@ -1,12 +1,16 @@
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { missingPhotoLines } from "../store/backup-photos.ts";
 import { restore } from "../store/restore.ts";
+import { readArguments } from "./read-arguments.ts";
 
 /** `restore FILE`: into an empty database only. */
 export async function restoreCommand(args: string[]): Promise<number> {
-  const { values, positionals } = parseArgs({ args, allowPositionals: true, options: { json: { type: "boolean" } } });
+  const { values, positionals } = readArguments({
+    args,
+    allowPositionals: true,
+    options: { json: { type: "boolean" } },
+  });
   const [file, ...more] = positionals;
   if (!file || more.length > 0) throw new AppError("wrong_use", { message: "restore needs one backup: restore FILE" });
   const { db } = await readyDatabase();

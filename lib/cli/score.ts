@@ -1,14 +1,14 @@
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { refreshScores } from "../jobs/refresh-scores.ts";
 import { answerSentence } from "../reads/answer-sentence.ts";
 import { readScore, ScoreQuery } from "../reads/score.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
+import { readArguments } from "./read-arguments.ts";
 
 /** `score`: computes what is stale, then shows what is stored, or with --as-of what the records up to then give. */
 export async function scoreCommand(args: string[]): Promise<number> {
-  const { values } = parseArgs({
+  const { values } = readArguments({
     args,
     options: { site: { type: "string" }, "as-of": { type: "string" }, json: { type: "boolean" } },
   });

@@ -2,7 +2,6 @@ import { type ChildProcess, spawn } from "node:child_process";
 import net from "node:net";
 import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { listenHost, signInSettings } from "../sign-in/settings.ts";
@@ -12,6 +11,7 @@ import { shutDatabase } from "../store/database.ts";
 import { attachEmbedded, type DatabaseAddress, isUp, leftBehind } from "../store/embedded.ts";
 import { anybodySignsIn, hasDemoPeople, makeDemoPeople, setUpLink } from "../writes/demo-people.ts";
 import { fleetIsEmpty, holdsDemo, loadDemo } from "./demo.ts";
+import { readArguments } from "./read-arguments.ts";
 import { WORKING_NODE } from "./working-node.ts";
 
 const DEFAULT_PORT = 4710;
@@ -22,7 +22,7 @@ const ROOT = process.cwd();
  * never holds up a page; one that dies is started again.
  */
 export async function serveCommand(args: string[]): Promise<number> {
-  const { values } = parseArgs({
+  const { values } = readArguments({
     args,
     options: { port: { type: "string" }, "demo-when-empty": { type: "boolean" }, "no-worker": { type: "boolean" } },
   });

@@ -6,14 +6,21 @@ import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 
 import net from "node:net";
 import path from "node:path";
 import { fileURLToPath } from "node:url";
+import { inOwnTurn } from "./own-turn.mjs";
 
 const root = path.resolve(path.dirname(fileURLToPath(import.meta.url)), "..", "..");
 const MINIMUM_NODE = [20, 19];
 
+const say = (sentence) => process.stderr.write(`Raintrip: ${sentence}\n`);
+
 function giveUp(sentence) {
-  process.stderr.write(`Raintrip: ${sentence}\n`);
+  say(sentence);
   process.exit(3);
 }
+
+/** Two starts of one copy of the program share what is installed and built: the second waits and then finds it done. */
+const alone = (what, work) =>
+  inOwnTurn(path.join(root, ".cache", "raintrip-start.lock"), (line) => say(`${what}: ${line}`), work);
 
 export function checkNode(version = process.versions.node) {
   const [major, minor] = version.split(".").map(Number);
@@ -65,7 +72,7 @@ function digest(files) {
 }
 
 function run(command, args, title) {
-  process.stderr.write(`Raintrip: ${title} …\n`);
+  say(`${title} …`);
   const done = spawnSync(command, args, {
     cwd: root,
     encoding: "utf8",
@@ -87,6 +94,11 @@ function stamped(file, value) {
 export function install() {
   const lock = digest([path.join(root, "package-lock.json")]);
   const stamp = path.join(root, "node_modules", ".raintrip-lock");
+  if (stamped(stamp, lock)) return;
+  alone("installing packages", () => installNow(lock, stamp));
+}
+
+function installNow(lock, stamp) {
   if (stamped(stamp, lock)) return;
   if (existsSync(path.join(root, "node_modules", ".package-lock.json")) && sameVersions()) {
     writeFileSync(stamp, lock);
@@ -120,9 +132,12 @@ export function build() {
   const wanted = digest(sources);
   const stamp = path.join(root, ".next", "raintrip-build");
   if (stamped(stamp, wanted)) return;
-  run(process.execPath, ["lib/cli/postinstall.mjs"], "preparing the database client");
-  run(process.execPath, ["node_modules/next/dist/bin/next", "build"], "building the pages (about a minute, once)");
-  writeFileSync(stamp, wanted);
+  alone("building the pages", () => {
+    if (stamped(stamp, wanted)) return;
+    run(process.execPath, ["lib/cli/postinstall.mjs"], "preparing the database client");
+    run(process.execPath, ["node_modules/next/dist/bin/next", "build"], "building the pages (about a minute, once)");
+    writeFileSync(stamp, wanted);
+  });
 }
 
 async function main() {

@@ -1,15 +1,15 @@
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { TOKEN_SCOPES } from "../core/permissions.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
 import { makeToken, TokenBody } from "../writes/api-tokens.ts";
+import { readArguments } from "./read-arguments.ts";
 
 const DEFAULT_DAYS = 90;
 
 /** `token NAME`: the token alone on standard output, so that a script can take it. */
 export async function tokenCommand(args: string[]): Promise<number> {
-  const { values, positionals } = parseArgs({
+  const { values, positionals } = readArguments({
     args,
     allowPositionals: true,
     options: {

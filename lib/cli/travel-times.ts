@@ -1,15 +1,15 @@
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { askRoads, roadService } from "../jobs/ask-roads.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
 import { importTravelTimes } from "../writes/travel-times.ts";
+import { readArguments } from "./read-arguments.ts";
 
 const MOST_TOLD = 20;
 
 /** Take travel times from a file, or ask the routing server for those that plans lack. */
 export async function travelTimesCommand(args: string[]): Promise<number> {
-  const { values, positionals } = parseArgs({
+  const { values, positionals } = readArguments({
     args,
     options: { ask: { type: "boolean" }, json: { type: "boolean" } },
     allowPositionals: true,

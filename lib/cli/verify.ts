@@ -1,10 +1,14 @@
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { verifyEvidence } from "../report/verify-evidence.ts";
+import { readArguments } from "./read-arguments.ts";
 
 /** `verify FILE`: needs no database. 0: every part is as it was made; 1: not. */
 export async function verifyCommand(args: string[]): Promise<number> {
-  const { values, positionals } = parseArgs({ args, allowPositionals: true, options: { json: { type: "boolean" } } });
+  const { values, positionals } = readArguments({
+    args,
+    allowPositionals: true,
+    options: { json: { type: "boolean" } },
+  });
   const [file, ...more] = positionals;
   if (!file || more.length > 0)
     throw new AppError("wrong_use", { message: "verify needs the manifest of an evidence file: verify manifest.json" });

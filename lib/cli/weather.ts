@@ -1,11 +1,11 @@
-import { parseArgs } from "node:util";
 import { AppError } from "../core/app-error.ts";
 import { readyDatabase } from "../jobs/ready.ts";
 import { readWeather, WeatherQuery } from "../reads/weather.ts";
 import { LOCAL_ACTOR } from "../store/actor.ts";
+import { readArguments } from "./read-arguments.ts";
 
 export async function weatherCommand(args: string[]): Promise<number> {
-  const { values, positionals } = parseArgs({
+  const { values, positionals } = readArguments({
     args,
     allowPositionals: true,
     options: { from: { type: "string" }, to: { type: "string" }, json: { type: "boolean" } },

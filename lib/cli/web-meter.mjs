@@ -8,6 +8,8 @@ export function routeKind(path) {
   if (path.startsWith("/_next/")) return "static";
   if (path.startsWith("/api/v1/")) return "api";
   if (/^\/api\/(health|metrics)(\/|$)/.test(path)) return "watch";
+  // It is answered when something happens: how long that takes says nothing of the server.
+  if (path === "/api/pages/sites/moves") return "wait";
   return path.startsWith("/api/") ? "page-data" : "page";
 }
 

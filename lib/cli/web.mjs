@@ -97,18 +97,22 @@ const server = http.createServer((request, response) => {
     meter.shed.inc({ reason });
     refuseBusy(request, response, retryAfterS);
   };
-  if (inFlight >= MOST_IN_FLIGHT) {
-    turnAway("full", admission.retryAfterS());
-    return;
-  }
-  inFlight++;
-  meter.inFlight.set(inFlight);
   let leave = () => {};
-  response.once("close", () => {
-    leave();
-    inFlight--;
+  // An open list waits for its next move with nothing in hand: that counts for nobody's place.
+  if (kind === "wait") response.once("close", () => leave());
+  else {
+    if (inFlight >= MOST_IN_FLIGHT) {
+      turnAway("full", admission.retryAfterS());
+      return;
+    }
+    inFlight++;
     meter.inFlight.set(inFlight);
-  });
+    response.once("close", () => {
+      leave();
+      inFlight--;
+      meter.inFlight.set(inFlight);
+    });
+  }
   if (!READS.has(request.method ?? "GET")) {
     go();
     return;

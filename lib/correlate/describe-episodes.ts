@@ -40,8 +40,6 @@ export function describeEpisodes(
     return {
       ...e,
       state: WEATHER_STATES[wetness?.state[w] ?? 0] ?? "unknown",
-      rainFilmMm: wetness?.rainFilmMm[w] ?? Number.NaN,
-      dewFilmMm: wetness?.dewFilmMm[w] ?? Number.NaN,
       atRisk: i >= 0 && unitOf.get(e.unitId)?.atRisk[i] === 1,
       clearedOnDrying: wetness ? clearedOnDrying(e, wetness.wet, w) : null,
       hoursSinceRain: hoursSinceRain(e.onset, input),

@@ -1,40 +1,5 @@
-import { STRATA } from "./sun-hours.ts";
+import { type DriverCells, FIT, PRECISION, RATIO_MEAN, RATIO_SD, SIZE } from "./driver-fit.ts";
 
-/** Hours at risk and onsets of a site by stratum, with a driver off (first STRATA cells) and on (the rest). */
-export interface DriverCells {
-  exposure: Float64Array;
-  onsets: Float64Array;
-}
-
-/** How far a site's own rate may follow season and time of day, as standard deviations of its harmonics; assumed. */
-const SEASON_SD = 0.6;
-const DAY_SD = 0.6;
-const HALF_DAY_SD = 0.3;
-/** Log rate ratio of a driver before any data: four times, between about one and sixteen; assumed. */
-const RATIO_MEAN = Math.log(4);
-const RATIO_SD = 0.7;
-
-const SIZE = 7;
-/** Level, season and day of every stratum, SIZE numbers each. */
-const BASIS = Float64Array.from(
-  Array.from({ length: STRATA }, (_, s) => {
-    const hour = (2 * Math.PI * (Math.floor(s / 12) + 0.5)) / 24;
-    const season = (2 * Math.PI * ((s % 12) + 0.5)) / 12;
-    return [
-      1,
-      Math.cos(season),
-      Math.sin(season),
-      Math.cos(hour),
-      Math.sin(hour),
-      Math.cos(2 * hour),
-      Math.sin(2 * hour),
-    ];
-  }).flat(),
-);
-/** Precision of each coefficient; the first, the site's rate, is left free. */
-const PRECISION = [0, SEASON_SD, SEASON_SD, DAY_SD, DAY_SD, HALF_DAY_SD, HALF_DAY_SD].map((sd) =>
-  sd === 0 ? 0 : 1 / (sd * sd),
-);
 const STEPS = 30;
 
 /**
@@ -46,15 +11,15 @@ const STEPS = 30;
  *
  * @param overdispersion at least 1; the likelihood is raised to its inverse
  * @returns natural log, up to a constant that is the same for all drivers of the same onsets
- * @shape O(cells x 8² x steps)
+ * @shape O(cells x steps)
  */
 export function logEvidence(cells: DriverCells, withDriver: boolean, overdispersion: number): number {
   const n = withDriver ? SIZE + 1 : SIZE;
-  const used = usedCells(cells);
+  const fit = FIT;
+  fit.begin(cells, withDriver, overdispersion);
   const beta = new Float64Array(n);
-  beta[0] = Math.log(Math.max(sumOver(used, cells.onsets), 0.5) / sumOver(used, cells.exposure));
+  beta[0] = Math.log(Math.max(fit.onsets, 0.5) / fit.exposure);
   if (withDriver) beta[SIZE] = RATIO_MEAN / 2;
-  const fit = new Fit(cells, used, overdispersion);
   let at = fit.objective(beta);
   const next = new Float64Array(n);
   for (let step = 0; step < STEPS; step++) {
@@ -76,84 +41,6 @@ export function logEvidence(cells: DriverCells, withDriver: boolean, overdispers
   const { hessian } = fit.slopes(beta);
   const priors = PRECISION.reduce((sum, p) => sum + (p > 0 ? Math.log(p) / 2 : 0), 0);
   return at + priors - (withDriver ? Math.log(RATIO_SD) : 0) - solve(hessian, beta).logDeterminant / 2;
-}
-
-function usedCells({ exposure }: DriverCells): Int32Array {
-  const used = new Int32Array(exposure.length);
-  let count = 0;
-  for (let c = 0; c < exposure.length; c++) if ((exposure[c] as number) > 0) used[count++] = c;
-  return used.subarray(0, count);
-}
-
-function sumOver(used: Int32Array, values: Float64Array): number {
-  let sum = 0;
-  for (let u = 0; u < used.length; u++) sum += values[used[u] as number] as number;
-  return sum;
-}
-
-/** Expected onsets of each used cell under the coefficients asked for last: `slopes` follows `objective` at the same ones. */
-const EXPECTED = new Float64Array(2 * STRATA);
-
-/** The log posterior of the coefficients and its slopes. */
-class Fit {
-  constructor(
-    readonly cells: DriverCells,
-    readonly used: Int32Array,
-    readonly overdispersion: number,
-  ) {}
-
-  objective(beta: Float64Array): number {
-    const { cells, used } = this;
-    const withDriver = beta.length > SIZE;
-    let log = 0;
-    for (let u = 0; u < used.length; u++) {
-      const c = used[u] as number;
-      const row = (c >= STRATA ? c - STRATA : c) * SIZE;
-      let eta = 0;
-      for (let k = 0; k < SIZE; k++) eta += (BASIS[row + k] as number) * (beta[k] as number);
-      if (c >= STRATA && withDriver) eta += beta[SIZE] as number;
-      const expected = (cells.exposure[c] as number) * Math.exp(eta);
-      EXPECTED[u] = expected;
-      log += (cells.onsets[c] as number) * eta - expected;
-    }
-    log /= this.overdispersion;
-    for (let k = 0; k < SIZE; k++) log -= ((PRECISION[k] as number) * (beta[k] as number) ** 2) / 2;
-    if (withDriver) log -= (((beta[SIZE] as number) - RATIO_MEAN) / RATIO_SD) ** 2 / 2;
-    return log;
-  }
-
-  /** At the coefficients that the objective was asked for last. */
-  slopes(beta: Float64Array): { gradient: Float64Array; hessian: Float64Array } {
-    const { cells, used, overdispersion } = this;
-    const n = beta.length;
-    const gradient = new Float64Array(n);
-    const hessian = new Float64Array(n * n);
-    for (let u = 0; u < used.length; u++) {
-      const c = used[u] as number;
-      const x = (c >= STRATA ? c - STRATA : c) * SIZE;
-      const mean = (EXPECTED[u] as number) / overdispersion;
-      const off = (cells.onsets[c] as number) / overdispersion - mean;
-      for (let j = 0; j < SIZE; j++) {
-        const xj = BASIS[x + j] as number;
-        gradient[j] = (gradient[j] as number) + off * xj;
-        const share = mean * xj;
-        for (let k = 0; k <= j; k++)
-          hessian[j * n + k] = (hessian[j * n + k] as number) + share * (BASIS[x + k] as number);
-      }
-      if (c < STRATA || n === SIZE) continue;
-      gradient[SIZE] = (gradient[SIZE] as number) + off;
-      for (let k = 0; k < SIZE; k++)
-        hessian[SIZE * n + k] = (hessian[SIZE * n + k] as number) + mean * (BASIS[x + k] as number);
-      hessian[SIZE * n + SIZE] = (hessian[SIZE * n + SIZE] as number) + mean;
-    }
-    for (let j = 0; j < n; j++) {
-      const precision = j < SIZE ? (PRECISION[j] as number) : 1 / (RATIO_SD * RATIO_SD);
-      const centre = j < SIZE ? 0 : RATIO_MEAN;
-      gradient[j] = (gradient[j] as number) - precision * ((beta[j] as number) - centre);
-      hessian[j * n + j] = (hessian[j * n + j] as number) + precision;
-    }
-    return { gradient, hessian };
-  }
 }
 
 /**

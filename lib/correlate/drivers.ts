@@ -1,6 +1,7 @@
 import { logSumExp } from "../core/statistics.ts";
 import { stateCode, WEATHER_STATES, type WeatherState } from "../weather/weather-state.ts";
-import { type DriverCells, logEvidence } from "./driver-model.ts";
+import type { DriverCells } from "./driver-fit.ts";
+import { logEvidence } from "./driver-model.ts";
 import type { HourFrame } from "./hour-frame.ts";
 import { type HourTally, tallyAt } from "./hour-tally.ts";
 import { type Residuals, residuals } from "./strata.ts";

@@ -40,9 +40,6 @@ export interface WeatherFinding {
 export interface EpisodeInWeather extends Episode {
   /** State of the hour of onset. */
   state: WeatherState;
-  /** Film at onset, mm; NaN unknown. */
-  rainFilmMm: number;
-  dewFilmMm: number;
   /** Whether the onset fell in an hour at risk (only these enter rates). */
   atRisk: boolean;
   /** Ended within 3 h of the first dry hour after a wet onset; null where the end is censored or the onset dry. */

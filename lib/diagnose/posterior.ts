@@ -2,11 +2,17 @@ import { CAUSES, type Cause } from "../core/records.ts";
 import { sampleQuantile } from "../core/statistics.ts";
 import { BONDING_MASK, CONFIGURATIONS, EVERY_CONFIGURATION } from "./configurations.ts";
 
-export const causesOf = (posterior: Float64Array) =>
-  Object.fromEntries(CAUSES.map((c, i) => [c, massOf(posterior, 1 << i)])) as Record<Cause, number>;
+/** Kept off the ends, where odds would be infinite: the model is never that sure. */
+const offTheEnds = (p: number): number => Math.min(1 - 1e-9, Math.max(1e-9, p));
 
-/** Probability of each cause, in the order of CAUSES, in one pass over the configurations that have any. */
-export function causeMasses(posterior: Float64Array, only: Int32Array): Float64Array {
+/** Probability of each cause by its name, off the ends. */
+export function causesOf(posterior: Float64Array): Record<Cause, number> {
+  const masses = causeMasses(posterior);
+  return Object.fromEntries(CAUSES.map((c, i) => [c, offTheEnds(masses[i] as number)])) as Record<Cause, number>;
+}
+
+/** Probability of each cause in the order of CAUSES, as it adds up: nothing keeps it off 0 and 1. */
+export function causeMasses(posterior: Float64Array, only: Int32Array = EVERY_CONFIGURATION): Float64Array {
   const out = new Float64Array(CAUSES.length);
   for (let i = 0; i < only.length; i++) {
     const k = only[i] as number;
@@ -52,15 +58,14 @@ export function normalised(
 
 const MASKS = Int32Array.from(CONFIGURATIONS);
 
-/** Probability that any cause of the mask is present. */
+/** Probability that any cause of the mask is present, off the ends. */
 export function massOf(posterior: Float64Array, mask: number, only: Int32Array = EVERY_CONFIGURATION): number {
   let sum = 0;
   for (let i = 0; i < only.length; i++) {
     const k = only[i] as number;
     if ((MASKS[k] as number) & mask) sum += posterior[k] as number;
   }
-  // Kept off the ends, where odds would be infinite: the model is never that sure.
-  return Math.min(1 - 1e-9, Math.max(1e-9, sum));
+  return offTheEnds(sum);
 }
 
 export function band(p: number, draws: number[]): { p: number; low: number; high: number } {

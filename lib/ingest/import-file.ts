@@ -1,4 +1,4 @@
-import { beginning, type CsvRecord } from "../contract/csv-records.ts";
+import { beginning, type CsvRecord, unguarded } from "../contract/csv-records.ts";
 import type { FileSpec } from "../contract/file-spec.ts";
 import { isReject, type ParsedRow, type Reject, type RowParser, rowParser } from "../contract/row-parser.ts";
 import { decodeCode } from "../faults/fault-code.ts";
@@ -75,7 +75,14 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
     bad = [];
     characters = 0;
   };
+  const siteAt = file.header.indexOf("site_id");
   for await (const batch of file.batches) {
+    const unmet = siteAt >= 0 ? file.known.unmet(sitesIn(batch, siteAt)) : [];
+    if (unmet.length > 0) {
+      // The connection takes nothing else while it takes rows.
+      await staged;
+      await file.known.meet(unmet);
+    }
     for (const record of batch) {
       rows++;
       const parsed = parser.parse(record);
@@ -115,6 +122,19 @@ export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts>
     setAside,
     notes: notesOf(parser, merged, codes.count),
   };
+}
+
+/** Sites that rows name; rows of one are neighbours mostly. */
+function sitesIn(batch: readonly CsvRecord[], siteAt: number): Set<string> {
+  const out = new Set<string>();
+  let last: string | undefined;
+  for (const { cells } of batch) {
+    const cell = cells[siteAt];
+    if (cell === undefined || cell === last) continue;
+    last = cell;
+    out.add(unguarded(cell.trim()));
+  }
+  return out;
 }
 
 interface Merged {

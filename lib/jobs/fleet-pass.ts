@@ -99,38 +99,3 @@ export async function passOverFleet(db: Database, actor: Actor): Promise<void> {
     db,
   );
 }
-
-/**
- * Put sites that were scored by themselves into their places in the queue: those between an old place and the new one move by
- * one, so that each rank is given once. The next pass over the fleet puts all in order.
- * @param before the rank of each before it was scored
- */
-export async function placeByThemselves(tx: Sql, before: ReadonlyMap<string, number | null>): Promise<void> {
-  const gone = await tx<{ site_id: string }[]>`SELECT site_id FROM standing
-    WHERE account_id = current_account() AND site_id = ANY(${[...before.keys()]}) AND urgency = 'watch'`;
-  const left = gone.flatMap((row) => before.get(row.site_id) ?? []).sort((a, b) => b - a);
-  for (const rank of left)
-    await tx`UPDATE standing SET rank = rank - 1 WHERE account_id = current_account() AND rank > ${rank}`;
-  const watched = new Set(gone.map((row) => row.site_id));
-  for (const siteId of before.keys()) if (!watched.has(siteId)) await placeOne(tx, siteId);
-}
-
-async function placeOne(tx: Sql, siteId: string): Promise<void> {
-  const key = (of: string) =>
-    tx.unsafe(`(${of}.urgency_order,
-    coalesce(CASE WHEN ${of}.visit_cost > 0 THEN -${of}.expected_loss_avoided / ${of}.visit_cost ELSE 0 END, '-infinity'),
-    coalesce(-${of}.expected_loss, '-infinity'), ${of}.site_id COLLATE "C")`);
-  const [found] = await tx<{ rank: number | null; ahead: number }[]>`
-    SELECT own.rank, (SELECT count(*)::int FROM standing s WHERE s.account_id = current_account() AND s.rank IS NOT NULL
-      AND s.site_id <> own.site_id AND ${key("s")} < ${key("own")}) AS ahead
-    FROM standing own WHERE own.account_id = current_account() AND own.site_id = ${siteId}`;
-  if (!found) return;
-  const { rank, ahead } = found;
-  const place = ahead + 1;
-  if (rank === place) return;
-  const [low, high, step] =
-    rank === null ? [place, null, 1] : place < rank ? [place, rank - 1, 1] : [rank + 1, place, -1];
-  await tx`UPDATE standing SET rank = rank + ${step} WHERE account_id = current_account() AND site_id <> ${siteId}
-    AND rank >= ${low} ${high === null ? tx`` : tx`AND rank <= ${high}`}`;
-  await tx`UPDATE standing SET rank = ${place} WHERE account_id = current_account() AND site_id = ${siteId}`;
-}

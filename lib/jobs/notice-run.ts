@@ -66,33 +66,58 @@ export async function runNotices(db: Database, actor: Actor, run: NoticeRun): Pr
 
 async function makeNotices(tx: Sql): Promise<void> {
   const to = await recipients(tx);
-  for (const alert of await notices.untoldAlerts(tx)) {
-    const told = to.filter((r) => r.makeSafe && r.addedAt <= alert.raised_at).map((r) => r.recipientId);
-    await notices.addNotices(tx, told, await alertNotice(tx, alert));
-  }
-  for (const change of await notices.untoldPlanChanges(tx)) {
-    const told = to.filter((r) => r.planChanges && r.addedAt <= change.at).map((r) => r.recipientId);
-    const days = `${change.from_day}, ${change.days} ${change.days === 1 ? "day" : "days"}`;
-    const why = change.reason ? `\nWhy: ${change.reason}` : "";
-    await notices.addNotices(tx, told, {
-      event: `plan/${change.plan_id}/${change.seq}`,
-      kind: "plan_change",
-      subject: `Plan ${days}: ${change.kind === "confirm" ? "confirmed" : "changed"}`,
-      body: `${change.says}${why}\n\nBy ${change.person}, ${new Date(change.at).toISOString()}. No plan clears a site: measure before touching.`,
-      detail: { plan_id: change.plan_id, change: change.kind, from: change.from_day, days: change.days },
-    });
-  }
+  const each = (list: typeof to, notice: notices.NewNotice) => list.map(({ recipientId }) => ({ recipientId, notice }));
+  const alerts = await notices.untoldAlerts(tx);
+  const names = await siteNames(
+    tx,
+    alerts.flatMap((alert) => siteOf(alert) ?? []),
+  );
+  await notices.addNotices(
+    tx,
+    alerts.flatMap((alert) =>
+      each(
+        to.filter((r) => r.makeSafe && r.addedAt <= alert.raised_at),
+        alertNotice(alert, names),
+      ),
+    ),
+  );
+  const changes = await notices.untoldPlanChanges(tx);
+  await notices.addNotices(
+    tx,
+    changes.flatMap((change) =>
+      each(
+        to.filter((r) => r.planChanges && r.addedAt <= change.at),
+        planNotice(change),
+      ),
+    ),
+  );
 }
 
-async function alertNotice(
-  tx: Sql,
-  alert: Awaited<ReturnType<typeof notices.untoldAlerts>>[number],
-): Promise<notices.NewNotice> {
-  const siteId = typeof alert.detail.siteId === "string" ? alert.detail.siteId : null;
-  const [site] = siteId
-    ? await tx<{ name: string }[]>`SELECT name FROM site WHERE account_id = current_account() AND site_id = ${siteId}`
-    : [];
-  const where = site ? `${site.name} (${siteId})` : (siteId ?? alert.subject);
+function planNotice(change: Awaited<ReturnType<typeof notices.untoldPlanChanges>>[number]): notices.NewNotice {
+  const days = `${change.from_day}, ${change.days} ${change.days === 1 ? "day" : "days"}`;
+  const why = change.reason ? `\nWhy: ${change.reason}` : "";
+  return {
+    event: `plan/${change.plan_id}/${change.seq}`,
+    kind: "plan_change",
+    subject: `Plan ${days}: ${change.kind === "confirm" ? "confirmed" : "changed"}`,
+    body: `${change.says}${why}\n\nBy ${change.person}, ${new Date(change.at).toISOString()}. No plan clears a site: measure before touching.`,
+    detail: { plan_id: change.plan_id, change: change.kind, from: change.from_day, days: change.days },
+  };
+}
+
+type UntoldAlert = Awaited<ReturnType<typeof notices.untoldAlerts>>[number];
+const siteOf = ({ detail }: UntoldAlert) => (typeof detail.siteId === "string" ? detail.siteId : null);
+
+async function siteNames(tx: Sql, siteIds: string[]): Promise<Map<string, string>> {
+  const rows = await tx<{ site_id: string; name: string }[]>`
+    SELECT site_id, name FROM site WHERE account_id = current_account() AND site_id = ANY(${siteIds})`;
+  return new Map(rows.map((row) => [row.site_id, row.name]));
+}
+
+function alertNotice(alert: UntoldAlert, names: ReadonlyMap<string, string>): notices.NewNotice {
+  const siteId = siteOf(alert);
+  const name = siteId === null ? undefined : names.get(siteId);
+  const where = name === undefined ? (siteId ?? alert.subject) : `${name} (${siteId})`;
   const { title, does } = ALERT_WORDS[alert.kind];
   const says = typeof alert.detail.says === "string" ? [alert.detail.says] : [];
   return {

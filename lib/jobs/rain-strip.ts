@@ -8,6 +8,9 @@ import type { StationWeather } from "./site-inputs.ts";
 const DAYS = 365;
 const DAY_MS = 86_400_000;
 
+/** First instant whose weather may stand in the strip of a score, wherever the site is. */
+export const stripBegins = (asOf: Instant): Instant => asOf - (DAYS + 1) * DAY_MS;
+
 /**
  * Twelve months of a site by its local day: precipitation, hours with dew, ground-fault onsets.
  * A day is known when at least half of its hours are; an unknown day is null, never zero.
@@ -31,7 +34,7 @@ export function rainStrip(
   }
   if (weather) {
     const { series, wetness } = weather;
-    const first = Math.max(0, Math.floor((asOf - (DAYS + 1) * DAY_MS) / HOUR_MS) - series.firstHour);
+    const first = Math.max(0, Math.floor(stripBegins(asOf) / HOUR_MS) - series.firstHour);
     const last = Math.min(series.hours - 1, Math.floor(asOf / HOUR_MS) - series.firstHour);
     for (let i = first; i <= last; i++) {
       const day = dayIndex((series.firstHour + i) * HOUR_MS - 1);

@@ -44,6 +44,15 @@ export async function refreshScores(actor: Actor, options: RefreshOptions): Prom
   return done ?? { scored: 0 };
 }
 
+/**
+ * Score the sites alone whose own records changed, some of them, and put each into its place: what one new record does is seen
+ * without a round over the account, also while another is under way. Everything else is `refreshScores`'s to do.
+ * @returns how many were scored here
+ */
+export async function scoreChanged(actor: Actor, options: RefreshOptions): Promise<number> {
+  return new ChangedSites(await database(), systemActor(actor.accountId), options).score();
+}
+
 /** What a visit found at one site bears on others of its installer, which a second round takes in; a third is room. */
 const MOST_ROUNDS = 3;
 /** How long to leave others to the sites that they have in hand. */
@@ -54,7 +63,7 @@ async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions):
   let scored = await changes.score();
   const round = await readTransaction(actor, (tx) => planRound(tx, options.now), db);
   if (!round) return scored;
-  changes.startFrom(round.plan);
+  changes.startFrom(round);
   const course = new SharedCourse(round.stale);
   const total = course.left;
   if (total > 0) await systemTransaction(actor, (tx) => noteStale(tx, total), db);
@@ -66,9 +75,10 @@ async function refreshOnce(db: Database, actor: Actor, options: RefreshOptions):
     scored += batch.scored;
     if (batch.scored > 0) options.onProgress?.(total - course.left, total);
     if (batch.stopped) scored += await changes.score();
+    // Others were here: what they scored meanwhile, here and elsewhere, is for the table to say.
+    if (batch.scored === 0) course.done(await doneSince(db, actor, round.seen));
     if (batch.scored === 0 && batch.held > 0) {
-      // Others have these in hand: where, is for the table to say; once nothing but theirs is left, it is waited for.
-      course.done(await doneSince(db, actor, round.seen));
+      // They have these in hand; once nothing but theirs is left, it is waited for.
       if (held === 0) course.turn();
       held += batch.held;
       if (held >= course.left) {

@@ -6,10 +6,12 @@ import type { Database } from "../store/database.ts";
 import { keepFilms } from "../store/films.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import { noteMoved } from "../store/scoring-state.ts";
+import { forgetChanges, snapshotNow } from "../store/site-changes.ts";
 import { visitsOf } from "../store/site-records.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 import { fixWatchesOf } from "./fix-watches.ts";
-import { placeByThemselves } from "./fleet-pass.ts";
+import { placeByThemselves } from "./place-sites.ts";
+import { stripBegins } from "./rain-strip.ts";
 import { type FleetPlan, type SitePlan, scorePlan } from "./score-plan.ts";
 import { scoreSite } from "./score-site.ts";
 import { claimSites, standingHashes, stillPlanned } from "./share-sites.ts";
@@ -26,6 +28,8 @@ import {
 /** What all batches of a round are scored with. */
 export interface Round {
   plan: FleetPlan;
+  /** What it was planned from, as the server names it. */
+  snapshot: string;
   /** Hash of each site's standing when the round was planned. */
   seen: ReadonlyMap<string, string>;
   cache: StationCache;
@@ -59,9 +63,9 @@ export async function planRound(
   if (!plan) return null;
   const seen = await standingHashes(tx, siteIds);
   return {
-    ...{ plan, parameters, seen, stale: stalePlans(plan, seen) },
+    ...{ plan, parameters, seen, stale: stalePlans(plan, seen), snapshot: await snapshotNow(tx) },
     proposer: await readProposer(tx, parameters),
-    cache: new StationCache(),
+    cache: new StationCache({ depthsFrom: stripBegins(plan.asOf) }),
   };
 }
 
@@ -102,6 +106,10 @@ export async function scoreBatch(
       await holdStandings(tx, how.places === true);
       for (const films of cache.takeMade()) await keepFilms(tx, films);
       const ranks = await writeScores(tx, whole, plan.asOf, parameters.version);
+      await forgetChanges(
+        tx,
+        whole.map((one) => one.input.plan),
+      );
       if (how.places) await placeByThemselves(tx, ranks);
       await noteMoved(tx, whole.length);
       const detail = {

@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import { setImmediate as breath } from "node:timers/promises";
 import type { Instant, Station } from "../core/records.ts";
 import { type ClockCorrection, clockSource } from "../correlate/correct-clock.ts";
 import type { VisitOutcome } from "../diagnose/learning.ts";
@@ -6,12 +7,16 @@ import type { SharedGroup } from "../diagnose/shared-effect.ts";
 import { clockCorrections } from "../store/clock.ts";
 import { isolationSpans } from "../store/make-safe.ts";
 import { sharedOutcomes } from "../store/shared-outcomes.ts";
-import { dataHorizon, stations } from "../store/site-records.ts";
+import { dataHorizon } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
-import { type StationChoice, StationChooser } from "../weather/station-choice.ts";
+import type { StationChoice } from "../weather/station-choice.ts";
+import { chosenStations } from "./plan-stations.ts";
 
 /** Raised whenever code changes what a score would be from the same records. */
 export const CODE_VERSION = "14";
+
+/** Sites planned in one go. */
+const BREATH = 250;
 
 /** What one site's score is computed from, besides its own records. */
 export interface SitePlan {
@@ -59,20 +64,21 @@ export async function scorePlan(
   if (sites.length === 0) return null;
   // Sites without any log or weather yet still get a score from what is recorded of them.
   const at = asOf ?? options.now;
-  const known = await stations(tx);
-  const chooser = new StationChooser([...known.values()]);
+  const { known, choices } = await chosenStations(tx, sites, options.siteIds === undefined);
   const windows = await logWindows(tx, at, options.siteIds);
   const clocks = await siteClocks(tx, options.siteIds);
   const context = await fleetContext(tx);
-  const sharedOf = await sharedGroups(tx, at);
+  const sharedOf = await sharedGroups(tx, at, options.siteIds);
   const isolated = await isolationSpans(
     tx,
     sites.map((site) => site.site_id),
   );
-  const plans = sites.map((site) => {
+  const plans: SitePlan[] = [];
+  for (const [place, site] of sites.entries()) {
+    // Other work of this process goes on between the sites of a large account.
+    if (place % BREATH === BREATH - 1) await breath();
     const { groups: shared, digest: sharedDigest } = sharedOf(site);
-    const { latitude, longitude, station_id: stationId } = site;
-    const choice = chooser.choose({ latitude, longitude, stationId });
+    const choice = choices[place] as StationChoice;
     const stationVersion = choice.kind === "station" ? (known.get(choice.stationId)?.version ?? null) : null;
     const own = windows.get(site.site_id) ?? new Map();
     const clock = clocks.get(site.site_id) ?? new Map();
@@ -83,7 +89,8 @@ export async function scorePlan(
         ? choice.helpers.map((h) => `${h.stationId}@${known.get(h.stationId)?.version ?? null}`).join()
         : "",
       [...clock].map(([source, c]) => `${source}:${c.offsetHours}/${c.summerHours}/${c.scanHours.join()}`).join(),
-      [...own].map(([id, w]) => `${id}:${w.from}-${w.to}`).join(","),
+      // By the day too: every new row of a log would else ask for a new score of every site that shares it.
+      [...own].map(([id, w]) => `${id}:${w.from}-${Math.floor(w.to / 86_400_000)}`).join(","),
       // A score moves with its day even when no record does: ages and deadlines count in days.
       Math.floor(at / 86_400_000),
       options.parameterVersion,
@@ -93,7 +100,7 @@ export async function scorePlan(
       ...(isolated.has(site.site_id) ? [`isolated ${JSON.stringify(isolated.get(site.site_id))}`] : []),
     ];
     const inputHash = createHash("sha256").update(JSON.stringify(parts)).digest("hex").slice(0, 32);
-    return {
+    plans.push({
       siteId: site.site_id,
       revision: site.revision,
       choice,
@@ -102,9 +109,20 @@ export async function scorePlan(
       clock,
       shared,
       inputHash,
-    };
-  });
+    });
+  }
   return { asOf: at, plans, stations: known };
+}
+
+/** The logs that sites have part in: named ones, and those of their books for inverters that name none. */
+async function sourcesOf(tx: Sql, siteIds: string[]): Promise<{ logs: string[]; portfolios: string[] }> {
+  const rows = await tx<{ log_source: string | null; portfolio: string }[]>`
+    SELECT DISTINCT i.log_source, s.portfolio FROM inverter i JOIN site s USING (account_id, site_id)
+    WHERE i.account_id = current_account() AND i.site_id = ANY(${siteIds}) AND s.site_id = ANY(${siteIds})`;
+  return {
+    logs: [...new Set(rows.flatMap((row) => row.log_source ?? []))],
+    portfolios: [...new Set(rows.flatMap((row) => (row.log_source === null ? row.portfolio : [])))],
+  };
 }
 
 /**
@@ -117,16 +135,17 @@ async function logWindows(
   asOf: Instant,
   siteIds?: string[],
 ): Promise<Map<string, Map<string, { from: Instant; to: Instant }>>> {
+  const source = siteIds ? await sourcesOf(tx, siteIds) : null;
   // Which logs the sites have part in; each is read whole, whatever sites are asked for.
-  const asked = siteIds
-    ? tx`AND (i.log_source IN (SELECT log_source FROM inverter WHERE account_id = current_account() AND site_id = ANY(${siteIds}))
-        OR i.log_source IS NULL AND s.portfolio IN (SELECT portfolio FROM site WHERE account_id = current_account() AND site_id = ANY(${siteIds})))`
-    : tx``;
+  const members = source
+    ? tx`SELECT i.site_id, i.inverter_id, 'l/' || i.log_source AS name FROM inverter i
+        WHERE i.account_id = current_account() AND i.log_source = ANY(${source.logs})
+      UNION ALL SELECT i.site_id, i.inverter_id, 'p/' || s.portfolio FROM site s JOIN inverter i USING (account_id, site_id)
+        WHERE s.account_id = current_account() AND s.portfolio = ANY(${source.portfolios}) AND i.log_source IS NULL`
+    : tx`SELECT i.site_id, i.inverter_id, CASE WHEN i.log_source IS NULL THEN 'p/' || s.portfolio ELSE 'l/' || i.log_source END AS name
+      FROM inverter i JOIN site s USING (account_id, site_id) WHERE i.account_id = current_account()`;
   const rows = await tx<{ site_id: string; inverter_id: string; from: Date | null; to: Date | null }[]>`
-    WITH source AS (
-      SELECT i.site_id, i.inverter_id, CASE WHEN i.log_source IS NULL THEN 'p/' || s.portfolio ELSE 'l/' || i.log_source END AS name
-      FROM inverter i JOIN site s USING (account_id, site_id) WHERE i.account_id = current_account() ${asked}
-    ), span AS (
+    WITH source AS (${members}), span AS (
       SELECT name, min(l.first_row) AS first_row, max(l.last_row) AS last_row
       FROM source JOIN inverter_log l USING (site_id, inverter_id)
       WHERE l.account_id = current_account() AND l.first_row <= ${new Date(asOf)} GROUP BY name
@@ -179,8 +198,12 @@ const digested = (outcomes: readonly VisitOutcome[]) => ({
 });
 
 /** What confirmed visits of other sites say of a site's installer and hardware batches; no visit after `asOf` counts. */
-async function sharedGroups(tx: Sql, asOf: Instant): Promise<(site: SiteLine) => SharedDigest> {
-  const { outcomes, batchesOf } = await sharedOutcomes(tx, asOf);
+async function sharedGroups(
+  tx: Sql,
+  asOf: Instant,
+  siteIds?: readonly string[],
+): Promise<(site: SiteLine) => SharedDigest> {
+  const { outcomes, batchesOf } = await sharedOutcomes(tx, asOf, siteIds);
   if (outcomes.length === 0) return () => NOTHING_SHARED;
   const groups = new Map<string, OutcomeGroup>();
   const put = (key: string, outcome: VisitOutcome) => {

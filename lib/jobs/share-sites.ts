@@ -4,6 +4,10 @@ import type { SitePlan } from "./score-plan.ts";
 /** Sites read and stored at once: few enough that even noisy logs fit in memory together. */
 export const BATCH = 16;
 
+/** With so many batches left to share, the batches become small. */
+const LAST_BATCHES = 4;
+const LAST_BATCH = 4;
+
 /** Sites of the same stations one after the other, so that their weather is read once. */
 export function byStation(plans: readonly SitePlan[]): SitePlan[] {
   const station = ({ choice }: SitePlan) =>
@@ -39,12 +43,15 @@ export class SharedCourse {
     return this.#left.size;
   }
 
-  /** The next sites in order, round again from the end; fewer than a batch only where fewer are left. */
+  /**
+   * The next sites in order, round again from the end. Towards the end of the round fewer are taken at a time: whoever has
+   * nothing left waits for the last that others have in hand.
+   */
   next(): SitePlan[] {
     const places = [...this.#left.keys()];
     const from = places.findIndex((place) => place >= this.#at);
-    const ahead = from < 0 ? places : places.slice(from, from + BATCH);
-    const taken = ahead.slice(0, BATCH);
+    const size = places.length > LAST_BATCHES * BATCH ? BATCH : LAST_BATCH;
+    const taken = places.slice(Math.max(0, from), Math.max(0, from) + size);
     this.#at = (taken.at(-1) ?? -1) + 1;
     return taken.map((place) => this.#left.get(place) as SitePlan);
   }

@@ -29,7 +29,7 @@ export async function siteBasis(actor: Actor, siteId: string, now: Instant): Pro
     const parameters = await currentParameters(tx);
     const plan = await scorePlan(tx, { now, parameterVersion: parameters.version, siteIds: [siteId] });
     if (!plan) return null;
-    const { inputs, meanings } = await readBatch(tx, plan.plans, plan.stations, new StationCache(1));
+    const { inputs, meanings } = await readBatch(tx, plan.plans, plan.stations, new StationCache({ most: 1 }));
     const [input] = inputs;
     if (!input) return null;
     const visits = await visitsOf(tx, [siteId]);

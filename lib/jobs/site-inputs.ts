@@ -1,12 +1,12 @@
 import type { LatLon } from "../core/earth.ts";
-import type { CodeMeaning, SiteRecords, Station } from "../core/records.ts";
+import type { CodeMeaning, Instant, SiteRecords, Station } from "../core/records.ts";
 import type { WeatherSeries } from "../core/weather-series.ts";
 import { detectorWords } from "../store/detector-words.ts";
 import { keptWetness, type MadeFilms } from "../store/films.ts";
 import { codeMeanings, siteRecords } from "../store/site-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import { weatherSeries } from "../store/weather.ts";
-import { blendStations, stationAgreement } from "../weather/blend-stations.ts";
+import { blendStations, type StationAgreement, stationAgreement } from "../weather/blend-stations.ts";
 import type { WetnessSeries } from "../weather/weather-state.ts";
 import { sunByHour } from "../weather/wetness.ts";
 import type { SitePlan } from "./score-plan.ts";
@@ -48,10 +48,18 @@ export class StationCache {
   readonly #kept = new Map<string, StationWeather | null>();
   readonly #series = new Map<string, WeatherSeries | null>();
   readonly #suns = new Map<string, Float32Array>();
+  readonly #agreements = new Map<string, StationAgreement>();
   readonly #most: number;
+  readonly #depthsFrom: Instant | undefined;
   #made: MadeFilms[] = [];
-  constructor(most = 4) {
+
+  /**
+   * @param most choices of stations that are kept
+   * @param depthsFrom how deep films were is wanted from here on; absent: of all hours
+   */
+  constructor({ most = 4, depthsFrom }: { most?: number; depthsFrom?: Instant } = {}) {
     this.#most = most;
+    this.#depthsFrom = depthsFrom;
   }
 
   async get(
@@ -69,7 +77,11 @@ export class StationCache {
       latitude: first.latitude ?? site.latitude,
       longitude: first.longitude ?? site.longitude,
     };
-    const made = series ? await this.#blended(tx, series, near, { where, isPlaced: first.latitude !== null }) : null;
+    const others = helpers.flatMap((h, k) => {
+      const own = near[k];
+      return series && own ? [{ series: own, ...this.#agreement(series, own, `${nameOf(first)},${nameOf(h)}`) }] : [];
+    });
+    const made = series ? await this.#blended(tx, series, others, { where, isPlaced: first.latitude !== null }) : null;
     keep(this.#kept, key, made, this.#most);
     return made;
   }
@@ -85,14 +97,16 @@ export class StationCache {
   async #blended(
     tx: Sql,
     first: WeatherSeries,
-    near: readonly (WeatherSeries | null)[],
+    helpers: readonly (StationAgreement & { series: WeatherSeries })[],
     { where, isPlaced }: { where: LatLon; isPlaced: boolean },
   ): Promise<StationWeather> {
-    const helpers = near.flatMap((series) => (series ? [{ series, ...stationAgreement(first, series) }] : []));
     const trusted = helpers.filter((h) => h.isTrusted).map((h) => h.series);
     const { series, filled, contradicted } = blendStations(first, trusted);
     const source = { stationId: first.stationId, helpers: trusted.map((s) => s.stationId) };
-    const { wetness, made } = await keptWetness(tx, source, series, where, this.#sunOver(series, where));
+    const { wetness, made } = await keptWetness(tx, source, series, where, {
+      sun: this.#sunOver(series, where),
+      ...(this.#depthsFrom === undefined ? {} : { depthsFrom: this.#depthsFrom }),
+    });
     // Films under the sun of one site are not those of the station.
     if (isPlaced && made.months.length > 0) this.#made.push(made);
     return {
@@ -102,6 +116,12 @@ export class StationCache {
       filledHours: filled,
       contradictedHours: contradicted,
     };
+  }
+
+  #agreement(first: WeatherSeries, other: WeatherSeries, key: string): StationAgreement {
+    const agreement = this.#agreements.get(key) ?? stationAgreement(first, other);
+    if (!this.#agreements.has(key)) keep(this.#agreements, key, agreement, MOST_AGREEMENTS);
+    return agreement;
   }
 
   /** The same for every blend around one station. */
@@ -117,10 +137,14 @@ export class StationCache {
     const kept = this.#series.get(key);
     if (kept !== undefined) return kept;
     const series = await weatherSeries(tx, station.stationId);
-    keep(this.#series, key, series, 3 * this.#most);
+    keep(this.#series, key, series, SERIES_A_CHOICE * this.#most);
     return series;
   }
 }
+
+/** Stations kept for each choice that is: neighbours come again and again, and one is a megabyte of five years. */
+const SERIES_A_CHOICE = 8;
+const MOST_AGREEMENTS = 64;
 
 const nameOf = (station: VersionedStation) => `${station.stationId}@${station.version}`;
 

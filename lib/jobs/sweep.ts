@@ -12,6 +12,8 @@ import { clearUploads } from "./clear-uploads.ts";
 import { coverageIsDue, coverageRound } from "./coverage-round.ts";
 import { importLockKey, lossLockKey, noticeLockKey, planLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
 import { makeSafeRound } from "./make-safe-round.ts";
+import { sendAndRing } from "./queue-bell.ts";
+import { scoreChanged } from "./refresh-scores.ts";
 import { thinScores } from "./thin-scores.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
@@ -20,7 +22,7 @@ import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
  * accounts whose scores are stale. The queue only wakes workers; the tables say what is to be done. The same round keeps
  * the clocks of people: unanswered alerts and overdue check-outs.
  */
-export async function sweep(db: Database, boss: PgBoss): Promise<void> {
+export async function sweep(db: Database, boss: PgBoss, signal?: AbortSignal): Promise<void> {
   await endDeadJobs(db, boss);
   await clearNow(db);
   const accounts = await db.sql<{ id: number }[]>`SELECT id FROM account_directory ORDER BY id`;
@@ -36,19 +38,24 @@ export async function sweep(db: Database, boss: PgBoss): Promise<void> {
     );
     for (const { import_id: importId } of open) {
       if (await lockIsFree(db, importLockKey(id, importId)))
-        await boss.send(QUEUES.importRun, { accountId: id, importId });
+        await sendAndRing(db, boss, QUEUES.importRun, { accountId: id, importId });
     }
     if (coverageIsDue(id, Date.now())) await coverageRound(db, id, Date.now());
     await thinNow(db, id);
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
-      await boss.send(QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
+      await sendAndRing(db, boss, QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
     const plans = await readTransaction(systemActor(id), openPlanRuns, db);
     if (plans.length > 0 && (await lockIsFree(db, planLockKey(id))))
-      await boss.send(QUEUES.planRun, { accountId: id }, { singletonKey: String(id) });
-    await makeSafeRound(db, id, Date.now());
+      await sendAndRing(db, boss, QUEUES.planRun, { accountId: id }, { singletonKey: String(id) });
+    // After a new score of a whole fleet thousands are opened: what somebody waits for is scored between them.
+    const first = async () => {
+      signal?.throwIfAborted();
+      await scoreChanged(systemActor(id), { now: Date.now(), ...(signal ? { signal } : {}) });
+    };
+    await makeSafeRound(db, id, Date.now(), { first });
     await checkOutRound(db, id, Date.now());
-    await boss.send(QUEUES.noticeSend, { accountId: id }, { singletonKey: String(id) });
-    await boss.send(QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
+    await sendAndRing(db, boss, QUEUES.noticeSend, { accountId: id }, { singletonKey: String(id) });
+    await sendAndRing(db, boss, QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
   }
 }
 

@@ -3,6 +3,7 @@ import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { log, withLogContext } from "../store/log.ts";
+import { hearing } from "../store/server-word.ts";
 import {
   ImportRunJob,
   LossRunJob,
@@ -17,7 +18,8 @@ import { runImportJob } from "./import-run.ts";
 import { openLossRunIfDue, runLossRuns } from "./loss-run.ts";
 import { noticeSettings, runNotices } from "./notice-run.ts";
 import { runPlans } from "./plan-run.ts";
-import { refreshScores } from "./refresh-scores.ts";
+import { BELL, sendAndRing } from "./queue-bell.ts";
+import { refreshScores, scoreChanged } from "./refresh-scores.ts";
 import { sweep } from "./sweep.ts";
 import { runWeatherFeed, weatherFeed } from "./weather-run.ts";
 
@@ -32,31 +34,41 @@ const MOST_PASS_ON_S = 30;
 export async function startWorker(db: Database): Promise<() => Promise<void>> {
   const boss = await startBoss(db.address, true);
   const ending = new AbortController();
-  const handle = (queue: string, work: (data: unknown) => Promise<void>) =>
-    boss.work<object>(queue, { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 }, async ([job]) => {
+  const handlers = new Map<string, string>();
+  const handle = async (queue: string, work: (data: unknown) => Promise<void>) => {
+    const options = { pollingIntervalSeconds: POLL_SECONDS, batchSize: 1 };
+    const id = await boss.work<object>(queue, options, async ([job]) => {
       if (job) await watched(queue, job, work);
     });
+    handlers.set(queue, id);
+  };
+  const send = (queue: string, data: object, options?: PgBoss.SendOptions) =>
+    sendAndRing(db, boss, queue, data, options);
   await handle(QUEUES.importRun, async (data) => {
     const { accountId, importId, passed } = ImportRunJob.parse(data);
     if (!(await runImportJob(db, systemActor(accountId), importId, ending.signal))) {
       // Soon at first, for the right one may be free; a host that is down is not asked after all the time.
       const startAfter = Math.min(MOST_PASS_ON_S, 1 + passed);
-      await boss.send(QUEUES.importRun, { accountId, importId, passed: passed + 1 }, { startAfter });
+      await send(QUEUES.importRun, { accountId, importId, passed: passed + 1 }, { startAfter });
       return;
     }
-    await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+    // Somebody may be looking for what the new rows did: their sites are scored here and now, the rest in its turn.
+    await scoreChanged(systemActor(accountId), { now: Date.now(), signal: ending.signal }).catch((error: Error) =>
+      log.error({ err: error }, "changed sites wait for the round"),
+    );
+    await send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
   });
   await handle(QUEUES.siteScore, async (data) => {
     const { accountId } = SiteScoreJob.parse(data);
     const actor = systemActor(accountId);
     // A long round wakes another worker, which wakes the next: they share its sites.
     const callOthers = async () => {
-      await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+      await send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
     };
     await refreshScores(actor, { now: Date.now(), signal: ending.signal, callOthers });
     // The losses follow the scores, as a job of their own that can be stopped.
     if (!ending.signal.aborted && (await openLossRunIfDue(actor, db)))
-      await boss.send(QUEUES.lossRun, { accountId }, { singletonKey: String(accountId) });
+      await send(QUEUES.lossRun, { accountId }, { singletonKey: String(accountId) });
   });
   await handle(QUEUES.lossRun, async (data) => {
     const { accountId } = LossRunJob.parse(data);
@@ -67,7 +79,7 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
     const feed = weatherFeed();
     if (feed.kind !== "on") return;
     const changed = await runWeatherFeed(db, systemActor(accountId), { ...feed, signal: ending.signal });
-    if (changed) await boss.send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
+    if (changed) await send(QUEUES.siteScore, { accountId }, { singletonKey: String(accountId) });
   });
   await handle(QUEUES.planRun, async (data) => {
     const { accountId } = PlanRunJob.parse(data);
@@ -81,12 +93,28 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
     const { settings } = noticeSettings();
     await runNotices(db, systemActor(accountId), { settings, signal: ending.signal });
   });
-  const sweepNow = () => sweep(db, boss).catch((error: Error) => log.error({ err: error }, "round failed"));
+  const bell = await hearing(db, BELL, (told) => {
+    for (const [queue, id] of handlers) if (told === null || told === queue) boss.notifyWorker(id);
+  });
+  // A round that takes longer than the time between two is not joined by the next.
+  let sweeping: Promise<void> | null = null;
+  const sweepNow = () => {
+    sweeping ??= sweep(db, boss, ending.signal)
+      .catch((error: Error) => {
+        // One that is told to end is gone on with by the next worker.
+        if (!ending.signal.aborted) log.error({ err: error }, "round failed");
+      })
+      .finally(() => {
+        sweeping = null;
+      });
+    return sweeping;
+  };
   await sweepNow();
   const timer = setInterval(sweepNow, SWEEP_MS);
   return async () => {
     clearInterval(timer);
     ending.abort();
+    await bell.end();
     await boss.stop({ graceful: true, wait: true, timeout: 8_000 });
   };
 }

@@ -1,3 +1,4 @@
+import { packStrip } from "../core/packed-strip.ts";
 import type { Crew, Instant, Visit } from "../core/records.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { lossParametersOf } from "../coverage/account-parameters.ts";
@@ -306,7 +307,7 @@ function standingRow(tx: Sql, { input: { plan, records }, site, standing }: Scor
     visit_cost: standing.visitCost,
     proposal: tx.json(standing.proposal as never),
     visit_id: standing.proposal.visit?.visit_id ?? null,
-    strip: tx.json(standing.strip as never),
+    strip: tx.json(packStrip(standing.strip)),
   };
 }
 

@@ -10,19 +10,12 @@ import { sayMakeSafeEvent } from "../visit/say-make-safe.ts";
 import { sayStop } from "../visit/say-stop.ts";
 import { standingStops } from "../visit/stop-rule.ts";
 import { voltReadings } from "../visit/visit-records.ts";
-import {
-  MAKE_SAFE_STATES,
-  type MakeSafeRun,
-  type OpenMakeSafe,
-  type OpenMakeSafes,
-  type OpenMakeSafesQuery,
-  type SiteMakeSafe,
-  stateOf,
-} from "./make-safe-view.ts";
+import type { MakeSafeRun, OpenMakeSafe, SiteMakeSafe } from "./make-safe-view.ts";
 
 const iso = (at: number | null) => (at === null ? null : new Date(at).toISOString());
 
-function openView(one: StoredMakeSafe, siteName: string): OpenMakeSafe {
+/** An open one as lists show it. */
+export function openView(one: StoredMakeSafe, siteName: string): OpenMakeSafe {
   const { makeSafeId, siteId, reason } = one;
   const { step, next, hasIt, isolatedFrom, isolatedTo } = progressOf(one, Date.now());
   return {
@@ -31,53 +24,6 @@ function openView(one: StoredMakeSafe, siteName: string): OpenMakeSafe {
     openedAt: new Date(one.openedAt).toISOString(),
     isolatedSince: isolatedTo === null ? iso(isolatedFrom) : null,
   };
-}
-
-/** Where an emergency stands among those under way: what nobody has first, then the oldest. */
-const placeOf = (one: OpenMakeSafe) => `${one.hasIt === null ? 0 : 1}/${one.openedAt}/${one.makeSafeId}`;
-const byPlace = (a: OpenMakeSafe, b: OpenMakeSafe) => (placeOf(a) < placeOf(b) ? -1 : 1);
-
-/** The emergencies under way: how many in which state, and a page of them; those beyond come by `next`. */
-export async function openMakeSafes(tx: Sql, { after = "", most }: OpenMakeSafesQuery): Promise<OpenMakeSafes> {
-  const all = (await makeSafes(tx, "open")).map((one) => openView(one, one.siteId)).sort(byPlace);
-  const beyond = all.filter((one) => placeOf(one) > after);
-  const shown = await named(tx, beyond.slice(0, most));
-  const last = shown.at(-1);
-  return {
-    total: all.length,
-    states: MAKE_SAFE_STATES.map((state) => ({ state, n: all.filter((one) => stateOf(one) === state).length })),
-    shown,
-    left: beyond.length - shown.length,
-    next: last && beyond.length > shown.length ? placeOf(last) : null,
-  };
-}
-
-/** Those of some sites. */
-export async function openMakeSafesAt(tx: Sql, siteIds: readonly string[]): Promise<OpenMakeSafe[]> {
-  return named(
-    tx,
-    (await makeSafes(tx, { openAt: siteIds })).map((one) => openView(one, one.siteId)),
-  );
-}
-
-async function named(tx: Sql, list: OpenMakeSafe[]): Promise<OpenMakeSafe[]> {
-  const names = await siteNames(
-    tx,
-    list.map((one) => one.siteId),
-  );
-  return list.map((one) => ({ ...one, siteName: names.get(one.siteId) ?? one.siteId }));
-}
-
-/** A further page of the emergencies under way. */
-export async function readOpenMakeSafes(actor: Actor, query: OpenMakeSafesQuery): Promise<OpenMakeSafes> {
-  authorise(actor, "sites.read");
-  return readTransaction(actor, (tx) => openMakeSafes(tx, query));
-}
-
-async function siteNames(tx: Sql, siteIds: string[]): Promise<Map<string, string>> {
-  const rows = await tx<{ site_id: string; name: string }[]>`
-    SELECT site_id, name FROM site WHERE account_id = current_account() AND site_id = ANY(${siteIds})`;
-  return new Map(rows.map((row) => [row.site_id, row.name]));
 }
 
 /** Since when those of some sites are locked out that are, by site, ISO. */

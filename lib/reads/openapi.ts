@@ -1,6 +1,7 @@
 import { z } from "zod";
 import * as documents from "./documents.ts";
 import { ExposureDocument } from "./exposure-document.ts";
+import { JSON_FLAG } from "./parse-query.ts";
 import { PlanRunDocument } from "./plan-run.ts";
 
 const json = (schema: z.ZodType, description: string) => ({
@@ -8,7 +9,10 @@ const json = (schema: z.ZodType, description: string) => ({
   content: { "application/json": { schema: z.toJSONSchema(schema, { target: "draft-2020-12", io: "output" }) } },
 });
 const ERRORS = {
-  "400": json(documents.ErrorDocument, "The request is not of the right form; the message says what to change"),
+  "400": json(
+    documents.ErrorDocument,
+    "The request is not of the right form, asks by a parameter that is not described here, or gives one twice; the message says what to change",
+  ),
   "401": json(documents.ErrorDocument, "The bearer token is missing or wrong, has expired or was revoked"),
   "403": json(documents.ErrorDocument, "The token's scope does not cover this"),
   "503": json(
@@ -23,6 +27,17 @@ const parameter = (name: string, description: string, format: string, required =
   description,
   schema: { type: "string", ...(format ? { format } : {}) },
 });
+/** Of an address whose document a command gives too. */
+const flags = (...own: ReturnType<typeof parameter>[]) => [
+  ...own,
+  parameter(JSON_FLAG, "Flag of the command: taken, and changes nothing, since every document is JSON", ""),
+];
+const PLAN_FLAGS = flags(
+  parameter("from", "First day", "date", true),
+  parameter("days", "Number of days, 1 to 14", "", true),
+  parameter("seed", "Same seed and effort, same plan", ""),
+  parameter("effort", "Rounds of the search", ""),
+);
 const path = (name: string) => ({ name, in: "path", required: true, schema: { type: "string" } });
 const paper = (description: string) => ({
   "200": {
@@ -59,10 +74,10 @@ export function openApiDocument(): Record<string, unknown> {
         get: {
           operationId: "score",
           summary: "How likely each site has a bonding or grounding defect, and why",
-          parameters: [
+          parameters: flags(
             parameter("site", "Only this site", ""),
             parameter("as-of", "Use records up to this time only", "date-time"),
-          ],
+          ),
           responses: { "200": json(documents.ScoreDocument, "One entry for every imported site"), ...ERRORS },
         },
       },
@@ -70,6 +85,7 @@ export function openApiDocument(): Record<string, unknown> {
         get: {
           operationId: "queue",
           summary: "Visits in the order that matters, and the sites on watch",
+          parameters: flags(),
           responses: { "200": json(documents.QueueDocument, "The queue"), ...ERRORS },
         },
       },
@@ -77,23 +93,13 @@ export function openApiDocument(): Record<string, unknown> {
         get: {
           operationId: "plan",
           summary: "Which crew goes where on which day, and who is not served and why",
-          parameters: [
-            parameter("from", "First day", "date", true),
-            parameter("days", "Number of days, 1 to 14", "", true),
-            parameter("seed", "Same seed and effort, same plan", ""),
-            parameter("effort", "Rounds of the search", ""),
-          ],
+          parameters: PLAN_FLAGS,
           responses: { "200": json(documents.PlanDocument, "The plan"), ...ERRORS },
         },
         post: {
           operationId: "startPlanRun",
           summary: "Ask the worker for a plan; its run tells how far it is and the best so far",
-          parameters: [
-            parameter("from", "First day", "date", true),
-            parameter("days", "Number of days, 1 to 14", "", true),
-            parameter("seed", "Same seed and effort, same plan", ""),
-            parameter("effort", "Rounds of the search", ""),
-          ],
+          parameters: PLAN_FLAGS,
           responses: { "202": json(z.object({ run_id: z.string() }), "The run was asked for"), ...ERRORS },
         },
       },
@@ -123,7 +129,7 @@ export function openApiDocument(): Record<string, unknown> {
         get: {
           operationId: "exposure",
           summary: "What each book of sites stands to lose in the coming year, net of what contracts may pay",
-          parameters: [parameter("book", "Only this book, with its sites", "")],
+          parameters: flags(parameter("book", "Only this book, with its sites", "")),
           responses: {
             "200": json(ExposureDocument, "Expectation, tail, parts of the sites; an estimate, the contracts govern"),
             "404": json(documents.ErrorDocument, "No such book"),
@@ -137,8 +143,10 @@ export function openApiDocument(): Record<string, unknown> {
           summary: "Hourly weather of a station as stored",
           parameters: [
             path("stationId"),
-            parameter("from", "Hours that end after this time", "date-time", true),
-            parameter("to", "Hours that end at or before this time", "date-time", true),
+            ...flags(
+              parameter("from", "Hours that end after this time", "date-time", true),
+              parameter("to", "Hours that end at or before this time", "date-time", true),
+            ),
           ],
           responses: {
             "200": json(documents.WeatherDocument, "The hours"),
@@ -167,12 +175,17 @@ export function openApiDocument(): Record<string, unknown> {
         post: {
           operationId: "import",
           summary: "Upload a drop: one or more files, read by the worker",
-          parameters: [
+          parameters: flags(
             parameter("file", "Name of the file when the body is a bare CSV", ""),
             parameter("format", "A published weather format, when the content does not tell", ""),
             parameter("station", "Station that the file belongs to, when it does not say", ""),
             parameter("portfolio", "Portfolio for sites without one", ""),
-          ],
+            parameter(
+              "ask",
+              "1: ask how a file is to be read that nothing tells, in place of setting its rows aside",
+              "",
+            ),
+          ),
           requestBody: {
             required: true,
             content: {

@@ -17,6 +17,8 @@ export interface PersonLine {
   disabledAt: string | null;
   /** Null: invited, has not joined yet. */
   email: string | null;
+  /** Address that the invitation is for; null: for whoever has the link. */
+  invitedEmail: string | null;
   sessions: number;
   lastSignIn: string | null;
   /** Until when a link of this person can be used; null: there is none. */

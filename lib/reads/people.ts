@@ -18,6 +18,7 @@ const PersonRow = z.object({
   sessions: z.number(),
   last_in: z.date().nullable(),
   link_until: z.date().nullable(),
+  invited_email: z.string().nullable(),
 });
 
 /** Everybody of the account, and what a person can be held to. */
@@ -26,7 +27,7 @@ export async function readPeople(actor: Actor): Promise<PeopleView> {
   await noteSeen(actor, "people.view", "people");
   return readTransaction(actor, async (tx) => {
     const rows = await tx`
-      SELECT p.person_id, p.name, p.role, p.portfolios, p.crew_id, p.is_demo, p.disabled_at, u.email,
+      SELECT p.person_id, p.name, p.role, p.portfolios, p.crew_id, p.is_demo, p.disabled_at, p.invited_email, u.email,
         (SELECT count(*)::int FROM sign_in_session s WHERE s.account_id = p.account_id AND s.user_id = u.id AND s.expires_at > now()) AS sessions,
         (SELECT max(s.created_at) FROM sign_in_session s WHERE s.account_id = p.account_id AND s.user_id = u.id) AS last_in,
         (SELECT max(l.expires_at) FROM person_link l WHERE l.account_id = p.account_id AND l.person_id = p.person_id
@@ -49,6 +50,7 @@ export async function readPeople(actor: Actor): Promise<PeopleView> {
           isSelf: p.person_id === actor.person,
           disabledAt: p.disabled_at?.toISOString() ?? null,
           email: p.email,
+          invitedEmail: p.invited_email,
           sessions: p.sessions,
           lastSignIn: p.last_in?.toISOString() ?? null,
           linkUntil: p.link_until?.toISOString() ?? null,

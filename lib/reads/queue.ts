@@ -10,6 +10,9 @@ import type { QueueDocument, QueueVisit } from "./documents.ts";
 import { Proposal } from "./standing-rows.ts";
 import { whenFresh } from "./when-fresh.ts";
 
+/** The queue is whole: nothing is asked for but it. */
+export const QueueQuery = z.object({});
+
 const QueueRow = z.object({ site_id: z.string(), rank: z.number().nullable(), proposal: Proposal });
 
 /** The queue as last computed: visits by rank, then the watch list by site. */

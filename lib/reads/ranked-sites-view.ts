@@ -1,3 +1,4 @@
+import type { StripDays } from "../core/packed-strip.ts";
 import type { Driver } from "../correlate/site-correlation.ts";
 import type { Urgency } from "./documents.ts";
 import type { OpenMakeSafe, OpenMakeSafes } from "./make-safe-view.ts";
@@ -21,17 +22,8 @@ export const NATURAL_ORDER: Record<SiteSort, "asc" | "desc"> = {
   rate_ratio: "desc",
 };
 
-/** Twelve months of a site by local day, oldest first: water above the line, ground faults below it. */
-export interface RainStrip {
-  /** Last local day, YYYY-MM-DD; the arrays end here. */
-  endDay: string;
-  /** mm of precipitation; null: not known. Length 365. */
-  rainMm: (number | null)[];
-  /** Hours with a dew film; null unknown. Length 365. */
-  dewHours: (number | null)[];
-  /** Ground-fault onsets of the site's units. Length 365. */
-  onsets: number[];
-}
+/** Twelve months of a site by day. */
+export type RainStrip = StripDays;
 
 export interface RankedSiteRow {
   siteId: string;
@@ -50,7 +42,8 @@ export interface RankedSiteRow {
   dryEpisodes: number;
   /** Local day of the newest inspection; null: never inspected. */
   lastInspected: string | null;
-  strip: RainStrip;
+  /** Twelve months by day, packed (`core/packed-strip.ts`). */
+  strip: string;
   /** Set by until a day, by whom and why. */
   hold: { until: string; reason: string; by: string } | null;
 }

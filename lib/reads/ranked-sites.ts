@@ -2,14 +2,14 @@ import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
-import { movesSoFar, staleAtLast } from "../store/scoring-state.ts";
 import { sharedRead } from "../store/shared-read.ts";
-import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
-import { openMakeSafes, openMakeSafesAt } from "./make-safe.ts";
-import type { RankedSitesQuery } from "./ranked-sites-query.ts";
+import { fleetCounts, listSurroundings } from "./list-surroundings.ts";
+import { openMakeSafes } from "./open-make-safes.ts";
+import type { RankedSitesQuery, SitesSetting } from "./ranked-sites-query.ts";
 import { NATURAL_ORDER, PAGE_SIZE, type RankedSitesView } from "./ranked-sites-view.ts";
-import { Proposal, rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
+import { sitesSettingOf } from "./sites-setting.ts";
+import { rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
 
 const MOST_NAMED = 6;
 /** Emergencies told before the list. */
@@ -60,71 +60,56 @@ export function filters(tx: Sql, query: RankedSitesQuery) {
 /** One page of the ranked list with what stands around it. */
 export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Promise<RankedSitesView> {
   authorise(actor, "sites.read");
-  const now = Date.now();
-  return readTransaction(actor, async (tx) => {
-    const order = ORDERS[query.sort][query.order || NATURAL_ORDER[query.sort]];
-    // The page's sites are found by their narrow columns; the strips of those before them are never touched.
-    const found = await tx`
-      SELECT ${standingColumns(tx)} FROM ${standingSource(tx)}
-      WHERE st.account_id = current_account() AND st.site_id IN (
-        SELECT st.site_id FROM standing st
-        WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id
-        LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE})
-      ORDER BY ${tx.unsafe(order)}, st.site_id`;
-    const [matching] = await tx<
-      { n: number }[]
-    >`SELECT count(*)::int AS n FROM standing st WHERE ${filters(tx, query)}`;
-    const [fleet] = await tx<{ n: number }[]>`SELECT count(*)::int AS n FROM site WHERE account_id = current_account()`;
-    const portfolios = await tx<
-      { portfolio: string }[]
-    >`SELECT portfolio FROM portfolio WHERE account_id = current_account() ORDER BY 1`;
-    const asOf = await dataHorizon(tx, now);
-    const rows = z
-      .array(StandingRow)
-      .parse([...found])
-      .map(rankedRow);
-    const makeSafe = await makeSafeSites(tx);
-    const named = [...rows, ...makeSafe].map((site) => site.siteId);
-    return {
-      asOf: asOf === null ? null : new Date(asOf).toISOString(),
-      fleetSites: fleet?.n ?? 0,
-      moves: await movesSoFar(tx),
-      // Shared only while some wait: that none does must be known at once, for then the page asks less often.
-      staleSites: await sharedRead(
-        actor,
-        "stale",
-        () => staleAtLast(tx),
-        (n) => n > 0,
-      ),
-      matching: matching?.n ?? 0,
-      rows,
-      portfolios: portfolios.map((p) => p.portfolio),
-      crews: (
-        await tx<{ crew_id: string; name: string }[]>`
-          SELECT crew_id, name FROM crew WHERE account_id = current_account() ORDER BY name, crew_id`
-      ).map((row) => ({ crewId: row.crew_id, name: row.name })),
-      byUrgency: await sharedRead(actor, "urgency", () => urgencyCounts(tx)),
-      makeSafe,
-      openMakeSafes: await openMakeSafes(tx, { most: MOST_TOLD }),
-      rowMakeSafes: await openMakeSafesAt(tx, named),
-    };
-  });
+  return readTransaction(actor, (tx) => rankedSites(tx, actor, query));
 }
 
-async function urgencyCounts(tx: Sql): Promise<RankedSitesView["byUrgency"]> {
-  const rows = await tx<{ urgency: string; n: number }[]>`
-    SELECT urgency, count(*)::int AS n FROM standing WHERE account_id = current_account() GROUP BY urgency`;
-  const of = (urgency: string) => rows.find((row) => row.urgency === urgency)?.n ?? 0;
-  return { make_safe: of("make_safe"), urgent: of("urgent"), planned: of("planned"), watch: of("watch") };
+/** The same with how the asking person keeps the list: what the page is made of, in one transaction. */
+export async function readSitesPage(
+  actor: Actor,
+  query: RankedSitesQuery,
+): Promise<{ list: RankedSitesView; setting: SitesSetting }> {
+  authorise(actor, "sites.read");
+  return readTransaction(actor, async (tx) => ({
+    list: await rankedSites(tx, actor, query),
+    setting: await sitesSettingOf(tx, actor),
+  }));
+}
+
+async function rankedSites(tx: Sql, actor: Actor, query: RankedSitesQuery): Promise<RankedSitesView> {
+  const order = ORDERS[query.sort][query.order || NATURAL_ORDER[query.sort]];
+  // The page's sites are found by their narrow columns; the strips of those before them are never touched.
+  const found = await tx`
+    SELECT ${standingColumns(tx)} FROM ${standingSource(tx)}
+    WHERE st.account_id = current_account() AND st.site_id IN (
+      SELECT st.site_id FROM standing st
+      WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id
+      LIMIT ${PAGE_SIZE} OFFSET ${(query.page - 1) * PAGE_SIZE})
+    ORDER BY ${tx.unsafe(order)}, st.site_id`;
+  const rows = z
+    .array(StandingRow)
+    .parse([...found])
+    .map(rankedRow);
+  const around = await listSurroundings(tx, filters(tx, query), Date.now());
+  const makeSafe = await makeSafeSites(tx);
+  // Shared only while some wait: that none does must be known at once, for then the page asks less often.
+  const fleet = await sharedRead(
+    actor,
+    "fleet counts",
+    () => fleetCounts(tx),
+    ({ stale }) => stale > 0,
+  );
+  const named = [...rows, ...makeSafe].map((site) => site.siteId);
+  const emergencies = await openMakeSafes(tx, { most: MOST_TOLD }, named);
+  return {
+    ...around,
+    ...{ fleetSites: fleet.sites, staleSites: Math.max(fleet.stale, around.staleSites), byUrgency: fleet.byUrgency },
+    ...{ rows, makeSafe, openMakeSafes: emergencies.page, rowMakeSafes: emergencies.at },
+  };
 }
 
 async function makeSafeSites(tx: Sql): Promise<RankedSitesView["makeSafe"]> {
-  const rows = await tx<{ site_id: string; name: string; proposal: unknown }[]>`
-    SELECT site_id, name, proposal FROM standing WHERE account_id = current_account() AND urgency_order = 0
-    ORDER BY rank NULLS LAST, site_id LIMIT ${MOST_NAMED}`;
-  return rows.map((row) => ({
-    siteId: row.site_id,
-    name: row.name,
-    reason: Proposal.parse(row.proposal).visit?.reasons[0] ?? "",
-  }));
+  const rows = await tx<{ site_id: string; name: string; reason: string | null }[]>`
+    SELECT site_id, name, proposal #>> '{visit,reasons,0}' AS reason FROM standing
+    WHERE account_id = current_account() AND urgency_order = 0 ORDER BY rank NULLS LAST, site_id LIMIT ${MOST_NAMED}`;
+  return rows.map((row) => ({ siteId: row.site_id, name: row.name, reason: row.reason ?? "" }));
 }

@@ -1,6 +1,7 @@
 import "server-only";
 import { z } from "zod";
 import { AppError } from "../core/app-error.ts";
+import { unpackStrip } from "../core/packed-strip.ts";
 import { authorise, may } from "../core/permissions.ts";
 import { scoreMoves } from "../diagnose/score-moves.ts";
 import type { Actor } from "../store/actor.ts";
@@ -77,7 +78,7 @@ function siteView(actor: Actor, siteId: string): Promise<SiteView | null> {
         : null,
       terms: may(actor, "plan.read") ? version.proposal.terms : [],
       currency: version.currency,
-      strip: row.strip,
+      strip: unpackStrip(row.strip),
       station: { ...detail.station, newestHour: await newestHourOf(tx, detail.station.stationId) },
       inverters: records.inverters,
       sections: records.sections,

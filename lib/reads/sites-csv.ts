@@ -1,19 +1,22 @@
 import "server-only";
 import { z } from "zod";
 import { csvLine, guarded } from "../contract/csv-records.ts";
+import { type StripDays, unpackStrip } from "../core/packed-strip.ts";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { noteSeen } from "../store/seen.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { filters, ORDERS } from "./ranked-sites.ts";
 import type { RankedSitesQuery } from "./ranked-sites-query.ts";
-import { NATURAL_ORDER, type SiteColumn } from "./ranked-sites-view.ts";
+import { NATURAL_ORDER, type RankedSiteRow, type SiteColumn } from "./ranked-sites-view.ts";
 import { rankedRow, StandingRow, standingColumns, standingSource } from "./standing-rows.ts";
 
 /** Rows that come from the server at once: a row carries a year by day, and only its line is kept. */
 const ROWS_AT_ONCE = 500;
 
-type Row = ReturnType<typeof rankedRow>;
+/** The strip unpacked once, where a column asks for it. */
+type Row = Omit<RankedSiteRow, "strip"> & { strip: StripDays };
+const rowOf = (row: RankedSiteRow): Row => ({ ...row, strip: unpackStrip(row.strip) });
 const figure = (n: number | null) => (n === null ? "" : String(Number(n.toPrecision(6))));
 
 /** Headings and cells of each column that somebody can choose; a probability never goes out without its interval. */
@@ -41,9 +44,9 @@ const CELLS: Record<SiteColumn, readonly [string, (row: Row) => string][]> = {
     ["dry_episodes", (row) => String(row.dryEpisodes)],
   ],
   strip: [
-    ["rain_12_months_mm", (row) => figure(row.strip.rainMm.reduce<number>((sum, mm) => sum + (mm ?? 0), 0))],
-    ["days_without_rain_observation", (row) => String(row.strip.rainMm.filter((mm) => mm === null).length)],
-    ["ground_faults_12_months", (row) => String(row.strip.onsets.reduce((sum, n) => sum + n, 0))],
+    ["rain_12_months_mm", ({ strip }) => figure(strip.rainMm.reduce<number>((sum, mm) => sum + (mm ?? 0), 0))],
+    ["days_without_rain_observation", ({ strip }) => String(strip.rainMm.filter((mm) => mm === null).length)],
+    ["ground_faults_12_months", ({ strip }) => String(strip.onsets.reduce((sum, n) => sum + n, 0))],
   ],
   inspected: [["last_inspected", (row) => row.lastInspected ?? ""]],
   portfolio: [["portfolio", (row) => row.portfolio]],
@@ -70,7 +73,7 @@ export async function sitesCsv(
     const found = tx`SELECT ${standingColumns(tx)} FROM ${standingSource(tx)}
       WHERE ${filters(tx, query)} ORDER BY ${tx.unsafe(order)}, st.site_id`;
     for await (const rows of found.cursor(ROWS_AT_ONCE)) {
-      const shown = z.array(StandingRow).parse(rows).map(rankedRow);
+      const shown = z.array(StandingRow).parse(rows).map(rankedRow).map(rowOf);
       parts.push(shown.map((row) => csvLine(lineOf(row).map(guarded))).join(""));
     }
   });

@@ -1,5 +1,6 @@
 import "server-only";
 import { z } from "zod";
+import { packStrip } from "../core/packed-strip.ts";
 import { CAUSES } from "../core/records.ts";
 import { DRIVERS } from "../correlate/site-correlation.ts";
 import type { Sql } from "../store/transaction.ts";
@@ -29,6 +30,10 @@ const Strip = z.object({
   onsets: z.array(z.number()),
 });
 
+/** A strip as it is stored: packed, or as arrays by an earlier release until its site is scored anew. */
+const packedOf = (stored: string): string =>
+  stored.startsWith("{") ? packStrip(Strip.parse(JSON.parse(stored))) : stored;
+
 export const StandingRow = z.object({
   site_id: z.string(),
   name: z.string(),
@@ -48,7 +53,7 @@ export const StandingRow = z.object({
   wet_episodes: z.number(),
   dry_episodes: z.number(),
   last_inspected_day: z.string().nullable(),
-  strip: Strip,
+  strip: z.string().transform(packedOf),
   held_until: z.string().nullable(),
   hold_reason: z.string().nullable(),
   held_by: z.string().nullable(),
@@ -60,7 +65,7 @@ export const standingColumns = (tx: Sql) => tx`
   st.site_id, st.name, st.portfolio, st.rank, st.urgency, st.bonding_p, st.bonding_low, st.bonding_high,
   st.energized_p, st.energized_low, st.energized_high, st.leading_cause, st.driver, st.rate_ratio,
   st.q_value, st.wet_episodes, st.dry_episodes, to_char(st.last_inspected AT TIME ZONE s.time_zone, 'YYYY-MM-DD') AS last_inspected_day,
-  st.strip, to_char(h.held_until, 'YYYY-MM-DD') AS held_until, h.reason AS hold_reason, h.held_by`;
+  st.strip #>> '{}' AS strip, to_char(h.held_until, 'YYYY-MM-DD') AS held_until, h.reason AS hold_reason, h.held_by`;
 
 /** Where these columns come from. */
 export const standingSource = (tx: Sql) => tx`standing st JOIN site s USING (account_id, site_id)

@@ -74,6 +74,7 @@ export function makeAuth(db: Database, settings: SignInSettings) {
         "/sign-in/email": { window: 60, max: TRIES_A_MINUTE },
         "/sign-in/provider": { window: 60, max: TRIES_A_MINUTE },
         "/join": { window: 60, max: TRIES_A_MINUTE },
+        "/join/provider": { window: 60, max: TRIES_A_MINUTE },
         "/join/look": { window: 60, max: TRIES_A_MINUTE },
         "/change-password": { window: 60, max: TRIES_A_MINUTE },
       },

@@ -1,17 +1,26 @@
-import { randomUUID } from "node:crypto";
 import type { BetterAuthPlugin } from "better-auth";
 import { APIError, createAuthEndpoint } from "better-auth/api";
 import { z } from "zod";
 import type { Database } from "../store/database.ts";
-import { lookAtLink, takeLink } from "./person-link.ts";
+import { lookAtLink } from "./person-link.ts";
+import { hashOf } from "./secret-token.ts";
 import type { SignInSettings } from "./settings.ts";
 import { startSession } from "./start-session.ts";
+import { type JoinRefusal, takeLink } from "./take-link.ts";
 
-const Token = z.string().min(20).max(200);
+export const Token = z.string().min(20).max(200);
 const Name = z.string().trim().min(1).max(200);
 const Email = z.email().max(254);
 
-const LINK_GONE = "This link was used, has expired, or never was. Ask an administrator for a new one.";
+export const LINK_GONE = "This link was used, has expired, or never was. Ask an administrator for a new one.";
+const REFUSED: Record<JoinRefusal, string> = {
+  no_address: "Give the e-mail address that you will sign in with.",
+  other_address:
+    "This invitation is for another e-mail address. Join with that one, or ask an administrator for another invitation.",
+  address_taken: "Somebody else signs in with this e-mail address. Give another.",
+  identity_taken: "This identity belongs to somebody else here.",
+  disabled: "This person was disabled in Raintrip. An administrator can let them in again.",
+};
 
 /**
  * Two ways in of our own, inside the library so that its limits, cookies and checks of origin hold for them too: a link
@@ -55,12 +64,11 @@ export function joinAndDemo(db: Database, settings: SignInSettings) {
           const given = {
             name: name ?? null,
             email: email?.toLowerCase() ?? null,
-            passwordHash: hash,
-            newId: randomUUID,
-          };
-          const taken = await takeLink(db, token, given);
+            proof: { by: "password", hash },
+          } as const;
+          const taken = await takeLink(db, hashOf(token), given);
           if (taken.kind === "gone") throw new APIError("NOT_FOUND", { message: LINK_GONE });
-          if (taken.kind === "refused") throw new APIError("BAD_REQUEST", { message: taken.says });
+          if (taken.kind === "refused") throw new APIError("BAD_REQUEST", { message: REFUSED[taken.why] });
           return ctx.json(await startSession(ctx, taken.userId));
         },
       ),

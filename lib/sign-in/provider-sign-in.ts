@@ -5,9 +5,13 @@ import { z } from "zod";
 import type { Database } from "../store/database.ts";
 import { log } from "../store/log.ts";
 import { writeTransaction } from "../store/transaction.ts";
+import { LINK_GONE, Token } from "./join-and-demo.ts";
+import { lookAtLink } from "./person-link.ts";
 import { NotProven, type ProvidedIdentity, ProviderClient, ProviderUnreachable } from "./provider-client.ts";
+import { hashOf } from "./secret-token.ts";
 import type { SignInSettings } from "./settings.ts";
-import { startSession } from "./start-session.ts";
+import { type SignInContext, startSession } from "./start-session.ts";
+import { type JoinRefusal, noteJoinRefused, takeLink } from "./take-link.ts";
 
 export const PROVIDER = "oidc";
 export const CALLBACK = `/oauth2/callback/${PROVIDER}`;
@@ -24,9 +28,15 @@ export type ProviderProblem =
   | "unverified"
   | "nobody"
   | "other_identity"
-  | "disabled";
+  | "disabled"
+  | "link_gone"
+  | Exclude<JoinRefusal, "no_address">;
 
-const Challenge = z.object({ state: z.string(), nonce: z.string(), verifier: z.string(), to: z.string() });
+const Challenge = z.object({
+  ...{ state: z.string(), nonce: z.string(), verifier: z.string(), to: z.string() },
+  /** Hash of the secret of the link that is being used, base64url; null: somebody signs in who has joined. */
+  link: z.string().nullable().default(null),
+});
 
 /**
  * A third way in: an identity provider says who somebody is. It never makes people: who comes in was invited here and has
@@ -35,7 +45,23 @@ const Challenge = z.object({ state: z.string(), nonce: z.string(), verifier: z.s
 export function providerSignIn(db: Database, { provider, url }: SignInSettings) {
   if (!provider) return null;
   const client = new ProviderClient(provider, `${url.origin}/api/auth${CALLBACK}`);
-  const away = (problem: ProviderProblem) => `/sign-in?problem=${problem}`;
+  const send = async (ctx: SignInContext, kept: { to: string; link: string | null }): Promise<{ url: string }> => {
+    const { url, challenge } = await client.begin().catch((error: Error) => {
+      log.warn({ reason: error.message, provider: provider.issuer }, "the identity provider could not be asked");
+      throw new APIError("SERVICE_UNAVAILABLE", {
+        message: `The identity provider (${provider.name}) cannot be reached at the moment. Try again in a minute, or use a password or passkey.`,
+      });
+    });
+    await db.signIn.query("DELETE FROM sign_in_challenge WHERE expires_at < now()");
+    await ctx.context.internalAdapter.createVerificationValue({
+      identifier: keyOf(challenge.state),
+      value: JSON.stringify({ ...challenge, ...kept }),
+      expiresAt: new Date(Date.now() + CHALLENGE_S * 1000),
+    });
+    const cookie = ctx.context.createAuthCookie("provider_state", { maxAge: CHALLENGE_S });
+    await ctx.setSignedCookie(cookie.name, challenge.state, ctx.context.secret, cookie.attributes);
+    return { url };
+  };
   return {
     id: "raintrip-provider",
     endpoints: {
@@ -43,23 +69,21 @@ export function providerSignIn(db: Database, { provider, url }: SignInSettings) 
       signInByProvider: createAuthEndpoint(
         "/sign-in/provider",
         { method: "POST", body: z.object({ to: z.string().max(2000).optional() }) },
+        async (ctx) => ctx.json(await send(ctx, { to: ownPath(ctx.body.to), link: null })),
+      ),
+
+      /** The same for somebody who was invited and has not joined, or begins anew: the link is used when they come back. */
+      joinByProvider: createAuthEndpoint(
+        "/join/provider",
+        { method: "POST", body: z.object({ token: Token }) },
         async (ctx) => {
-          const begun = await client.begin().catch((error: Error) => {
-            log.warn({ reason: error.message, provider: provider.issuer }, "the identity provider could not be asked");
-            throw new APIError("SERVICE_UNAVAILABLE", {
-              message: `The identity provider (${provider.name}) cannot be reached at the moment. Try again in a minute, or sign in by password or passkey.`,
+          const facts = await lookAtLink(db, ctx.body.token);
+          if (!facts) throw new APIError("NOT_FOUND", { message: LINK_GONE });
+          if (facts.kind === "set_up")
+            throw new APIError("BAD_REQUEST", {
+              message: "The first administrator chooses a password; an identity can be tied to it by signing in later.",
             });
-          });
-          const { challenge } = begun;
-          await db.signIn.query("DELETE FROM sign_in_challenge WHERE expires_at < now()");
-          await ctx.context.internalAdapter.createVerificationValue({
-            identifier: keyOf(challenge.state),
-            value: JSON.stringify({ ...challenge, to: ownPath(ctx.body.to) }),
-            expiresAt: new Date(Date.now() + CHALLENGE_S * 1000),
-          });
-          const cookie = ctx.context.createAuthCookie("provider_state", { maxAge: CHALLENGE_S });
-          await ctx.setSignedCookie(cookie.name, challenge.state, ctx.context.secret, cookie.attributes);
-          return ctx.json({ url: begun.url });
+          return ctx.json(await send(ctx, { to: "/", link: hashOf(ctx.body.token).toString("base64url") }));
         },
       ),
 
@@ -78,8 +102,9 @@ export function providerSignIn(db: Database, { provider, url }: SignInSettings) 
           ctx.setCookie(cookie.name, "", { ...cookie.attributes, maxAge: 0 });
           const kept = state && (await ctx.context.internalAdapter.consumeVerificationValue(keyOf(state)));
           // An answer that this browser did not ask for could be another person's, sent to it.
-          if (!kept || query.get("state") !== state) throw ctx.redirect(away("expired"));
-          const { to, ...challenge } = Challenge.parse(JSON.parse(kept.value));
+          if (!kept || query.get("state") !== state) throw ctx.redirect("/sign-in?problem=expired");
+          const { to, link, ...challenge } = Challenge.parse(JSON.parse(kept.value));
+          const away = (problem: ProviderProblem) => `/${link === null ? "sign-in" : "join"}?problem=${problem}`;
           if (query.has("error")) throw ctx.redirect(away("refused"));
           const identity = await client.finish(query, challenge).catch((error: Error) => {
             if (!(error instanceof NotProven) && !(error instanceof ProviderUnreachable)) throw error;
@@ -89,7 +114,7 @@ export function providerSignIn(db: Database, { provider, url }: SignInSettings) 
             );
             throw ctx.redirect(away(error instanceof NotProven ? "not_proven" : "unreachable"));
           });
-          const found = await userOf(db, identity);
+          const found = link === null ? await userOf(db, identity) : await joined(db, link, identity);
           if (typeof found !== "object") throw ctx.redirect(away(found));
           await startSession(ctx, found.userId).catch((error: unknown) => {
             if (error instanceof APIError && error.status === "FORBIDDEN") throw ctx.redirect(away("disabled"));
@@ -113,7 +138,23 @@ export function ownPath(to: string | undefined): string {
   return target.origin === base && to.startsWith("/") ? `${target.pathname}${target.search}` : "/";
 }
 
-type Found = { userId: string } | "unverified" | "nobody" | "other_identity";
+type Found = { userId: string } | ProviderProblem;
+
+/** Use the link of an invitation with this identity. What was refused is on record, and the link still works. */
+async function joined(db: Database, link: string, identity: ProvidedIdentity): Promise<Found> {
+  const { subject, email, emailVerified } = identity;
+  const tokenHash = Buffer.from(link, "base64url");
+  const refused = async (why: ProviderProblem) => {
+    await noteJoinRefused(db, tokenHash, { why, identity: subject });
+    return why;
+  };
+  if (!email || !emailVerified) return refused("unverified");
+  const proof = { by: "identity", provider: PROVIDER, subject } as const;
+  const taken = await takeLink(db, tokenHash, { name: null, email, proof });
+  if (taken.kind === "joined") return { userId: taken.userId };
+  if (taken.kind === "gone") return refused("link_gone");
+  return refused(taken.why === "no_address" ? "unverified" : taken.why);
+}
 
 /**
  * Who of ours that is. The first time a verified address decides, after that the subject alone, so that an address which

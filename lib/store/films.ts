@@ -1,8 +1,9 @@
 import { createHash } from "node:crypto";
 import { z } from "zod";
 import type { LatLon } from "../core/earth.ts";
+import type { Instant } from "../core/records.ts";
 import type { WeatherSeries } from "../core/weather-series.ts";
-import { extendFilms, type FilmMonth, type Fingerprint } from "../weather/film-months.ts";
+import { extendFilms, type FilmMonth, type Fingerprint, type MadeMonth } from "../weather/film-months.ts";
 import type { FilmState } from "../weather/film-step.ts";
 import type { WetnessSeries } from "../weather/weather-state.ts";
 import { hourStates } from "../weather/wetness.ts";
@@ -12,8 +13,8 @@ const FilmRow = z
   .object({
     month: z.string(),
     input: z.string(),
-    rain: z.instanceof(Uint8Array),
-    dew: z.instanceof(Uint8Array),
+    rain: z.instanceof(Uint8Array).nullable(),
+    dew: z.instanceof(Uint8Array).nullable(),
     signs: z.instanceof(Uint8Array),
     end_water: z.tuple([z.number(), z.number(), z.number(), z.number(), z.number(), z.number(), z.number()]),
   })
@@ -54,7 +55,7 @@ export interface FilmSource {
 /** Films computed now that are not stored yet. */
 export interface MadeFilms {
   source: FilmSource;
-  months: FilmMonth[];
+  months: MadeMonth[];
 }
 
 const helpersText = (source: FilmSource) => source.helpers.join(";");
@@ -62,18 +63,22 @@ const helpersText = (source: FilmSource) => source.helpers.join(";");
 /**
  * Wetness of a station's series from the films that are kept, computing only the months that changed. Reads only: what
  * was computed is returned for keepFilms.
- * @param sun its elevation at the middle of each hour of the series, where that is known already
+ * @param known.sun its elevation at the middle of each hour of the series, where that is known already
+ * @param known.depthsFrom how deep films were is read for months from this instant's on; before, they are NaN. Whether hours
+ *   were wet is in a fifth of the bytes.
  */
 export async function keptWetness(
   tx: Sql,
   source: FilmSource,
   series: WeatherSeries,
   where: LatLon,
-  sun?: Float32Array,
+  { sun, depthsFrom }: { sun?: Float32Array; depthsFrom?: Instant } = {},
 ): Promise<{ wetness: WetnessSeries; made: MadeFilms }> {
+  const from = depthsFrom === undefined ? null : new Date(depthsFrom);
   const rows = await tx`
-    SELECT to_char(month, 'YYYY-MM') AS month, input, rain, dew, signs, end_water
-    FROM film_month
+    SELECT to_char(month, 'YYYY-MM') AS month, input, signs, end_water,
+      CASE WHEN wanted THEN rain END AS rain, CASE WHEN wanted THEN dew END AS dew
+    FROM film_month, LATERAL (SELECT ${from}::timestamptz IS NULL OR month >= date_trunc('month', ${from}::timestamptz)::date AS wanted) AS asked
     WHERE account_id = current_account() AND station_id = ${source.stationId} AND helpers = ${helpersText(source)}`;
   const kept = new Map(
     z
@@ -85,16 +90,18 @@ export async function keptWetness(
   return { wetness: hourStates(series, films, where, sun ? { sun } : {}), made: { source, months: made } };
 }
 
-/** Store films, over what was there. */
+/** Store films, over what was there: a statement for all months of a source. */
 export async function keepFilms(tx: Sql, { source, months }: MadeFilms): Promise<void> {
-  const buffer = (bytes: Uint8Array) => Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  for (const m of months) {
-    await tx`
-      INSERT INTO film_month (account_id, station_id, helpers, month, input, rain, dew, signs, end_water)
-      SELECT current_account(), ${source.stationId}, ${helpersText(source)}, ${`${m.month}-01`}::date, ${m.input},
-        ${buffer(m.rain)}, ${buffer(m.dew)}, ${buffer(m.signs)}, ${numbersOf(m.end)}::float8[]
-      WHERE EXISTS (SELECT FROM station WHERE account_id = current_account() AND station_id = ${source.stationId})
-      ON CONFLICT (account_id, station_id, helpers, month) DO UPDATE SET input = excluded.input, rain = excluded.rain,
-        dew = excluded.dew, signs = excluded.signs, end_water = excluded.end_water`;
-  }
+  if (months.length === 0) return;
+  const hex = (bytes: Uint8Array) => Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength).toString("hex");
+  await tx`
+    INSERT INTO film_month (account_id, station_id, helpers, month, input, rain, dew, signs, end_water)
+    SELECT current_account(), ${source.stationId}, ${helpersText(source)}, month, input,
+      decode(rain, 'hex'), decode(dew, 'hex'), decode(signs, 'hex'), end_water::float8[]
+    FROM unnest(${months.map((m) => `${m.month}-01`)}::date[], ${months.map((m) => m.input)}::text[],
+      ${months.map((m) => hex(m.rain))}::text[], ${months.map((m) => hex(m.dew))}::text[], ${months.map((m) => hex(m.signs))}::text[],
+      ${months.map((m) => `{${numbersOf(m.end).join()}}`)}::text[]) AS made(month, input, rain, dew, signs, end_water)
+    WHERE EXISTS (SELECT FROM station WHERE account_id = current_account() AND station_id = ${source.stationId})
+    ON CONFLICT (account_id, station_id, helpers, month) DO UPDATE SET input = excluded.input, rain = excluded.rain,
+      dew = excluded.dew, signs = excluded.signs, end_water = excluded.end_water`;
 }

@@ -1,7 +1,6 @@
 import { z } from "zod";
 import type { IsolationSpan } from "../core/records.ts";
 import { type MakeSafeEvent, type MakeSafeProgress, makeSafeProgress, TEST_RESULTS } from "../visit/make-safe-state.ts";
-import { addAlert } from "./outbox.ts";
 import type { Sql } from "./transaction.ts";
 
 const Result = z.enum(TEST_RESULTS);
@@ -55,17 +54,17 @@ interface Row {
   closed_at: Date | null;
 }
 
-/** make_safes with their events, newest first. @param which open ones of every site or of some, or all of one site */
+/** make_safes with their events, newest first. @param which open ones of every site or of some, or all of some sites */
 export async function makeSafes(
   tx: Sql,
-  which: { siteId: string } | { openAt: readonly string[] } | "open",
+  which: { siteId: string } | { siteIds: readonly string[] } | { openAt: readonly string[] } | "open",
 ): Promise<StoredMakeSafe[]> {
   const wanted =
     which === "open"
       ? tx`closed_at IS NULL`
       : "openAt" in which
         ? tx`closed_at IS NULL AND site_id = ANY(${[...which.openAt]})`
-        : tx`site_id = ${which.siteId}`;
+        : tx`site_id = ANY(${"siteIds" in which ? [...which.siteIds] : [which.siteId]})`;
   const rows = await tx<Row[]>`
     SELECT make_safe_id, site_id, opened_at, opened_by, reason, covers, closed_at FROM make_safe
     WHERE account_id = current_account() AND ${wanted} ORDER BY opened_at DESC, make_safe_id`;
@@ -124,68 +123,65 @@ export async function isolatedNow(tx: Sql): Promise<Map<string, number>> {
 }
 
 /** One decision on the emergency of a site at a time. */
-export async function lockMakeSafe(tx: Sql, siteId: string): Promise<void> {
-  await tx`SELECT pg_advisory_xact_lock(hashtextextended('make_safe/' || current_account() || '/' || ${siteId}, 0))`;
+export const lockMakeSafe = (tx: Sql, siteId: string): Promise<void> => lockMakeSafes(tx, [siteId]);
+
+/** The same for several sites: in one order everywhere, so that nobody waits for one who waits for them. */
+export async function lockMakeSafes(tx: Sql, siteIds: readonly string[]): Promise<void> {
+  const inOrder = [...new Set(siteIds)].sort();
+  await tx`SELECT pg_advisory_xact_lock(hashtextextended('make_safe/' || current_account() || '/' || site_id, 0))
+    FROM unnest(${inOrder}::text[]) WITH ORDINALITY AS asked(site_id, place) ORDER BY place`;
 }
 
-export interface Hazard {
-  siteId: string;
-  openedBy: StoredMakeSafe["openedBy"];
-  reason: string;
-  /** Keys of the findings behind it. */
-  covers: string[];
-}
-
-/**
- * Answer for findings at a site. The make_safe that is open takes them in, and what was measured anew throws it back to
- * the repair; one on watch ends, and a new one is opened with its alert. Findings that were answered for before open
- * nothing. Logged by itself, because it may happen inside other writes.
- * @returns the id of the one that answers; null: all were answered for before
- */
-export async function answerHazard(tx: Sql, { siteId, openedBy, reason, covers }: Hazard): Promise<string | null> {
-  await lockMakeSafe(tx, siteId);
-  const known = await makeSafes(tx, { siteId });
-  const fresh = covers.filter((key) => !known.some((one) => one.covers.includes(key)));
-  if (fresh.length === 0) return null;
-  const open = known.find((one) => one.closedAt === null);
-  if (open && progressOf(open, Date.now()).step !== "authorised") {
-    await tx`UPDATE make_safe SET covers = ${tx.json([...open.covers, ...fresh])}
-      WHERE account_id = current_account() AND make_safe_id = ${open.makeSafeId}`;
-    if (openedBy === "measurement") await addEvent(tx, open.makeSafeId, "hazard", "", { says: reason });
-    await audit(tx, "make_safe.hazard", open.makeSafeId, { siteId, reason });
-    return open.makeSafeId;
-  }
-  if (open) await closeMakeSafe(tx, open.makeSafeId);
-  const makeSafeId = `make-safe-${known.length + 1}-${siteId}`;
-  await tx`INSERT INTO make_safe (account_id, make_safe_id, site_id, opened_by, reason, covers)
-    VALUES (current_account(), ${makeSafeId}, ${siteId}, ${openedBy}, ${reason}, ${tx.json(fresh)})`;
-  await addEvent(tx, makeSafeId, "alert", "", {});
-  const [first] = await dutyPeople(tx);
-  await addAlert(tx, "make_safe", makeSafeId, { siteId, makeSafeId, says: reason, asked: first?.name ?? "" });
-  await audit(tx, "make_safe.open", makeSafeId, { siteId, reason, openedBy });
-  return makeSafeId;
+export interface NewEvent {
+  makeSafeId: string;
+  kind: StoredEvent["kind"];
+  by: string;
+  detail: object;
 }
 
 /** Write an event; its time is the server's. */
-export async function addEvent(
+export const addEvent = (
   tx: Sql,
   makeSafeId: string,
   kind: StoredEvent["kind"],
   by: string,
   detail: object,
-): Promise<void> {
+): Promise<void> => addEvents(tx, [{ makeSafeId, kind, by, detail }]);
+
+/** Write events, one of each make_safe, in one statement. */
+export async function addEvents(tx: Sql, events: readonly NewEvent[]): Promise<void> {
+  if (events.length === 0) return;
   await tx`INSERT INTO make_safe_event (account_id, make_safe_id, seq, kind, done_by, detail)
-    SELECT current_account(), ${makeSafeId}, coalesce(max(seq), 0) + 1, ${kind}, ${by}, ${tx.json(detail as never)}
-    FROM make_safe_event WHERE account_id = current_account() AND make_safe_id = ${makeSafeId}`;
+    SELECT current_account(), new.id, coalesce((SELECT max(seq) FROM make_safe_event e
+      WHERE e.account_id = current_account() AND e.make_safe_id = new.id), 0) + 1, new.kind, new.by, new.detail::jsonb
+    FROM unnest(${events.map((e) => e.makeSafeId)}::text[], ${events.map((e) => e.kind)}::text[], ${events.map((e) => e.by)}::text[],
+      ${events.map((e) => JSON.stringify(e.detail))}::text[]) AS new(id, kind, by, detail)`;
 }
 
-export async function closeMakeSafe(tx: Sql, makeSafeId: string): Promise<void> {
+export const closeMakeSafe = (tx: Sql, makeSafeId: string): Promise<void> => closeMakeSafes(tx, [makeSafeId]);
+
+export async function closeMakeSafes(tx: Sql, makeSafeIds: readonly string[]): Promise<void> {
+  if (makeSafeIds.length === 0) return;
   await tx`UPDATE make_safe SET closed_at = clock_timestamp()
-    WHERE account_id = current_account() AND make_safe_id = ${makeSafeId} AND closed_at IS NULL`;
+    WHERE account_id = current_account() AND make_safe_id = ANY(${[...makeSafeIds]}) AND closed_at IS NULL`;
 }
 
-export async function audit(tx: Sql, action: string, subject: string, detail: object): Promise<void> {
-  await tx`SELECT audit_append(${action}, ${subject}, ${tx.json(detail as never)})`;
+export interface AuditEntry {
+  action: string;
+  subject: string;
+  detail: object;
+}
+
+export const audit = (tx: Sql, action: string, subject: string, detail: object): Promise<void> =>
+  auditEach(tx, [{ action, subject, detail }]);
+
+/** An entry each, in this order, by one statement. */
+export async function auditEach(tx: Sql, entries: readonly AuditEntry[]): Promise<void> {
+  if (entries.length === 0) return;
+  await tx`SELECT audit_append(action, subject, detail::jsonb)
+    FROM (SELECT * FROM unnest(${entries.map((e) => e.action)}::text[], ${entries.map((e) => e.subject)}::text[],
+      ${entries.map((e) => JSON.stringify(e.detail))}::text[]) WITH ORDINALITY AS new(action, subject, detail, place)
+      ORDER BY place OFFSET 0) AS entry`;
 }
 
 export interface DutyPerson {

@@ -1,4 +1,3 @@
-import { randomUUID } from "node:crypto";
 import { z } from "zod";
 import { ALERT_KINDS } from "./outbox.ts";
 import type { Sql } from "./transaction.ts";
@@ -13,18 +12,18 @@ export interface NewNotice {
   detail: Record<string, unknown>;
 }
 
-/** One notice to each of these recipients, unless they have it. @returns how many are new */
-export async function addNotices(tx: Sql, to: readonly string[], notice: NewNotice): Promise<number> {
-  let added = 0;
-  for (const recipientId of to) {
-    const put = await tx`
-      INSERT INTO notice (account_id, recipient_id, event, notice_id, kind, subject, body, detail)
-      VALUES (current_account(), ${recipientId}, ${notice.event}, ${randomUUID()}, ${notice.kind}, ${notice.subject}, ${notice.body},
-        ${tx.json(notice.detail as never)})
-      ON CONFLICT (account_id, recipient_id, event) DO NOTHING`;
-    added += put.count;
-  }
-  return added;
+/** Notices to recipients, each unless they have it, by one statement. @returns how many are new */
+export async function addNotices(tx: Sql, to: readonly { recipientId: string; notice: NewNotice }[]): Promise<number> {
+  if (to.length === 0) return 0;
+  const of = (value: (notice: NewNotice) => string) => to.map(({ notice }) => value(notice));
+  const put = await tx`
+    INSERT INTO notice (account_id, recipient_id, event, notice_id, kind, subject, body, detail)
+    SELECT current_account(), recipient_id, event, gen_random_uuid(), kind, subject, body, detail::jsonb
+    FROM unnest(${to.map((one) => one.recipientId)}::text[], ${of((n) => n.event)}::text[], ${of((n) => n.kind)}::text[],
+      ${of((n) => n.subject)}::text[], ${of((n) => n.body)}::text[], ${of((n) => JSON.stringify(n.detail))}::text[])
+      AS new(recipient_id, event, kind, subject, body, detail)
+    ON CONFLICT (account_id, recipient_id, event) DO NOTHING`;
+  return put.count;
 }
 
 const AlertRow = z.object({

@@ -12,13 +12,21 @@ export async function noteMoved(tx: Sql, scored: number): Promise<void> {
   await tx`
     INSERT INTO scoring_state AS t (account_id, stale, moves) VALUES (current_account(), 0, 1)
     ON CONFLICT (account_id) DO UPDATE SET stale = greatest(0, t.stale - ${scored}), moves = t.moves + 1, counted_at = now()`;
+  await tx`SELECT pg_notify(${MOVED}, current_account()::text)`;
 }
 
-/** A number that is another one whenever scores or ranks moved. */
+/** Channel on which the server tells, when a transaction is stored, of which account something moved. */
+export const MOVED = "raintrip_moved";
+
+/**
+ * A number that is another one whenever scores or ranks moved. For whoever does not see every site it is one of their own
+ * sites alone, so that it tells nothing of others.
+ */
 export async function movesSoFar(tx: Sql): Promise<number> {
-  const [row] = await tx<
-    { moves: number }[]
-  >`SELECT moves::float8 AS moves FROM scoring_state WHERE account_id = current_account()`;
+  const [row] = await tx<{ moves: number }[]>`
+    SELECT (CASE WHEN sees_every_site() THEN (SELECT moves FROM scoring_state WHERE account_id = current_account())
+      ELSE (SELECT sum(hashtext(input_hash || '/' || coalesce(rank, 0))::bigint) FROM standing WHERE account_id = current_account())
+      END)::float8 AS moves`;
   return row?.moves ?? 0;
 }
 

@@ -50,18 +50,32 @@ export async function writeOutcomes(tx: Sql, sites: readonly SiteRecords[]): Pro
   }
 }
 
-/** Outcomes up to an instant by site, and the hardware batches of every site. */
+/**
+ * Outcomes up to an instant by site, and the hardware batches of every site.
+ * @param siteIds only what bears on these: outcomes of sites that share an installer or a batch with them
+ */
 export async function sharedOutcomes(
   tx: Sql,
   asOf: Instant,
+  siteIds?: readonly string[],
 ): Promise<{ outcomes: (VisitOutcome & { installer: string | null })[]; batchesOf: Map<string, string[]> }> {
+  const asked = siteIds === undefined ? null : [...siteIds];
   const rows = await tx`
     SELECT o.site_id, s.installer, o.found, o.looked_for, o.stated FROM site_outcome o JOIN site s USING (account_id, site_id)
-    WHERE o.account_id = current_account() AND o.at <= ${new Date(asOf)} ORDER BY o.site_id, o.place`;
+    WHERE o.account_id = current_account() AND o.at <= ${new Date(asOf)}
+      ${asked ? tx`AND o.site_id IN (${sharing(tx, asked)})` : tx``} ORDER BY o.site_id, o.place`;
   const outcomes = z.array(OutcomeRow).parse([...rows]);
   if (outcomes.length === 0) return { outcomes, batchesOf: new Map() };
+  const named = asked ? [...new Set([...asked, ...outcomes.map((one) => one.siteId)])] : null;
   const batches = await tx<{ site_id: string; batches: string[] }[]>`
     SELECT site_id, array_agg(DISTINCT hardware_batch ORDER BY hardware_batch) AS batches FROM section
-    WHERE account_id = current_account() AND hardware_batch IS NOT NULL GROUP BY site_id`;
+    WHERE account_id = current_account() AND hardware_batch IS NOT NULL ${named ? tx`AND site_id = ANY(${named})` : tx``} GROUP BY site_id`;
   return { outcomes, batchesOf: new Map(batches.map((row) => [row.site_id, row.batches])) };
 }
+
+/** Sites that share an installer or a batch of hardware with some. */
+const sharing = (tx: Sql, siteIds: string[]) => tx`
+  SELECT other.site_id FROM site own JOIN site other ON other.account_id = own.account_id AND other.installer = own.installer
+    WHERE own.account_id = current_account() AND own.site_id = ANY(${siteIds})
+  UNION SELECT other.site_id FROM section own JOIN section other ON other.account_id = own.account_id AND other.hardware_batch = own.hardware_batch
+    WHERE own.account_id = current_account() AND own.site_id = ANY(${siteIds})`;

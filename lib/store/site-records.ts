@@ -19,6 +19,9 @@ import { isolationSpans } from "./make-safe.ts";
 import * as rows from "./record-rows.ts";
 import type { Sql } from "./transaction.ts";
 
+/** Statements of a batch are the same from batch to batch: planned anew each time, the plans cost more than the rows. */
+const PREPARED = { prepare: true };
+
 async function select<S extends z.ZodObject>(
   tx: Sql,
   schema: S,
@@ -29,6 +32,7 @@ async function select<S extends z.ZodObject>(
   const found = await tx.unsafe(
     `SELECT ${rows.selectList(schema)} FROM ${table} WHERE account_id = current_account() AND site_id = ANY($1) ORDER BY ${order}`,
     [siteIds],
+    PREPARED,
   );
   return z.array(schema).parse([...found]);
 }
@@ -104,6 +108,10 @@ async function intoClaims(tx: Sql, siteIds: string[], out: Map<string, SiteRecor
   }
 }
 
+const order = (a: string, b: string) => (a < b ? -1 : a > b ? 1 : 0);
+const byTime = (a: FaultRow, b: FaultRow) =>
+  a.startedAt - b.startedAt || order(a.inverterId, b.inverterId) || order(a.code, b.code);
+
 /** Faults take their inverter's vocabulary where the row named none. */
 async function intoFaults(tx: Sql, siteIds: string[], out: Map<string, SiteRecords>): Promise<void> {
   const systems = new Map<string, string>();
@@ -115,6 +123,7 @@ async function intoFaults(tx: Sql, siteIds: string[], out: Map<string, SiteRecor
     row.codeSystem ??= systems.get(`${row.siteId}\n${row.inverterId}`) ?? "sunspec_evt1";
     faults?.push(row as FaultRow);
   });
+  for (const records of out.values()) records.faults.sort(byTime);
 }
 
 /** Inspections and repairs may name a day only; the day is the site's. */
@@ -158,10 +167,32 @@ export async function codeMeanings(tx: Sql): Promise<Map<string, CodeMeaning>> {
   );
 }
 
+type VersionedStation = Station & { version: number };
+
 /** All stations of the account with their versions, by id. */
-export async function stations(tx: Sql): Promise<Map<string, Station & { version: number }>> {
+export const stations = (tx: Sql): Promise<Map<string, VersionedStation>> => stationsWhere(tx, "true", []);
+
+/** Those that lie within so many degrees north or south of some latitudes. */
+export function stationsBetween(
+  tx: Sql,
+  latitudes: readonly number[],
+  reachDegrees: number,
+): Promise<Map<string, VersionedStation>> {
+  const bands: [number, number][] = [];
+  for (const latitude of [...latitudes].sort((a, b) => a - b)) {
+    const last = bands.at(-1);
+    if (last && latitude - reachDegrees <= last[1]) last[1] = latitude + reachDegrees;
+    else bands.push([latitude - reachDegrees, latitude + reachDegrees]);
+  }
+  const within = bands.map((_, i) => `latitude BETWEEN $${2 * i + 1}::float8 AND $${2 * i + 2}::float8`);
+  return stationsWhere(tx, `(${within.join(" OR ") || "false"})`, bands.flat());
+}
+
+async function stationsWhere(tx: Sql, where: string, values: number[]) {
   const found = await tx.unsafe(
-    `SELECT ${rows.selectList(rows.StationRow)}, version::float8 AS version FROM station WHERE account_id = current_account() ORDER BY station_id`,
+    `SELECT ${rows.selectList(rows.StationRow)}, version::float8 AS version FROM station
+     WHERE account_id = current_account() AND ${where} ORDER BY station_id`,
+    values,
   );
   const schema = rows.StationRow.extend({ version: z.number() });
   return new Map(

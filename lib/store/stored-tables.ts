@@ -13,10 +13,10 @@ export interface StoredTable {
 
 /**
  * Filled by the program itself: what was applied, and a mirror of `account` that a trigger keeps. Nor is what lets somebody
- * in while it lasts: after a restore everybody signs in anew.
+ * in while it lasts: after a restore everybody signs in anew. What waits for a score is found anew by the first round.
  */
 const NOT_STORED = [
-  ...["_prisma_migrations", "account_directory"],
+  ...["_prisma_migrations", "account_directory", "site_change"],
   ...["sign_in_session", "sign_in_challenge", "sign_in_rate", "sign_in_lock"],
 ];
 

@@ -69,47 +69,65 @@ export function blendStations(first: WeatherSeries, others: readonly WeatherSeri
   const all = [first, ...others];
   const firstHour = Math.min(...all.map((s) => s.firstHour));
   const hours = Math.max(...all.map((s) => s.firstHour + s.hours)) - firstHour;
-  const series = unknownSeries(first.stationId, firstHour, hours);
-  const out: Blend = { series, filled: 0, contradicted: 0 };
-  const at = first.firstHour - firstHour;
-  for (const name of ELEMENTS) {
-    series[name].set(first[name], at);
-    fill(series[name], others, name, firstHour);
+  const series = spread(first, firstHour, hours);
+  for (const s of others) {
+    for (const name of ELEMENTS) fillFrom(series[name], s[name], firstHour - s.firstHour);
+    hearFrom(series.thunder, s.thunder, firstHour - s.firstHour);
   }
-  series.thunder.set(first.thunder, at);
-  for (let i = 0; i < hours; i++)
-    for (let k = 0; series.thunder[i] === -1 && k < others.length; k++) {
-      const s = others[k] as WeatherSeries;
-      series.thunder[i] = (s.thunder[firstHour + i - s.firstHour] ?? -1) as Thunder;
-    }
-  const rain = series.precipitationMm;
-  for (let i = 0; i < hours; i++) {
-    const own = first.precipitationMm[i - at] ?? Number.NaN;
-    if (!Number.isNaN(own)) {
-      if (own !== 0 || others.length < 2 || !isContradicted(others, firstHour + i)) continue;
-      out.contradicted++;
-      rain[i] = Number.NaN;
-    } else if (!Number.isNaN(rain[i] as number)) out.filled++;
-  }
-  return out;
+  return { series, ...judgeRain(series.precipitationMm, first, others, firstHour) };
 }
 
-/** Values of hours that are not known yet from whoever is nearest and knows. */
-function fill(
-  values: Float32Array,
+/** A series over more hours, in arrays of its own. */
+function spread(first: WeatherSeries, firstHour: HourIndex, hours: number): WeatherSeries {
+  if (first.firstHour === firstHour && first.hours === hours) {
+    const series = { ...first, thunder: first.thunder.slice() };
+    for (const name of ELEMENTS) series[name] = first[name].slice();
+    return series;
+  }
+  const series = unknownSeries(first.stationId, firstHour, hours);
+  const at = first.firstHour - firstHour;
+  for (const name of ELEMENTS) series[name].set(first[name], at);
+  series.thunder.set(first.thunder, at);
+  return series;
+}
+
+/** Values of hours that are not known yet, from another station. @param shift from places in the values to places in the other's */
+function fillFrom(values: Float32Array, other: Float32Array, shift: number): void {
+  const last = Math.min(values.length, other.length - shift);
+  for (let i = Math.max(0, -shift); i < last; i++)
+    if (Number.isNaN(values[i] as number)) values[i] = other[i + shift] as number;
+}
+
+function hearFrom(thunder: Int8Array, other: Int8Array, shift: number): void {
+  const last = Math.min(thunder.length, other.length - shift);
+  for (let i = Math.max(0, -shift); i < last; i++) if (thunder[i] === -1) thunder[i] = other[i + shift] as Thunder;
+}
+
+/** Count the hours that others gave, and take back those that the first called dry and every other measured rain in. */
+function judgeRain(
+  rain: Float32Array,
+  first: WeatherSeries,
   others: readonly WeatherSeries[],
-  name: (typeof ELEMENTS)[number],
   firstHour: HourIndex,
-): void {
-  for (let i = 0; i < values.length; i++) {
-    if (!Number.isNaN(values[i] as number)) continue;
-    for (const s of others) {
-      const value = s[name][firstHour + i - s.firstHour] ?? Number.NaN;
-      if (Number.isNaN(value)) continue;
-      values[i] = value;
-      break;
+): { filled: number; contradicted: number } {
+  const out = { filled: 0, contradicted: 0 };
+  const own = first.precipitationMm;
+  const shift = firstHour - first.firstHour;
+  const [nearest] = others as readonly [WeatherSeries, ...WeatherSeries[]];
+  const nearestMm = nearest.precipitationMm;
+  const nearestShift = firstHour - nearest.firstHour;
+  const mayContradict = others.length >= 2;
+  for (let i = 0; i < rain.length; i++) {
+    const mm = own[i + shift] ?? Number.NaN;
+    if (Number.isNaN(mm)) {
+      if (!Number.isNaN(rain[i] as number)) out.filled++;
+    } else if (mm === 0 && mayContradict && (nearestMm[i + nearestShift] as number) >= CONTRADICTION_MM) {
+      if (!isContradicted(others, firstHour + i)) continue;
+      out.contradicted++;
+      rain[i] = Number.NaN;
     }
   }
+  return out;
 }
 
 /** Whether every other station measured rain in an hour that the first called dry. */

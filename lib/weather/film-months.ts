@@ -15,12 +15,16 @@ export interface FilmMonth {
   month: string;
   /** Fingerprint of all that the films were computed from; another one makes them void. */
   input: string;
-  rain: Uint8Array;
-  dew: Uint8Array;
+  /** Null: stored, and not read. */
+  rain: Uint8Array | null;
+  dew: Uint8Array | null;
   signs: Uint8Array;
   /** Water after the last hour. */
   end: FilmState;
 }
+
+/** Films that were computed now. */
+export type MadeMonth = FilmMonth & { rain: Uint8Array; dew: Uint8Array };
 
 /** A fingerprint of a heading and bytes. Given by the caller, as pure code knows no hash. */
 export type Fingerprint = (heading: string, parts: readonly Uint8Array[]) => string;
@@ -41,9 +45,9 @@ export function extendFilms(
   kept: ReadonlyMap<string, FilmMonth>,
   fingerprint: Fingerprint,
   sun?: Float32Array,
-): { films: FilmSeries; made: FilmMonth[] } {
+): { films: FilmSeries; made: MadeMonth[] } {
   const films = emptyFilms(series.firstHour, series.hours);
-  const made: FilmMonth[] = [];
+  const made: MadeMonth[] = [];
   let water = unknownFilm();
   for (let at = 0; at < series.hours; ) {
     const { month, firstHour, hours } = monthOf(series.firstHour + at);
@@ -53,8 +57,9 @@ export function extendFilms(
     const found = kept.get(month);
     let used = found;
     if (found?.input !== input || !used) {
-      used = computed(part, where, { water, sun: sun?.subarray(at, at + part.hours) }, { month, input });
-      made.push(used);
+      const now = computed(part, where, { water, sun: sun?.subarray(at, at + part.hours) }, { month, input });
+      made.push(now);
+      used = now;
     }
     unpackInto(films, at, used);
     water = used.end;
@@ -86,7 +91,7 @@ function computed(
   where: LatLon,
   { water, sun }: { water: FilmState; sun: Float32Array | undefined },
   name: { month: string; input: string },
-): FilmMonth {
+): MadeMonth {
   const { films, end } = waterFilms(part, where, water, sun);
   return { ...name, rain: packed(films.rainFilmMm), dew: packed(films.dewFilmMm), signs: films.signs, end };
 }
@@ -106,6 +111,10 @@ function unpackInto(films: FilmSeries, at: number, { rain, dew, signs }: FilmMon
     [rain, films.rainFilmMm],
     [dew, films.dewFilmMm],
   ] as const) {
+    if (bytes === null) {
+      into.fill(Number.NaN, at, at + signs.length);
+      continue;
+    }
     const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
     for (let i = 0; i < signs.length; i++) {
       const stored = view.getInt16(i * 2, true);

@@ -76,27 +76,27 @@ const clamp = (value: number, most: number) => Math.max(0, Math.min(most, value)
  * Where wind, temperature or humidity was not observed the two ends are those of still saturated and of dry windy air.
  */
 export function drying(hour: HourWeather): Bounds {
-  const ends = (wind: number, humidity: number, temperature: number) => {
-    const sun = Math.max(0, Math.sin((hour.sunDeg * Math.PI) / 180));
-    const day =
-      hour.sunDeg > 0 ? Math.max(FILM.leastDayMmPerHour, FILM.sunMmPerHour * sun + FILM.windMmPerHourPerMs * wind) : 0;
-    const frozen = temperature > 0 ? 1 : FILM.frozenFactor;
-    return Math.max(FILM.leastNightMmPerHour, day * frozen, aerodynamicMm(wind, humidity, temperature) * frozen);
-  };
-  const known = (value: number, otherwise: number) => (Number.isNaN(value) ? otherwise : value);
-  return {
-    low: ends(known(hour.windMs, 0), known(hour.relativeHumidityPct, 100), known(hour.temperatureC, 0)),
-    high: ends(
-      known(hour.windMs, FILM.strongWindMs),
-      known(hour.relativeHumidityPct, FILM.dryAirPct),
-      known(hour.temperatureC, 30),
-    ),
-  };
+  const { sunDeg, windMs, relativeHumidityPct, temperatureC } = hour;
+  const sun = Math.max(0, Math.sin((sunDeg * Math.PI) / 180));
+  const low = dryingMm(sunDeg > 0, sun, known(windMs, 0), known(relativeHumidityPct, 100), known(temperatureC, 0));
+  // Where all was observed the ends are one.
+  if (!Number.isNaN(windMs + relativeHumidityPct + temperatureC)) return { low, high: low };
+  const [wind, humidity] = [known(windMs, FILM.strongWindMs), known(relativeHumidityPct, FILM.dryAirPct)];
+  return { low, high: dryingMm(sunDeg > 0, sun, wind, humidity, known(temperatureC, 30)) };
+}
+
+const known = (value: number, otherwise: number) => (Number.isNaN(value) ? otherwise : value);
+
+function dryingMm(isDay: boolean, sun: number, windMs: number, humidityPct: number, temperatureC: number): number {
+  const day = isDay ? Math.max(FILM.leastDayMmPerHour, FILM.sunMmPerHour * sun + FILM.windMmPerHourPerMs * windMs) : 0;
+  const frozen = temperatureC > 0 ? 1 : FILM.frozenFactor;
+  return Math.max(FILM.leastNightMmPerHour, day * frozen, aerodynamicMm(windMs, humidityPct, temperatureC) * frozen);
 }
 
 function aerodynamicMm(windMs: number, humidityPct: number, temperatureC: number): number {
-  const deficitHpa = saturationHpa(temperatureC) * (1 - humidityPct / 100);
-  const slope = (saturationHpa(temperatureC) * 4284) / (temperatureC + 243.04) ** 2; // hPa per K
+  const saturation = saturationHpa(temperatureC);
+  const deficitHpa = saturation * (1 - humidityPct / 100);
+  const slope = (saturation * 4284) / (temperatureC + 243.04) ** 2; // hPa per K
   const psychrometric = 0.66; // hPa per K near sea level
   const perDay = (0.643 * (1 + 0.536 * windMs) * deficitHpa) / 2.45;
   return (psychrometric / (slope + psychrometric)) * (perDay / 24);
@@ -115,44 +115,40 @@ export function dewGain(hour: HourWeather): Bounds {
   return { low: humidityKnown && calm ? all : 0, high: all };
 }
 
-/** Liquid and frozen precipitation of the hour, mm water, as far as it is known. */
-function falls(hour: HourWeather): { rain: Bounds; snow: Bounds } {
-  const p = hour.precipitationMm;
-  const t = hour.temperatureC;
-  const unknown = Number.isNaN(p);
-  const amount = { low: unknown ? 0 : p, high: unknown ? FILM.snowMaxMm : p };
-  const none = { low: 0, high: 0 };
-  if (Number.isNaN(t)) return { rain: { low: 0, high: amount.high }, snow: { low: 0, high: amount.high } };
-  return t > 0 ? { rain: amount, snow: none } : { rain: none, snow: amount };
-}
-
 /** Move the water on the array through one hour. */
 export function filmStep(state: FilmState, hour: HourWeather, thunder: boolean): FilmState {
-  const fall = falls(hour);
+  const { precipitationMm: p, temperatureC } = hour;
+  const isWarmthKnown = !Number.isNaN(temperatureC);
+  // Liquid and frozen precipitation of the hour, mm water, as far as it is known; of unknown warmth it may be either.
+  const fallLow = Number.isNaN(p) ? 0 : p;
+  const fallHigh = Number.isNaN(p) ? FILM.snowMaxMm : p;
+  const mayRain = !isWarmthKnown || temperatureC > 0;
+  const maySnow = !isWarmthKnown || temperatureC <= 0;
+  const rainLow = isWarmthKnown && mayRain ? fallLow : 0;
+  const rainHigh = mayRain ? fallHigh : 0;
+  const snowLow = isWarmthKnown && maySnow ? fallLow : 0;
+  const snowHigh = maySnow ? fallHigh : 0;
   const dry = drying(hour);
   const dew = dewGain(hour);
-  const t = Number.isNaN(hour.temperatureC)
-    ? { low: 0, high: 10 }
-    : { low: hour.temperatureC, high: hour.temperatureC };
-  const meltLow = Math.max(0, t.low) * FILM.meltMmPerHourPerC;
-  const meltHigh = Math.max(0, t.high) * FILM.meltMmPerHourPerC;
-  const melted = { low: Math.min(state.snow.low, meltLow), high: Math.min(state.snow.high, meltHigh) };
-  const wetting = { low: fall.rain.low + melted.low, high: fall.rain.high + melted.high };
+  const meltLow = Math.max(0, isWarmthKnown ? temperatureC : 0) * FILM.meltMmPerHourPerC;
+  const meltHigh = Math.max(0, isWarmthKnown ? temperatureC : 10) * FILM.meltMmPerHourPerC;
+  const wettingLow = rainLow + Math.min(state.snow.low, meltLow);
+  const wettingHigh = rainHigh + Math.min(state.snow.high, meltHigh);
   // Nothing dries in an hour in which water arrives.
-  const rainDryHigh = wetting.low > 0 ? 0 : dry.high;
-  const rainDryLow = wetting.high > 0 ? 0 : dry.low;
+  const rainDryHigh = wettingLow > 0 ? 0 : dry.high;
+  const rainDryLow = wettingHigh > 0 ? 0 : dry.low;
   return {
     rain: {
-      low: clamp(state.rain.low + wetting.low - rainDryHigh, FILM.rainMaxMm),
-      high: clamp(state.rain.high + wetting.high - rainDryLow, FILM.rainMaxMm),
+      low: clamp(state.rain.low + wettingLow - rainDryHigh, FILM.rainMaxMm),
+      high: clamp(state.rain.high + wettingHigh - rainDryLow, FILM.rainMaxMm),
     },
     dew: {
       low: clamp(state.dew.low + dew.low - (dew.low > 0 ? 0 : dry.high), FILM.dewMaxMm),
       high: clamp(state.dew.high + dew.high - (dew.high > 0 ? 0 : dry.low), FILM.dewMaxMm),
     },
     snow: {
-      low: clamp(state.snow.low + fall.snow.low - meltHigh, FILM.snowMaxMm),
-      high: clamp(state.snow.high + fall.snow.high - meltLow, FILM.snowMaxMm),
+      low: clamp(state.snow.low + snowLow - meltHigh, FILM.snowMaxMm),
+      high: clamp(state.snow.high + snowHigh - meltLow, FILM.snowMaxMm),
     },
     hoursSinceThunder: thunder ? 0 : Math.min(99, state.hoursSinceThunder + 1),
   };

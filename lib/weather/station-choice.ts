@@ -75,6 +75,8 @@ export function chooseStation(
 
 /** North to south a degree is at least this long, so stations farther away in latitude alone are beyond the limit. */
 const KM_PER_DEGREE = 110;
+/** No station beyond this north or south of a site is within the limit. */
+export const STATION_REACH_DEGREES = STATION_LIMIT_KM / KM_PER_DEGREE;
 
 /**
  * Chooses stations for many sites as chooseStation does for one, looking only at those near the latitude of a site.
@@ -96,7 +98,7 @@ export class StationChooser {
 
   choose(site: LatLon & { stationId: string | null }): StationChoice {
     if (site.stationId !== null) return chooseStation(site, this.#all);
-    const reach = STATION_LIMIT_KM / KM_PER_DEGREE;
+    const reach = STATION_REACH_DEGREES;
     const near: Station[] = [];
     for (let i = this.#firstFrom(site.latitude - reach); i < this.#byLatitude.length; i++) {
       const { station, latitude } = this.#byLatitude[i] as { station: Station; latitude: number };

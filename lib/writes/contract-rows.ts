@@ -2,7 +2,7 @@ import "server-only";
 import type { Reject } from "../contract/row-parser.ts";
 import { specByName } from "../ingest/identify.ts";
 import { importFile } from "../ingest/import-file.ts";
-import { accountRecords } from "../ingest/known-records.ts";
+import { recordsAsMet } from "../ingest/known-records.ts";
 import type { Sql } from "../store/transaction.ts";
 import type { ContractRow } from "../visit/visit-records.ts";
 
@@ -22,7 +22,7 @@ export async function upsertContractRows(tx: Sql, file: string, rows: readonly C
   const rejects: Reject[] = [];
   await tx`DROP TABLE IF EXISTS import_staging`;
   await importFile(tx, {
-    ...{ spec, header, known: await accountRecords(tx), defaults: {} },
+    ...{ spec, header, known: await recordsAsMet(tx, false), defaults: {} },
     batches: (async function* () {
       yield batch;
     })(),

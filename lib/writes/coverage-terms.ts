@@ -6,7 +6,7 @@ import { authorise } from "../core/permissions.ts";
 import { contractTroubles } from "../coverage/contract-troubles.ts";
 import { specByName } from "../ingest/identify.ts";
 import { importFile } from "../ingest/import-file.ts";
-import { accountRecords } from "../ingest/known-records.ts";
+import { recordsAsMet } from "../ingest/known-records.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
 import { contractsOf } from "../store/coverage-rows.ts";
@@ -74,7 +74,7 @@ export async function saveCoverageTerms(
     const header = Object.keys(terms);
     const rejects: Reject[] = [];
     const counts = await importFile(tx, {
-      ...{ spec, header, known: await accountRecords(tx), defaults: {} },
+      ...{ spec, header, known: await recordsAsMet(tx, false), defaults: {} },
       batches: (async function* () {
         yield [{ line: 2, cells: Object.values(terms) }];
       })(),

@@ -12,7 +12,7 @@ import { dropFiles } from "../ingest/drop.ts";
 import type { DropFile, StationNames } from "../ingest/drop-file.ts";
 import { withoutNul } from "../ingest/identify.ts";
 import { type FileCounts, importFile } from "../ingest/import-file.ts";
-import { accountRecords } from "../ingest/known-records.ts";
+import { recordsAsMet } from "../ingest/known-records.ts";
 import { setAsideHeader } from "../ingest/set-aside-file.ts";
 import { uploadFolder } from "../jobs/upload-folder.ts";
 import { Mapping } from "../mapping/mapping.ts";
@@ -211,7 +211,7 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
     if (cancelled) throw new AppError("cancelled", { message: "The import was cancelled; files already merged stay." });
   };
   return writeTransaction(actor, async (tx) => {
-    const known = await accountRecords(tx);
+    const known = await recordsAsMet(tx, spec.kind === "weather");
     const merged = await importFile(tx, {
       spec,
       header: file.header,

@@ -9,7 +9,7 @@ import { wakeNotices } from "../jobs/wake-worker.ts";
 import { webhookRefusal } from "../live/send-webhook.ts";
 import type { Actor } from "../store/actor.ts";
 import { addRecipient, recipients, removeRecipient } from "../store/notice-recipients.ts";
-import { addNotices } from "../store/notices.ts";
+import { addNotices, type NewNotice } from "../store/notices.ts";
 import { writeTransaction } from "../store/transaction.ts";
 
 const Clock = z.string().regex(/^([01]\d|2[0-3]):[0-5]\d$/, "a time HH:MM");
@@ -77,13 +77,14 @@ export async function testNotice(
   await writeTransaction(actor, async (tx) => {
     const to = (await recipients(tx)).find((r) => r.recipientId === recipientId);
     if (!to) throw new AppError("not_found", { message: "That recipient was removed already." });
-    await addNotices(tx, [recipientId], {
+    const notice: NewNotice = {
       event: `test/${randomBytes(6).toString("hex")}`,
       kind: "plan_change",
       subject: "Raintrip: a test",
       body: `${actor.person} asked for this notice to see that notices arrive. Nothing happened at any site.`,
       detail: { test: true },
-    });
+    };
+    await addNotices(tx, [{ recipientId, notice }]);
     return { result: null, note: { action: "notice.test", subject: recipientId } };
   });
   // The worker's own round finds it too; this only makes it sooner.

@@ -14,9 +14,15 @@ const Scope = {
   portfolios: z.array(z.string().min(1).max(300)).max(1000).default([]),
   crewId: z.string().min(1).max(100).nullable().default(null),
 };
-export const PersonBody = z.object(Scope);
+export const PersonBody = z.object({
+  ...Scope,
+  /** Address that whoever joins has to have; null: the link alone decides. */
+  email: z.email("not an e-mail address").max(254).toLowerCase().nullable().default(null),
+});
 export const ChangePersonBody = z.object({ ...Scope, disabled: z.boolean() });
 type PersonBody = z.infer<typeof PersonBody>;
+type Scoped = Omit<PersonBody, "email">;
+type Invited = Scoped & { email?: string | null };
 
 /** A link to hand to a person; it is shown once. */
 export interface HandedLink {
@@ -28,7 +34,7 @@ export interface HandedLink {
 const linkUrl = (secret: string) => `${signInSettings().url.origin}/join#${secret}`;
 
 /** A technician needs a crew and an owner needs books: without them they would see nothing. */
-async function checkScope(tx: Sql, { role, portfolios, crewId }: PersonBody): Promise<void> {
+async function checkScope(tx: Sql, { role, portfolios, crewId }: Scoped): Promise<void> {
   if (role === "owner" && portfolios.length === 0)
     throw new AppError("wrong_use", { message: "An owner sees the sites of their own books: name one or more." });
   if (role === "technician" && !crewId)
@@ -44,22 +50,25 @@ async function checkScope(tx: Sql, { role, portfolios, crewId }: PersonBody): Pr
 }
 
 /** What of a scope counts for a role. */
-const held = ({ role, portfolios, crewId }: PersonBody) => ({
+const held = ({ role, portfolios, crewId }: Scoped) => ({
   books: role === "owner" ? portfolios : null,
   crew: role === "technician" ? crewId : null,
 });
 
 /** Put a person on record and make the link by which they join. */
-export async function invitePerson(actor: Actor, body: PersonBody): Promise<HandedLink> {
+export async function invitePerson(actor: Actor, body: Invited): Promise<HandedLink> {
   authorise(actor, "people.manage");
   const personId = `p-${randomUUID().slice(0, 8)}`;
   const { books, crew } = held(body);
   return writeTransaction(actor, async (tx) => {
     await checkScope(tx, body);
-    await tx`INSERT INTO person (account_id, person_id, name, role, portfolios, crew_id)
-      VALUES (current_account(), ${personId}, ${body.name}, ${body.role}, ${books}, ${crew})`;
+    const email = body.email?.trim().toLowerCase() || null;
+    if (email && (await tx`SELECT 1 FROM sign_in_user WHERE email = ${email}`).length > 0)
+      throw new AppError("conflict", { message: `Somebody signs in with ${email} already.` });
+    await tx`INSERT INTO person (account_id, person_id, name, role, portfolios, crew_id, invited_email)
+      VALUES (current_account(), ${personId}, ${body.name}, ${body.role}, ${books}, ${crew}, ${email})`;
     const url = linkUrl(await makeLink(tx, "invite", personId, actor.person));
-    const detail = { name: body.name, role: body.role, portfolios: books, crew };
+    const detail = { name: body.name, role: body.role, portfolios: books, crew, email };
     return {
       result: { personId, url, hours: LINK_HOURS.invite },
       note: { action: "person.invite", subject: personId, detail },

@@ -16,6 +16,7 @@ const OPEN = new Map<string, readonly string[]>([
   ["/sign-out", ["POST"]],
   ["/join", ["POST"]],
   ["/join/look", ["POST"]],
+  ["/join/provider", ["POST"]],
   ["/change-password", ["POST"]],
   ["/passkey/generate-register-options", ["GET"]],
   ["/passkey/verify-registration", ["POST"]],

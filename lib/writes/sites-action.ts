@@ -82,6 +82,8 @@ async function book(tx: Sql, { action, crewId }: SitesAction, sites: readonly Si
     if (!crew) throw new AppError("wrong_use", { message: `There is no crew ${crewId}.` });
   }
   const ids = sites.map((s) => s.site_id);
+  // Who asks for the same site meanwhile waits, and then finds the visit on record.
+  await tx`SELECT 1 FROM site WHERE account_id = current_account() AND site_id = ANY(${ids}) ORDER BY site_id FOR UPDATE`;
   const open = await tx<{ site_id: string; visit_id: string; status: string }[]>`
     SELECT DISTINCT ON (site_id) site_id, visit_id, status FROM visit
     WHERE account_id = current_account() AND site_id = ANY(${ids}) AND coalesce(status, 'planned') IN ('planned', 'promised')

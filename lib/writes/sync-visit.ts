@@ -4,7 +4,7 @@ import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { wakeScoring } from "../jobs/wake-worker.ts";
 import type { Actor } from "../store/actor.ts";
-import { answerHazard } from "../store/make-safe.ts";
+import { answerHazard } from "../store/answer-hazards.ts";
 import { addAlert } from "../store/outbox.ts";
 import { type Sql, writeTransaction } from "../store/transaction.ts";
 import { visitEdits, visitPhotos } from "../store/visit-log.ts";
@@ -65,6 +65,8 @@ export async function syncVisit(actor: Actor, body: z.infer<typeof SyncVisitBody
     throw new AppError("wrong_use", { message: "An edit names another visit than the batch it came in." });
   const synced = await writeTransaction(actor, async (tx) => {
     await tx`SELECT pg_advisory_xact_lock(hashtextextended('visit/' || current_account() || '/' || ${visitId}, 0))`;
+    // Two visits of one site, too: a stop that one writes has to be seen by the signature that would close the other.
+    await tx`SELECT pg_advisory_xact_lock(hashtextextended('site_visits/' || current_account() || '/' || ${siteId}, 0))`;
     await checkSite(tx, visitId, siteId);
     const added = await addEdits(tx, siteId, body.edits);
     const edits = await visitEdits(tx, { visitId });

@@ -63,7 +63,7 @@ describe("rainStripPaths", () => {
     strip.onsets[11] = 2;
     strip.onsets[200] = 1;
     const paths = rainStripPaths(strip);
-    expect(paths.rain).toBe("M10.5 25v-14.0");
+    expect(paths.rain).toBe("M10.5 25v-14");
     expect(paths.unknown).toBe("M20 25h1");
     expect(paths.faults.split("M")).toHaveLength(3);
     expect(paths.says).toBe(

@@ -7,6 +7,8 @@ import { table } from "../study/study-table.ts";
 export interface Repeat {
   seconds: number;
   core: number;
+  /** Of it, what the database server took. */
+  served?: number;
 }
 
 export interface Figure {
@@ -77,10 +79,8 @@ export async function repeated(
     await before(round);
     const [at, core, served] = [performance.now(), ownCore(), coreSecondsOf(server)];
     await run(round);
-    out.push({
-      seconds: (performance.now() - at) / 1000,
-      core: ownCore() - core + coreSecondsOf(server) - served,
-    });
+    const byServer = coreSecondsOf(server) - served;
+    out.push({ seconds: (performance.now() - at) / 1000, core: ownCore() - core + byServer, served: byServer });
   }
   return out;
 }
@@ -99,7 +99,7 @@ const range = (values: readonly number[]) =>
 export function ratiosOf(figure: Figure, all: readonly Figure[]): { clock: number; core: number } | null {
   const base = all.find((f) => f.name === figure.against);
   if (!base) return null;
-  const of = (f: Figure, key: keyof Repeat) => median(f.repeats.map((r) => r[key]));
+  const of = (f: Figure, key: "seconds" | "core") => median(f.repeats.map((r) => r[key]));
   return { clock: of(figure, "seconds") / of(base, "seconds"), core: of(figure, "core") / of(base, "core") };
 }
 
@@ -107,12 +107,15 @@ export function ratiosOf(figure: Figure, all: readonly Figure[]): { clock: numbe
 export function tableOf(figures: readonly Figure[]): string {
   const rows = figures.map((f) => {
     const ratios = ratiosOf(f, figures);
-    const each = f.count ? `${short((1000 * median(f.repeats.map((r) => r.core))) / f.count)} ms a ${f.unit}` : "";
+    const each = (key: "core" | "served") => short((1000 * median(f.repeats.map((r) => r[key] ?? 0))) / (f.count ?? 1));
+    const cost = f.count
+      ? `${each("core")} ms a ${f.unit}${f.repeats[0]?.served === undefined ? "" : `, server ${each("served")}`}`
+      : "";
     return [
       f.name,
       range(f.repeats.map((r) => r.seconds)),
       range(f.repeats.map((r) => r.core)),
-      each,
+      cost,
       ratios ? short(ratios.clock) : "1",
       ratios ? short(ratios.core) : "1",
       f.aim ?? "",

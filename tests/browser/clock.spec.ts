@@ -1,5 +1,6 @@
 import AxeBuilder from "@axe-core/playwright";
 import { expect, test } from "./installation.ts";
+import { open } from "./open.ts";
 import { severe } from "./severe.ts";
 
 /** Planted in the demo: the log of this site runs five hours ahead. */
@@ -9,7 +10,7 @@ test("a wrong clock: the proposal with its picture, the decision of a person, an
   page,
   demo,
 }) => {
-  await page.goto(`${demo.url}/sites/${SITE}`);
+  await open(page, `${demo.url}/sites/${SITE}`);
   const panel = page.locator("[data-clock]");
   await expect(panel).toHaveAttribute("data-clock", "proposal");
   await expect(panel).toContainText("5 h ahead all year");
@@ -46,7 +47,7 @@ test("the pictures of a site that follows the rain, each with its table", async 
 });
 
 test("the fleet says how many of its weather findings are expected to be false", async ({ page, demo }) => {
-  await page.goto(`${demo.url}/sites`);
+  await open(page, `${demo.url}/sites`);
   await page.getByText("How many weather findings are expected to be false").click();
   const part = page.locator("[data-fleet-findings=ready]");
   await expect(part).toContainText(

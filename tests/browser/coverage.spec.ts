@@ -7,6 +7,7 @@ import yauzl from "yauzl";
 import type { QueueDocument } from "../../lib/reads/documents.ts";
 import { samplePng } from "../support/sample-files.ts";
 import { expect, test } from "./installation.ts";
+import { open } from "./open.ts";
 import { severe } from "./severe.ts";
 
 async function noSeriousAxe(page: Page): Promise<void> {
@@ -47,7 +48,7 @@ test("the owner's journey: from a deadline to the evidence file: contract, disco
   await expect(page.getByText("The contract itself governs", { exact: false })).toBeVisible();
   await noSeriousAxe(page);
 
-  await page.goto(`${demo.url}/coverage/sites/${siteId}`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/coverage/sites/${siteId}`);
   await page.getByText("Enter a contract", { exact: true }).click();
   const contract = page.getByRole("form", { name: "New contract" });
   await contract.getByLabel("Number of your own").fill("SPEC-1");
@@ -117,7 +118,7 @@ test("the owner's journey: from a deadline to the evidence file: contract, disco
 });
 
 test("a book has its calendar link and its monthly report", async ({ page, demo }) => {
-  await page.goto(`${demo.url}/coverage`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/coverage`);
   await page.getByLabel("Book").selectOption({ index: 1 });
   await page.getByRole("button", { name: "Show" }).click();
   await page.waitForURL(/book=/);

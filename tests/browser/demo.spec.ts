@@ -4,12 +4,13 @@ import type { QueueDocument } from "../../lib/reads/documents.ts";
 import type { SiteTimeline } from "../../lib/reads/site-view.ts";
 import { scriptsOf } from "../support/page-scripts.ts";
 import { expect, test } from "./installation.ts";
+import { open, openWhole } from "./open.ts";
 import { overhang, type Screen, screensOf } from "./screens.ts";
 import { severe } from "./severe.ts";
 
 test("the ranked list: keyboard, filters and sorting live in the URL", async ({ page, demo }) => {
   // The rows are there before the page listens to keys: only once its scripts have run does a key mean anything.
-  await page.goto(`${demo.url}/sites`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/sites`);
   await expect(page.locator("tr[data-row]")).toHaveCount(50);
   // What has to be fetched before the page listens: it opens on a slow line too.
   const textAt = async (at: string) => (await page.request.get(new URL(at, demo.url).href)).text();
@@ -186,7 +187,7 @@ test("every page, light and dark: nothing serious for axe, nothing wider than a 
   const look = async (tab: Page, { name, at }: Screen) => {
     await tab.setViewportSize({ width: 1440, height: 900 });
     await tab.emulateMedia({ colorScheme: "light" });
-    await tab.goto(demo.url + at, { waitUntil: "networkidle" });
+    await openWhole(tab, demo.url + at);
     // Targets of 24 px (WCAG 2.2, 2.5.8) are a rule that axe leaves out unless asked.
     const all = new AxeBuilder({ page: tab }).options({ rules: { "target-size": { enabled: true } } });
     wrong.push(...severe(await all.analyze(), `${name} light`));
@@ -219,7 +220,7 @@ test("on a phone nothing is serious for axe on the pages that are used there", a
   const visit = queue.visits[0];
   const visitAt = `/visits/${encodeURIComponent(visit?.visit_id ?? "")}`;
   for (const at of ["/sites", `/sites/${visit?.site_id}`, "/visits", "/visits/today", visitAt, "/alerts"]) {
-    await page.goto(demo.url + at, { waitUntil: "networkidle" });
+    await openWhole(page, demo.url + at);
     expect(severe(await new AxeBuilder({ page }).analyze(), at)).toEqual([]);
   }
 });
@@ -228,7 +229,7 @@ test("from the keyboard the focus goes down the page in reading order, is seen, 
   page,
   demo,
 }) => {
-  await page.goto(`${demo.url}/sites`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/sites`);
   const names: string[] = [];
   for (let stop = 0; stop < 24; stop++) {
     await page.keyboard.press("Tab");
@@ -249,7 +250,7 @@ test("from the keyboard the focus goes down the page in reading order, is seen, 
   const places = ["Glossary", "Sign out"].map((name) => names.indexOf(name));
   expect(places).toEqual([...places].sort((a, b) => a - b));
   expect(places[0]).toBeGreaterThan(3);
-  await page.goto(`${demo.url}/sites`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/sites`);
   await page.keyboard.press("Tab");
   await page.keyboard.press("Enter");
   await page.keyboard.press("Tab");
@@ -261,7 +262,7 @@ test("on a phone the header is one row; its button names the page, opens the oth
   demo,
 }) => {
   await page.setViewportSize({ width: 390, height: 844 });
-  await page.goto(`${demo.url}/visits`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/visits`);
   expect((await page.getByRole("banner").boundingBox())?.height).toBeLessThan(64);
   const button = page.getByRole("button", { name: /^Menu: Visits/ });
   const pages = page.getByRole("navigation", { name: "Main" });

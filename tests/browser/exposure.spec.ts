@@ -1,6 +1,7 @@
 import AxeBuilder from "@axe-core/playwright";
 import type { ExposureDocument } from "../../lib/reads/exposure-document.ts";
 import { expect, test } from "./installation.ts";
+import { open, openWhole } from "./open.ts";
 import { overhang } from "./screens.ts";
 import { severe } from "./severe.ts";
 
@@ -50,7 +51,7 @@ test("what if: visits, an installer and cover are each answered with what they s
   page,
   demo,
 }) => {
-  await page.goto(`${demo.url}/exposure`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/exposure`);
   const ask = page.getByRole("button", { name: "Ask" });
   await page.getByLabel("How many, from the top of the list").fill("5");
   await ask.click();
@@ -83,7 +84,7 @@ test(`exposure on a phone: nothing serious for axe, nothing wider than the scree
     `/exposure/books/${encodeURIComponent(document.books[0]?.book ?? "")}`,
     `/exposure/sites/${document.sites[0]?.site_id}`,
   ]) {
-    await page.goto(demo.url + at, { waitUntil: "networkidle" });
+    await openWhole(page, demo.url + at);
     const wide = await overhang(page);
     expect(wide, `${at} is wider than the screen by ${wide}`).toBeLessThanOrEqual(0);
     expect(severe(await new AxeBuilder({ page }).analyze(), at)).toEqual([]);

@@ -6,6 +6,7 @@ import type { ScoreDocument } from "../../lib/reads/documents.ts";
 import { demoDrop } from "../../seed/drop.ts";
 import { DEMO, makeWorld } from "../../seed/world.ts";
 import { expect, test } from "./installation.ts";
+import { open } from "./open.ts";
 
 /** A small fleet as files: 16 sites, a year. */
 function smallDrop(): { folder: string; files: string[] } {
@@ -42,6 +43,17 @@ test("from nothing: upload a drop, see progress, read the ranking, open a site, 
   await expect(page.getByRole("heading", { name: "Ranked sites" })).toBeVisible();
   await expect(page.locator("tr[data-row]")).toHaveCount(16, { timeout: 60_000 });
   await expect(page.getByText(/wait for a new score/)).toHaveCount(0, { timeout: 60_000 });
+
+  // A new record of the last site is seen on the open page: somebody was shocked there, so it goes before all others.
+  const last = (await page.locator("tr[data-row]").last().getAttribute("data-row")) as string;
+  const record = `site_id,inspected_at,check,outcome,note\n${last},2026-10-20,egc_size,fail,Technician was shocked at the rail\n`;
+  const sent = await page.request.post(`${empty.url}/api/v1/imports`, {
+    headers: { origin: empty.url },
+    multipart: { files: { name: "inspections.csv", mimeType: "text/csv", buffer: Buffer.from(record) } },
+  });
+  expect(sent.ok()).toBe(true);
+  await expect(page.locator(`tr[data-row="${last}"] .urgency.make_safe`)).toBeVisible({ timeout: 30_000 });
+  await expect(page.getByText(/waits? for a new score/)).toHaveCount(0, { timeout: 60_000 });
 
   // The page, the command line and the HTTP API give one number.
   const cli = JSON.parse(empty.raintrip(["score", "--json"]).out) as ScoreDocument;
@@ -81,7 +93,7 @@ test("rows that cannot be used are shown with line, column and reason, and come 
     file,
     "site_id,name,portfolio,latitude,longitude,time_zone,dc_kw,ac_kw\nX1,Good,Bad book,40,-74,America/New_York,5,4\nX2,Bad,Bad book,95,-74,America/New_York,5,4\n",
   );
-  await page.goto(`${empty.url}/imports`);
+  await open(page, `${empty.url}/imports`);
   await page.getByLabel("Files").setInputFiles([file]);
   await page.waitForURL(/\/imports\/.+/);
   const row = page.getByRole("row", { name: /sites\.csv 3 latitude 95 above 90/ });
@@ -103,7 +115,7 @@ test("a stranger's table: what names and values leave open is asked, the rest is
     plants,
     "Plant ID;Plant Name;Client;Lat;Lng;DC size (W);AC size (kW)\nQ1;Mill;Stranger's book;40,7;-74,1;12500;10,5\nQ2;Barn;Stranger's book;140,7;-74,2;9000;8,5\n",
   );
-  await page.goto(`${empty.url}/imports`, { waitUntil: "networkidle" });
+  await open(page, `${empty.url}/imports`);
   await page.getByLabel("Files").setInputFiles([plants]);
   await page.waitForURL(/\/imports\/.+/);
   await expect(page.getByText("time_zone is needed")).toBeVisible();

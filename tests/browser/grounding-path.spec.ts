@@ -1,5 +1,6 @@
 import AxeBuilder from "@axe-core/playwright";
 import { expect, test } from "./installation.ts";
+import { open } from "./open.ts";
 import { severe } from "./severe.ts";
 
 /** In the demo this site has a separate array electrode that is recorded as not bonded. */
@@ -7,7 +8,7 @@ const SITE = "S031";
 
 test("the grounding path on a phone: drawn, in words, and nothing wider than the screen", async ({ page, demo }) => {
   await page.setViewportSize({ width: 390, height: 844 });
-  await page.goto(`${demo.url}/sites/${SITE}`);
+  await open(page, `${demo.url}/sites/${SITE}`);
   const path = page.getByRole("region", { name: "Grounding path", exact: true });
   const fold = path.getByRole("button", { name: "Drawing and links" });
   await fold.click();
@@ -28,7 +29,7 @@ test("an electrode that is not bonded back is named, with the jumper and both of
   page,
   demo,
 }) => {
-  await page.goto(`${demo.url}/sites/${SITE}`);
+  await open(page, `${demo.url}/sites/${SITE}`);
   const path = page.getByRole("region", { name: "Grounding path", exact: true });
   await expect(path).toContainText("The array's own electrode is not joined to the service ground.");
   await expect(path.getByRole("listitem").filter({ hasText: /^Separate array electrode to Service/ })).toBeVisible();

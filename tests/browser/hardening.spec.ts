@@ -2,6 +2,7 @@ import { readdirSync } from "node:fs";
 import path from "node:path";
 import type { QueueDocument } from "../../lib/reads/documents.ts";
 import { expect, test } from "./installation.ts";
+import { open, openWhole } from "./open.ts";
 
 const APP = path.resolve(import.meta.dirname, "../../app");
 
@@ -67,7 +68,7 @@ test("each answer has a nonce of its own, on every script of the page and on not
 });
 
 // That nothing is blocked on any other page is seen by the walk over every page (demo.spec.ts): the browser says it as an error.
-test("under the policy nothing is blocked: charts are drawn, a tooltip opens, the service worker runs", async ({
+test("under the policy nothing is blocked: charts are drawn and take the pointer, the service worker runs", async ({
   page,
   demo,
 }) => {
@@ -78,17 +79,16 @@ test("under the policy nothing is blocked: charts are drawn, a tooltip opens, th
   });
   page.on("pageerror", (e) => trouble.push(e.message));
   const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as QueueDocument;
-  await page.goto(`${demo.url}/sites/${queue.visits[0]?.site_id}`, { waitUntil: "networkidle" });
+  await openWhole(page, `${demo.url}/sites/${queue.visits[0]?.site_id}`);
   const chart = page.locator("[data-chart=evidence][data-painted]");
   await expect(chart).toBeVisible();
   expect((await chart.boundingBox())?.height).toBeGreaterThan(100);
   const band = page.locator(".prob .band").first();
   expect(await band.evaluate((e) => getComputedStyle(e).width)).not.toBe("0px");
+  // What the pointer does to the picture, it has done by the frame after the next.
   await chart.hover({ position: { x: 400, y: 40 } });
-  await page.waitForTimeout(300);
-  await page.goto(`${demo.url}/visits/${encodeURIComponent(queue.visits[0]?.visit_id ?? "")}`, {
-    waitUntil: "networkidle",
-  });
+  await page.evaluate(() => new Promise((resolve) => requestAnimationFrame(() => requestAnimationFrame(resolve))));
+  await openWhole(page, `${demo.url}/visits/${encodeURIComponent(queue.visits[0]?.visit_id ?? "")}`);
   await page.waitForFunction(() => navigator.serviceWorker?.ready.then(() => true));
   expect(trouble).toEqual([]);
 });
@@ -106,8 +106,12 @@ test("an injected script does not run, however it comes in", async ({ page, demo
     const inline = document.createElement("div");
     inline.innerHTML = "<script>window.ran=4</" + "script>";
     document.body.append(inline);
+    const spoilt = document.querySelector("img[src='data:,']") as HTMLImageElement;
+    const failed = new Promise((resolve) => spoilt.addEventListener("error", resolve));
     (document.getElementById("j") as HTMLAnchorElement).click();
-    await new Promise((resolve) => setTimeout(resolve, 300));
+    await failed;
+    // What the press would have run is due before the frame after the next.
+    for (let frame = 0; frame < 2; frame++) await new Promise(requestAnimationFrame);
     return w.ran ?? null;
   });
   expect(ran).toBeNull();
@@ -117,7 +121,7 @@ test("the state of the system is on a page and in numbers, and metrics are not f
   page,
   demo,
 }) => {
-  await page.goto(`${demo.url}/system`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/system`);
   await expect(page.getByRole("heading", { name: "System" })).toBeVisible();
   await expect(page.getByRole("row", { name: /Weather 2026-/ })).toBeVisible();
   await expect(page.getByText("Worker last heard of")).toBeVisible();

@@ -1,9 +1,10 @@
 import { type ChildProcess, spawn, spawnSync } from "node:child_process";
-import { chmodSync, mkdtempSync, rmSync } from "node:fs";
+import { chmodSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { type BrowserContext, test as base, expect } from "@playwright/test";
 import type { Role } from "../../lib/core/permissions.ts";
+import { childrenOf } from "../support/children-of.ts";
 import { freePort } from "../support/free-port.mjs";
 
 const root = path.resolve(import.meta.dirname, "..", "..");
@@ -15,6 +16,8 @@ export interface Installation {
   url: string;
   /** Stop the server and start it again on its data, at the same address. */
   restart: () => Promise<void>;
+  /** Stop its database, keep it from being started again while `work` is done, then let it come back. */
+  withoutDatabase: (work: () => Promise<void>) => Promise<void>;
   /** What `npm start` has said so far. */
   said: () => string;
   /** Run a command of the same installation. */
@@ -34,6 +37,7 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
   chmodSync(data, 0o755);
   const port = await freePort();
   const { DATABASE_URL: _, ...inherited } = process.env;
+  const url = `http://localhost:${port}`;
   const env = {
     ...inherited,
     RAINTRIP_DATA: data,
@@ -61,6 +65,19 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
     await end();
     server = await run();
   };
+  const withoutDatabase = async (work: () => Promise<void>) => {
+    const keeper = childrenOf(server.pid ?? -1).find((child) => child.command.includes("main.ts serve"));
+    if (!keeper) throw new Error("nobody keeps the database of this installation up");
+    const { postgresPid } = JSON.parse(readFileSync(path.join(data, "run", "database.json"), "utf8"));
+    process.kill(keeper.pid, "SIGSTOP");
+    try {
+      process.kill(postgresPid, "SIGINT");
+      await expect.poll(async () => (await fetch(`${url}/api/health/ready`)).status).toBe(503);
+      await work();
+    } finally {
+      process.kill(keeper.pid, "SIGCONT");
+    }
+  };
   const raintrip = (args: string[]) => {
     const done = spawnSync(
       process.execPath,
@@ -73,7 +90,6 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
     await end();
     rmSync(data, { recursive: true, force: true });
   };
-  const url = `http://localhost:${port}`;
   const people = new Map<string, Promise<string>>();
   /** The link is printed about when the server is ready. */
   const setUp = async () => {
@@ -97,7 +113,7 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
     token ??= raintrip(["token", "browser tests"]).out.trim();
     return token;
   };
-  return { url, said: () => said(), raintrip, signIn, token: giveToken, restart, stop };
+  return { url, said: () => said(), raintrip, signIn, token: giveToken, restart, withoutDatabase, stop };
 }
 
 /** The session cookie, `name=value`, that a way of signing in gives. */

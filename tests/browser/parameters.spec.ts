@@ -1,13 +1,14 @@
 import AxeBuilder from "@axe-core/playwright";
 import type { QueueDocument } from "../../lib/reads/documents.ts";
 import { expect, test } from "./installation.ts";
+import { open, openWhole } from "./open.ts";
 import { overhang } from "./screens.ts";
 import { severe } from "./severe.ts";
 
 const KEY = "prior.open_section_bond";
 
 test("a parameter: edit, preview what would move, save, see it in the history, roll back", async ({ page, demo }) => {
-  await page.goto(`${demo.url}/parameters`);
+  await open(page, `${demo.url}/parameters`);
   await expect(page.getByText("the program’s defaults", { exact: false }).first()).toBeVisible();
   const row = page.locator(`tr[data-key="${KEY}"]`);
   await row.getByRole("button", { name: `Edit ${KEY}` }).click();
@@ -36,7 +37,7 @@ test("a parameter: edit, preview what would move, save, see it in the history, r
   await page.goto(`${demo.url}/sites/${queue.visits[0]?.site_id}`);
   await expect(page.getByText(/parameters \S+\+1,/)).toBeVisible();
 
-  await page.goto(`${demo.url}/parameters`);
+  await open(page, `${demo.url}/parameters`);
   await page.getByRole("button", { name: "Go back to the program’s defaults" }).click();
   await page.getByRole("button", { name: "Preview what would move" }).click();
   await expect(page.getByText(/\d+ of 120 sites compared/)).toBeVisible();
@@ -50,7 +51,7 @@ test("a parameter: edit, preview what would move, save, see it in the history, r
 test("what-if: a finding moves the belief on the page and nothing is stored", async ({ page, demo }) => {
   const queue = (await (await page.request.get(`${demo.url}/api/v1/queue`)).json()) as QueueDocument;
   const at = `${demo.url}/sites/${queue.watch[0]?.site_id}`;
-  await page.goto(at);
+  await open(page, at);
   await expect(page.locator("[data-next-tests=ready]")).toBeVisible();
   const part = page.locator("[data-what-if]");
   await part.getByLabel("Check").selectOption("egc_size");
@@ -76,7 +77,7 @@ test(`parameters and calibration on a phone: nothing serious for axe, nothing wi
   page.on("console", (m) => m.type() === "error" && errors.push(m.text()));
   page.on("pageerror", (e) => errors.push(e.message));
   for (const at of ["/parameters", "/calibration", "/visits"]) {
-    await page.goto(demo.url + at, { waitUntil: "networkidle" });
+    await openWhole(page, demo.url + at);
     if (at === "/parameters") await page.getByRole("button", { name: `Edit ${KEY}` }).click();
     const wide = await overhang(page);
     expect(wide, `${at} is wider than the screen by ${wide}`).toBeLessThanOrEqual(0);

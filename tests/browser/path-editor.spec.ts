@@ -1,5 +1,6 @@
 import AxeBuilder from "@axe-core/playwright";
 import { expect, test } from "./installation.ts";
+import { open } from "./open.ts";
 import { severe } from "./severe.ts";
 
 /** In the demo this site has a separate array electrode that is recorded as not bonded. */
@@ -9,7 +10,7 @@ test("the path is changed by hand: a bad size is refused with what was typed kep
   page,
   demo,
 }) => {
-  await page.goto(`${demo.url}/sites/${SITE}`);
+  await open(page, `${demo.url}/sites/${SITE}`);
   const path = page.getByRole("region", { name: "Grounding path", exact: true });
   await path.getByText("Change what is recorded of the path").click();
   await path.locator("select[name=part]").selectOption({ label: "Site: electrodes, battery, electrode conductor" });
@@ -42,7 +43,7 @@ test("on a phone a disconnect is added, drawn in the conductor that it stands in
   demo,
 }) => {
   await page.setViewportSize({ width: 390, height: 844 });
-  await page.goto(`${demo.url}/sites/${SITE}`);
+  await open(page, `${demo.url}/sites/${SITE}`);
   const path = page.getByRole("region", { name: "Grounding path", exact: true });
   await path.getByRole("button", { name: "Drawing and links" }).click();
   await path.getByText("Change what is recorded of the path").click();

@@ -5,6 +5,7 @@ import type { QueueDocument } from "../../lib/reads/documents.ts";
 import { appRoutes } from "../support/app-routes.ts";
 import { AGREED, rowOf } from "../support/route-table.ts";
 import { expect, PASSWORD, test } from "./installation.ts";
+import { open } from "./open.ts";
 
 const LETTER: Record<Role, string> = { administrator: "A", manager: "M", dispatcher: "D", owner: "O", technician: "T" };
 
@@ -89,7 +90,7 @@ test("the demo offers its people, each sees their part, and signing out closes t
   page,
   demoServer: demo,
 }) => {
-  await page.goto(`${demo.url}/visits`);
+  await open(page, `${demo.url}/visits`);
   await expect(page).toHaveURL(/\/sign-in\?to=%2Fvisits/);
   expect((await new AxeBuilder({ page }).analyze()).violations).toEqual([]);
   await page.getByRole("button", { name: "Demo owner" }).click();
@@ -106,7 +107,7 @@ test("the demo offers its people, each sees their part, and signing out closes t
   await expect(page.locator("tr[data-row]").first()).toBeVisible();
   const books = await page.locator("tr[data-row] td.site .soft").allTextContents();
   expect(new Set(books.map((text) => text.split("·")[1]?.trim())).size).toBe(1);
-  await page.goto(`${demo.url}/parameters`);
+  await open(page, `${demo.url}/parameters`);
   await expect(page.getByRole("heading", { name: "Your role does not open this page" })).toBeVisible();
   await page.getByRole("button", { name: "Sign out" }).click();
   await expect(page.getByRole("heading", { name: "Sign in to Raintrip" })).toBeVisible();
@@ -120,7 +121,7 @@ test("an invited person joins by the link, signs in by password and by passkey, 
   demo,
 }) => {
   test.setTimeout(180_000);
-  await page.goto(`${demo.url}/access/people`);
+  await open(page, `${demo.url}/access/people`);
   await page.getByText("Invite somebody").click();
   await page.getByLabel("Name").first().fill("Pat Example");
   await page.getByLabel("Role").first().selectOption("dispatcher");
@@ -144,7 +145,7 @@ test("an invited person joins by the link, signs in by password and by passkey, 
   await theirs.getByLabel("The same password").fill(PASSWORD);
   await theirs.getByRole("button", { name: "Join and sign in" }).click();
   await expect(theirs.getByRole("heading", { name: "Ranked sites" })).toBeVisible();
-  await theirs.goto(`${demo.url}/you`);
+  await open(theirs, `${demo.url}/you`);
   await theirs.getByLabel("Name of this device").fill("phone");
   await theirs.getByRole("button", { name: "Add a passkey" }).click();
   await expect(theirs.getByRole("button", { name: "Remove phone" })).toBeVisible();

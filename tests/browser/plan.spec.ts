@@ -4,6 +4,7 @@ import ICAL from "ical.js";
 import type { PlanDocument } from "../../lib/reads/documents.ts";
 import type { PlanBoardView } from "../../lib/reads/plan-board-view.ts";
 import { expect, test } from "./installation.ts";
+import { open } from "./open.ts";
 import { severe } from "./severe.ts";
 
 async function noSeriousFault(page: Page): Promise<void> {
@@ -23,7 +24,7 @@ test("the dispatcher's journey: from the queue to a confirmed plan, a stop moved
 }) => {
   test.setTimeout(300_000);
   const from = someMonday();
-  await page.goto(`${demo.url}/visits`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/visits`);
   await page.getByRole("link", { name: "Plan", exact: true }).click();
   await page.getByLabel("First day").fill(from);
   await page.getByLabel("Days").fill("12");
@@ -56,10 +57,10 @@ test("the dispatcher's journey: from the queue to a confirmed plan, a stop moved
       await page.keyboard.press("Enter");
       const panel = page.getByRole("region", { name: `Move ${stop.siteName}` });
       await expect(panel.locator(".option").first()).toBeVisible({ timeout: 60_000 });
-      const open = panel.locator(".option:has(input:not([disabled]))").filter({ hasNotText: "Out of the plan" });
-      const free = open.filter({ hasNotText: "Make-safe later" });
-      if ((await free.count()) > 0 || (stop === stops.at(-1) && (await open.count()) > 0)) {
-        const option = (await free.count()) > 0 ? free.first() : open.first();
+      const possible = panel.locator(".option:has(input:not([disabled]))").filter({ hasNotText: "Out of the plan" });
+      const free = possible.filter({ hasNotText: "Make-safe later" });
+      if ((await free.count()) > 0 || (stop === stops.at(-1) && (await possible.count()) > 0)) {
+        const option = (await free.count()) > 0 ? free.first() : possible.first();
         expect(await option.textContent()).toMatch(/km/);
         await option.locator("input").focus();
         await page.keyboard.press("Space");
@@ -86,18 +87,18 @@ test("the dispatcher's journey: from the queue to a confirmed plan, a stop moved
   const day = after.crewDays.find((d) => d.stops.some((stop) => stop.visitId === moved.visitId));
   if (!day) throw new Error("the moved stop is on no route");
   await page.setViewportSize({ width: 390, height: 844 });
-  await page.goto(`${demo.url}/visits/today?crew=${day.crewId}&day=${day.day}`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/visits/today?crew=${day.crewId}&day=${day.day}`);
   await expect(page.locator(".stops li")).toHaveCount(day.stops.length);
   for (const stop of day.stops)
     await expect(page.getByText(`${stop.start} to ${stop.depart}`, { exact: false }).first()).toBeVisible();
   await noSeriousFault(page);
-  await page.goto(`${demo.url}/plan/${planId}`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/plan/${planId}`);
   await expect(page.locator(".stop.in-list").first()).toBeVisible();
   await expect(page.locator(".crew-strip").first()).toBeHidden();
   await noSeriousFault(page);
 
   await page.setViewportSize({ width: 1440, height: 900 });
-  await page.goto(`${demo.url}/plan/going-out`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/plan/going-out`);
   await noSeriousFault(page);
   await page.getByRole("combobox", { name: "Crew" }).selectOption(day.crewId);
   await page.getByRole("button", { name: "Make a calendar link" }).click();
@@ -107,7 +108,7 @@ test("the dispatcher's journey: from the queue to a confirmed plan, a stop moved
   const calendar = new ICAL.Component(ICAL.parse(await reply.text()));
   const uids = calendar.getAllSubcomponents("vevent").map((event) => event.getFirstPropertyValue("uid"));
   for (const stop of day.stops) expect(uids).toContain(`${stop.visitId}@raintrip`);
-  await page.goto(`${demo.url}/plan/earned`, { waitUntil: "networkidle" });
+  await open(page, `${demo.url}/plan/earned`);
   await expect(page.getByText("No visit of a confirmed plan lies in the past yet", { exact: false })).toBeVisible();
   await noSeriousFault(page);
 });

@@ -2,6 +2,7 @@ import { readdirSync } from "node:fs";
 import path from "node:path";
 import type { APIRequestContext, Page } from "@playwright/test";
 import type { QueueDocument } from "../../lib/reads/documents.ts";
+import { settledAsking } from "./open.ts";
 
 const APP = path.resolve(import.meta.dirname, "../../app");
 
@@ -73,7 +74,7 @@ export const overhang = (page: Page) =>
 
 /** Waits until nothing is being read any more and each chart has drawn. */
 export async function settled(page: Page): Promise<void> {
-  await page.waitForLoadState("networkidle");
+  await settledAsking(page);
   // On a phone a chart is drawn when it comes near the screen.
   for (const chart of await page.locator("[data-chart]:visible").all())
     await chart.scrollIntoViewIfNeeded().catch(() => {});

@@ -86,8 +86,12 @@ describe("raintrip", () => {
     for (const [args, code, says] of [
       [["score", "--as-of", "tomorrow", "--json"], 2, /as-of/],
       [["nonsense", "--json"], 2, /no command/],
+      [["scores", "--json"], 2, /Did you mean .*score/],
       [["import", "--json"], 2, /at least one/],
-      [["score", "--colour", "--json"], 2, /colour/],
+      [["score", "--colour", "--json"], 2, /colour.*takes: --site, --as-of, --json/],
+      [["score", "--as_of", "2026-05-01", "--json"], 2, /--as_of.*Did you mean .*--as-of/],
+      [["score", "--site=S1", "--site", "S2", "--json"], 2, /--site is given more than once/],
+      [["worker", "--json"], 2, /takes none/],
       [["weather", "W1", "--from", "2026-05-02T00:00Z", "--to", "2026-05-01T00:00Z", "--json"], 2, /after from/],
       [["import", "/no/such/file.csv", "--json"], 3, /no file or folder/],
       [["score", "--site", "NOPE", "--json"], 3, /no site/],

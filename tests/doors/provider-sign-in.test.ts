@@ -1,6 +1,5 @@
-import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
+import { beforeAll, describe, expect, test } from "vitest";
 import { sessionCookie, signInSettings } from "../../lib/sign-in/settings.ts";
-import { whoHasSession } from "../../lib/sign-in/who-asks.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
 import { makeDemoPeople } from "../../lib/writes/demo-people.ts";
@@ -12,58 +11,20 @@ import {
   type IdentityProviderStub,
   startIdentityProvider,
 } from "../support/identity-provider.ts";
-import { cookieOf, fromBrowser, type MadePerson, ORIGIN, PASSWORD, peer, signedInAs } from "../support/signed-in.ts";
+import { back, begin, CALLBACK, SECRET, useIdentityProvider, who } from "../support/provider-door.ts";
+import { fromBrowser, type MadePerson, ORIGIN, PASSWORD, peer, signedInAs } from "../support/signed-in.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 // What an ID token has to be: OpenID Connect Core 1.0, section 3.1.3.7. The provider is an implementation of others.
 const database = useTestDatabase();
-const SECRET = "a secret of the tests that is long enough for anybody";
-process.env.RAINTRIP_SECRET = SECRET;
-const CALLBACK = `${ORIGIN}/api/auth/oauth2/callback/oidc`;
-
+const theProvider = useIdentityProvider();
 let provider: IdentityProviderStub;
-beforeAll(async () => {
-  provider = await startIdentityProvider(CALLBACK);
-  Object.assign(process.env, {
-    RAINTRIP_OIDC_ISSUER: provider.issuer,
-    RAINTRIP_OIDC_CLIENT_ID: CLIENT_ID,
-    RAINTRIP_OIDC_CLIENT_SECRET: CLIENT_SECRET,
-    RAINTRIP_OIDC_NAME: "the works directory",
-  });
+beforeAll(() => {
+  provider = theProvider();
 });
-beforeEach(() => {
-  provider.slip = null;
-  provider.agrees = true;
-});
-afterAll(async () => {
-  for (const name of ["ISSUER", "CLIENT_ID", "CLIENT_SECRET", "NAME"]) delete process.env[`RAINTRIP_OIDC_${name}`];
-  await provider.close();
-});
-
-const who = (cookie: string) => whoHasSession(decodeURIComponent(cookie.split("=").slice(1).join("=")), SECRET);
-
-/** Begin at the sign-in page. */
-async function begin(to?: string) {
-  const reply = await handleSignIn(fromBrowser("/api/auth/sign-in/provider", to === undefined ? {} : { to }, peer()));
-  expect(reply.status).toBe(200);
-  const { url } = (await reply.json()) as { url: string };
-  const cookie = reply.headers
-    .getSetCookie()
-    .map((line) => line.split(";")[0] as string)
-    .join("; ");
-  return { url, cookie };
-}
-
-/** Come back to the address that the provider sent to. */
-async function back(address: string, cookie: string) {
-  const { pathname, search } = new URL(address);
-  const reply = await handleSignIn(fromBrowser(`${pathname}${search}`, undefined, { ...peer(), cookie }));
-  expect(reply.status).toBe(302);
-  return { to: reply.headers.get("location"), session: cookieOf(reply) };
-}
 
 async function through(to?: string) {
-  const begun = await begin(to);
+  const begun = await begin(to === undefined ? {} : { to });
   return back(await provider.visit(begun.url), begun.cookie);
 }
 

@@ -2,6 +2,7 @@ import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { unpackStrip } from "../../lib/core/packed-strip.ts";
 import { BONDING_CAUSES, CAUSES } from "../../lib/core/records.ts";
 import { decibans, logit } from "../../lib/core/statistics.ts";
 import { buildQueue } from "../../lib/dispatch/queue.ts";
@@ -194,11 +195,12 @@ describe("pages", () => {
   test("the strip has 365 days and as many onsets as the log had in them", async () => {
     const list = await readRankedSites(LOCAL_ACTOR, RankedSitesQuery.parse({ sort: "probability" }));
     const row = list.rows[0];
-    expect([row?.strip.rainMm.length, row?.strip.dewHours.length, row?.strip.onsets.length]).toEqual([365, 365, 365]);
+    const strip = unpackStrip(row?.strip ?? "");
+    expect([strip.rainMm.length, strip.dewHours.length, strip.onsets.length]).toEqual([365, 365, 365]);
     const page = await readSite(LOCAL_ACTOR, row?.siteId as string);
-    const first = Date.parse(`${row?.strip.endDay}T00:00:00Z`) - 364 * 86_400_000;
+    const first = Date.parse(`${strip.endDay}T00:00:00Z`) - 364 * 86_400_000;
     const inYear = page?.episodes.filter((e) => Date.parse(e.onset) > first + 86_400_000).length ?? 0;
-    const drawn = row?.strip.onsets.reduce((a, b) => a + b, 0) ?? 0;
+    const drawn = strip.onsets.reduce((a, b) => a + b, 0);
     expect(Math.abs(drawn - inYear)).toBeLessThanOrEqual(2);
   });
 

@@ -87,3 +87,13 @@ test("columns and filters are kept by person", async () => {
   expect(await readSitesSetting(LOCAL_ACTOR)).toEqual(kept);
   expect(await readSitesSetting({ ...LOCAL_ACTOR, person: "somebody else" })).toEqual(SitesSetting.parse({}));
 });
+
+test("two people who queue the same sites at once make one visit for each", async () => {
+  await systemTransaction(LOCAL_ACTOR, (tx) => tx`DELETE FROM visit`);
+  const both = await Promise.all([act({ action: "queue" }), act({ action: "queue" })]);
+  expect(both.map((one) => one.done).sort()).toEqual([0, 2]);
+  expect(both.find((one) => one.done === 0)?.skipped.map((one) => one.why)).toEqual([
+    expect.stringContaining("on record already"),
+    expect.stringContaining("on record already"),
+  ]);
+});

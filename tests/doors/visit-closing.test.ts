@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { afterAll, beforeAll, describe, expect, test, vi } from "vitest";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readAlerts } from "../../lib/reads/alerts.ts";
 import { readSiteMakeSafe } from "../../lib/reads/make-safe.ts";
@@ -12,7 +12,7 @@ import { readVisit } from "../../lib/reads/visit.ts";
 import { readVisitPhoto } from "../../lib/reads/visit-photo.ts";
 import { readVisits } from "../../lib/reads/visits.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
-import { readTransaction, writeTransaction } from "../../lib/store/transaction.ts";
+import { readTransaction, systemTransaction, writeTransaction } from "../../lib/store/transaction.ts";
 import { resolutionField } from "../../lib/visit/resolution.ts";
 import { recordDigest, signatureValue } from "../../lib/visit/signature.ts";
 import type { VisitEdit } from "../../lib/visit/visit-edits.ts";
@@ -109,6 +109,25 @@ describe("a sign-off", () => {
     expect(await status("c1")).toBe(null);
     expect((await sync("S001", "c1", [sign("c1", [stop, dry, low])])).whyOpen).toBe(null);
     expect(await status("c1")).toBe("done");
+  });
+
+  test("waits for another visit of its site that is being written down, and sees the stop in it", async () => {
+    const mine = [edit("c8", { item: DRY, field: "outcome", value: "pass" })];
+    const stop = edit("c9", { item: POTENTIAL, field: "reading", value: volts("52") });
+    const other = { ...stop, written_at: new Date(stop.at), written_by: stop.by };
+    const waiting = () =>
+      readTransaction(LOCAL_ACTOR, (tx) => tx`SELECT 1 FROM pg_locks WHERE locktype = 'advisory' AND NOT granted`);
+    let signing: Promise<{ whyOpen: string | null }> | undefined;
+    await systemTransaction(LOCAL_ACTOR, async (tx) => {
+      await tx`SELECT pg_advisory_xact_lock(hashtextextended('site_visits/1/S005', 0))`;
+      await tx`INSERT INTO visit_edit (account_id, edit_id, visit_id, site_id, item, field, value, written_at, written_by, device, seq)
+        VALUES (1, ${other.edit_id}, 'c9', 'S005', ${other.item}, 'reading', ${other.value}, ${other.written_at},
+          ${other.written_by}, ${other.device}, ${other.seq})`;
+      signing = sync("S005", "c8", [...mine, sign("c8", mine)]);
+      await vi.waitFor(async () => expect(await waiting()).toHaveLength(1), { timeout: 60_000, interval: 20 });
+    });
+    expect((await signing)?.whyOpen).toMatch(/^Not closed: a stop stands. 52 V DC/);
+    expect(await status("c8")).toBe(null);
   });
 
   test("is one before the last change when another phone's edit comes late: the visit opens again and loses nothing", async () => {

@@ -4,7 +4,7 @@ import { gzipSync } from "node:zlib";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
-import { forEachFault } from "../../lib/store/fault-rows.ts";
+import { forEachFault, type StoredFault } from "../../lib/store/fault-rows.ts";
 import { FaultRowSchema, selectList } from "../../lib/store/record-rows.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
 import { weatherSeries } from "../../lib/store/weather.ts";
@@ -307,8 +307,11 @@ describe("runImport", () => {
       5,
     );
     await readTransaction(LOCAL_ACTOR, async (tx) => {
-      const read: unknown[] = [];
+      const read: StoredFault[] = [];
       await forEachFault(tx, ["S1", "S2"], (row) => read.push(row));
+      const key = (row: StoredFault) =>
+        `${row.siteId} ${String(row.startedAt).padStart(15)} ${row.inverterId} ${row.code}`;
+      read.sort((a, b) => (key(a) < key(b) ? -1 : 1));
       const plain = await tx.unsafe(
         `SELECT ${selectList(FaultRowSchema)} FROM fault ORDER BY site_id, started_at, inverter_id, code`,
       );

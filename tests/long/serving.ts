@@ -1,10 +1,11 @@
 import { type ChildProcess, execFile, spawn, spawnSync } from "node:child_process";
-import { chmodSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
+import { chmodSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
 import { promisify } from "node:util";
 import pg from "pg";
+import { childrenOf } from "../support/children-of.ts";
 import { freePort } from "../support/free-port.mjs";
 
 const root = path.resolve(import.meta.dirname, "..", "..");
@@ -14,22 +15,6 @@ const ADMIN_PATIENCE_MS = 60_000;
 /** What can be killed of an installation. */
 export const VICTIMS = ["web", "worker", "postgres", "backend", "host", "serve"] as const;
 export type Victim = (typeof VICTIMS)[number];
-
-/** Processes by what started them, from /proc: the kills run on Linux only. */
-function childrenOf(parent: number): { pid: number; command: string }[] {
-  const out: { pid: number; command: string }[] = [];
-  for (const name of readdirSync("/proc").filter((entry) => /^\d+$/.test(entry))) {
-    try {
-      const stat = readFileSync(`/proc/${name}/stat`, "utf8");
-      const [, ppid] = stat.slice(stat.lastIndexOf(")") + 2).split(" ");
-      if (Number(ppid) === parent)
-        out.push({ pid: Number(name), command: readFileSync(`/proc/${name}/cmdline`, "utf8").replaceAll("\0", " ") });
-    } catch {
-      // It ended while it was looked at.
-    }
-  }
-  return out;
-}
 
 /** `raintrip serve` of this build in a data folder of its own; started again by whoever kills it. */
 export class Serving {

@@ -27,8 +27,6 @@ export function episode(state: WeatherState, i: number, over: Partial<EpisodeInW
     resetBy: "auto",
     closedAs: "self_cleared",
     state,
-    rainFilmMm: state === "rain" ? 0.6 : 0,
-    dewFilmMm: state === "dew" ? 0.2 : 0,
     atRisk: true,
     clearedOnDrying: null,
     hoursSinceRain: null,

@@ -241,8 +241,6 @@ export function sampleEpisode(onset: number, hours: number | null): SiteCorrelat
     resetBy: null,
     closedAs: null,
     state: "rain",
-    rainFilmMm: 1,
-    dewFilmMm: 0,
     atRisk: true,
     clearedOnDrying: null,
     hoursSinceRain: 0,

@@ -5,15 +5,12 @@ import { useCallback, useState } from "react";
 import { barsOption } from "@/app/_ui/chart/bars-option.ts";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
+import { getJson } from "@/app/_ui/get-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { FLEET_FINDINGS } from "@/app/_words/sites.ts";
 import type { FleetFindingsView } from "@/lib/reads/weather-picture-view.ts";
 
-async function fetchFindings(): Promise<FleetFindingsView> {
-  const reply = await fetch("/api/pages/fleet-findings");
-  if (!reply.ok) throw new Error(FLEET_FINDINGS.theFindingsOfThe(reply.status));
-  return (await reply.json()) as FleetFindingsView;
-}
+const fetchFindings = () => getJson<FleetFindingsView>("/api/pages/fleet-findings");
 
 /** How far the weather findings of the fleet can be trusted; read only when it is opened. */
 export function FleetFindings() {

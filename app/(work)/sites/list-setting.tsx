@@ -1,11 +1,10 @@
 "use client";
 
-import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { LIST_SETTING } from "@/app/_words/sites.ts";
 import type { RankedSitesQuery, SitesSetting } from "@/lib/reads/ranked-sites-query.ts";
 import { SITE_COLUMNS, type SiteColumn } from "@/lib/reads/ranked-sites-view.ts";
-import { sitesSearch } from "./sites-query.ts";
+import { showSearch, sitesSearch } from "./sites-query.ts";
 
 export const COLUMN_WORDS: Record<SiteColumn, string> = {
   urgency: LIST_SETTING.urgency,
@@ -26,7 +25,6 @@ interface Props {
 
 /** Columns that are shown, filters by name, and the list as a file. */
 export function ListSetting({ query, setting, keep }: Props) {
-  const router = useRouter();
   const [name, setName] = useState("");
   const search = sitesSearch({ ...query, page: 1 });
   const csv = new URLSearchParams(search);
@@ -47,7 +45,7 @@ export function ListSetting({ query, setting, keep }: Props) {
                 type="button"
                 className="button"
                 aria-pressed={kept.search === search}
-                onClick={() => router.replace(`/sites${kept.search}`, { scroll: false })}
+                onClick={() => showSearch(kept.search)}
               >
                 {kept.name}
               </button>

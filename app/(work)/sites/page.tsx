@@ -3,9 +3,8 @@ import type { Metadata } from "next";
 import { queryClient } from "@/app/_ui/query-client.ts";
 import { SITES_PAGE } from "@/app/_words/sites.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
-import { readRankedSites } from "@/lib/reads/ranked-sites.ts";
+import { readSitesPage } from "@/lib/reads/ranked-sites.ts";
 import { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
-import { readSitesSetting } from "@/lib/reads/sites-setting.ts";
 import { sitesQueryKey } from "./sites-query.ts";
 import { SitesView } from "./sites-view.tsx";
 
@@ -17,13 +16,12 @@ export default async function SitesPage({ searchParams }: { searchParams: Promis
   const query = RankedSitesQuery.parse(await searchParams);
   const actor = await currentActor();
   const client = queryClient();
-  await Promise.all([
-    client.prefetchQuery({ queryKey: sitesQueryKey(query), queryFn: () => readRankedSites(actor, query) }),
-    client.prefetchQuery({ queryKey: ["sites-setting"], queryFn: () => readSitesSetting(actor) }),
-  ]);
+  const { list, setting } = await readSitesPage(actor, query);
+  client.setQueryData(sitesQueryKey(query), list);
+  client.setQueryData(["sites-setting"], setting);
   return (
     <HydrationBoundary state={dehydrate(client)}>
-      <SitesView query={query} />
+      <SitesView />
     </HydrationBoundary>
   );
 }

@@ -3,6 +3,7 @@
 import { useQuery } from "@tanstack/react-query";
 import Link from "next/link";
 import { decibanText } from "@/app/_ui/format.ts";
+import { getJson } from "@/app/_ui/get-json.ts";
 import { SITE_BRIEF } from "@/app/_words/sites.ts";
 import type { SiteBrief as Brief, RankedSiteRow } from "@/lib/reads/ranked-sites-view.ts";
 
@@ -10,11 +11,7 @@ import type { SiteBrief as Brief, RankedSiteRow } from "@/lib/reads/ranked-sites
 export function SiteBrief({ row }: { row: RankedSiteRow }) {
   const { data, error } = useQuery({
     queryKey: ["site-brief", row.siteId],
-    queryFn: async () => {
-      const reply = await fetch(`/api/pages/sites/${encodeURIComponent(row.siteId)}/brief`);
-      if (!reply.ok) throw new Error(SITE_BRIEF.theReasonsCouldNot(reply.status));
-      return (await reply.json()) as Brief;
-    },
+    queryFn: () => getJson<Brief>(`/api/pages/sites/${encodeURIComponent(row.siteId)}/brief`),
   });
   if (!data) return <p role={error ? "alert" : "status"}>{error ? error.message : SITE_BRIEF.reading}</p>;
   const { strongestFor, strongestAgainst, gaps } = data;

@@ -22,9 +22,19 @@ export function SitesFilters({
 }) {
   const search = useRef<HTMLInputElement>(null);
   const [typed, setTyped] = useState(query.search);
+  const [shown, setShown] = useState(query.search);
+  const [sent, setSent] = useState(query.search);
+  // A kept filter or a link brought another search: it is what the field says then. One's own search may come late.
+  if (query.search !== shown) {
+    setShown(query.search);
+    if (query.search !== sent) setTyped(query.search);
+  }
   useEffect(() => {
     if (typed.trim() === query.search) return;
-    const timer = setTimeout(() => go({ search: typed.trim() }), TYPING_MS);
+    const timer = setTimeout(() => {
+      setSent(typed.trim());
+      go({ search: typed.trim() });
+    }, TYPING_MS);
     return () => clearTimeout(timer);
   }, [typed, query.search, go]);
   useEffect(() => {

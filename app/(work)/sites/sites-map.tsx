@@ -2,6 +2,7 @@
 
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import { type PointerEvent, useRef, useState } from "react";
+import { getJson } from "@/app/_ui/get-json.ts";
 import { SITES_MAP } from "@/app/_words/sites.ts";
 import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 import type { SitesMap as Drawing } from "@/lib/reads/ranked-sites-view.ts";
@@ -54,11 +55,7 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
   const search = sitesSearch({ ...query, page: 1, sort: "rank", order: "" });
   const { data: map } = useQuery({
     queryKey: ["sites-map", search],
-    queryFn: async () => {
-      const reply = await fetch(`/api/pages/sites/map${search}`);
-      if (!reply.ok) throw new Error(SITES_MAP.theMapCouldNot(reply.status));
-      return ((await reply.json()) as { map: Drawing | null }).map;
-    },
+    queryFn: async () => (await getJson<{ map: Drawing | null }>(`/api/pages/sites/map${search}`)).map,
     placeholderData: keepPreviousData,
     staleTime: 60_000,
   });

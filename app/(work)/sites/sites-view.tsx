@@ -2,10 +2,14 @@
 
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
 import Link from "next/link";
-import { useRouter } from "next/navigation";
+import { useSearchParams } from "next/navigation";
 import { useCallback, useState } from "react";
+import { getJson } from "@/app/_ui/get-json.ts";
+import { AWAY_LOOK_MS } from "@/app/_ui/query-client.ts";
 import { RainStripLegend } from "@/app/_ui/rain-strip.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
+import { Trouble } from "@/app/_ui/said.tsx";
+import { ServerAway } from "@/app/_ui/server-away.ts";
 import { When } from "@/app/_ui/when.tsx";
 import { SITES_VIEW } from "@/app/_words/sites.ts";
 import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
@@ -18,7 +22,7 @@ import { MakeSafeBanner } from "./make-safe-banner.tsx";
 import { RowsBar } from "./rows-bar.tsx";
 import { SitesFilters } from "./sites-filters.tsx";
 import { SitesMap } from "./sites-map.tsx";
-import { sitesQueryKey, sitesSearch } from "./sites-query.ts";
+import { queryOfSearch, showSearch, sitesQueryKey, sitesSearch } from "./sites-query.ts";
 import { SitesTable } from "./sites-table.tsx";
 import { useMoves } from "./use-moves.ts";
 import { useSitesSetting } from "./use-sites-setting.ts";
@@ -26,26 +30,30 @@ import { useSitesSetting } from "./use-sites-setting.ts";
 const REFRESH_MS = 15_000;
 const REFRESH_WHILE_SCORING_MS = 2_000;
 
-async function fetchSites(query: RankedSitesQuery): Promise<RankedSitesView> {
-  const reply = await fetch(`/api/pages/sites${sitesSearch(query)}`);
-  if (!reply.ok) throw new Error(SITES_VIEW.theListCouldNot(reply.status));
-  return (await reply.json()) as RankedSitesView;
-}
+const refreshMs = (data: RankedSitesView | undefined, error: Error | null) => {
+  if (error instanceof ServerAway) return AWAY_LOOK_MS;
+  return (data?.staleSites ?? 0) > 0 ? REFRESH_WHILE_SCORING_MS : REFRESH_MS;
+};
 
-/** The ranked list. It refreshes itself, faster while scores are being computed. */
-export function SitesView({ query }: { query: RankedSitesQuery }) {
-  const router = useRouter();
-  const { data, error } = useQuery({
+/** The ranked list. It refreshes itself, faster while scores are being computed and while the server is away. */
+export function SitesView() {
+  const query = queryOfSearch(useSearchParams());
+  const { data: read, error } = useQuery({
     queryKey: sitesQueryKey(query),
-    queryFn: () => fetchSites(query),
+    queryFn: () => getJson<RankedSitesView>(`/api/pages/sites${sitesSearch(query)}`),
     placeholderData: keepPreviousData,
-    refetchInterval: (q) => ((q.state.data?.staleSites ?? 0) > 0 ? REFRESH_WHILE_SCORING_MS : REFRESH_MS),
+    refetchInterval: (q) => refreshMs(q.state.data, q.state.error),
   });
+  // Rows of a filter that could not be read yet: what was shown last stays, with what is typed beside it.
+  const [last, setLast] = useState(read);
+  if (read && read !== last) setLast(read);
+  const data = read ?? last;
   useMoves(data?.moves);
+  const search = sitesSearch(query);
   const go = useCallback(
     (next: Partial<RankedSitesQuery>) =>
-      router.replace(`/sites${sitesSearch({ ...query, page: 1, ...next })}`, { scroll: false }),
-    [router, query],
+      showSearch(sitesSearch({ ...queryOfSearch(new URLSearchParams(search)), page: 1, ...next })),
+    [search],
   );
   const [setting, keep] = useSitesSetting();
   const [opened, setOpened] = useState<string | null>(null);
@@ -63,7 +71,7 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
       return next;
     });
   }, []);
-  if (!data) return error ? <LoadFailed /> : <p role="status">{SITES_VIEW.loadingTheList}</p>;
+  if (!data) return error ? <LoadFailed error={error} /> : <p role="status">{SITES_VIEW.loadingTheList}</p>;
   if (data.fleetSites === 0) return <EmptyFleet />;
   return (
     <>
@@ -72,7 +80,7 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
         {SITES_VIEW.sitesRecordsUpTo(data.fleetSites)} {data.asOf ? <When at={data.asOf} /> : SITES_VIEW.notKnown}
         {SITES_VIEW.probabilityThatABonding}
       </p>
-      {error ? <LoadFailed /> : null}
+      {error ? <LoadFailed error={error} /> : null}
       {data.staleSites > 0 ? (
         <p className="note" role="status">
           {SITES_VIEW.forANewScore(
@@ -112,13 +120,9 @@ export function SitesView({ query }: { query: RankedSitesQuery }) {
   );
 }
 
-function LoadFailed() {
-  return (
-    <p className="note danger" role="alert">
-      {SITES_VIEW.theListCouldNotBe}
-    </p>
-  );
-}
+const LoadFailed = ({ error }: { error: Error }) => (
+  <Trouble says={error instanceof ServerAway ? SITES_VIEW.serverAway : SITES_VIEW.theListCouldNotBe(error.message)} />
+);
 
 function EmptyFleet() {
   return (

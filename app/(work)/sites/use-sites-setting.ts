@@ -1,9 +1,12 @@
 "use client";
 
-import { useQuery, useQueryClient } from "@tanstack/react-query";
+import { useMutation, useQuery, useQueryClient } from "@tanstack/react-query";
 import { useCallback } from "react";
+import { getJson } from "@/app/_ui/get-json.ts";
 import { postJson } from "@/app/_ui/post-json.ts";
+import { AWAY_LOOK_MS } from "@/app/_ui/query-client.ts";
 import { useMay } from "@/app/_ui/role.tsx";
+import { ServerAway } from "@/app/_ui/server-away.ts";
 import type { SitesSetting } from "@/lib/reads/ranked-sites-query.ts";
 import { USUAL_COLUMNS } from "@/lib/reads/ranked-sites-view.ts";
 
@@ -16,18 +19,23 @@ export function useSitesSetting(): [SitesSetting, (next: SitesSetting) => void] 
   const mayKeep = useMay("fleet.read");
   const { data } = useQuery({
     queryKey: KEY,
-    queryFn: async () => {
-      const reply = await fetch("/api/pages/sites/setting");
-      return reply.ok ? ((await reply.json()) as SitesSetting) : USUAL;
-    },
+    queryFn: () => getJson<SitesSetting>("/api/pages/sites/setting"),
     staleTime: Number.POSITIVE_INFINITY,
+  });
+  const { mutate } = useMutation({
+    mutationFn: (next: SitesSetting) => postJson("/api/pages/sites/setting", next),
+    // One after the other, so that the last one stays; a server that is away gets it when it is back.
+    scope: { id: "sites-setting" },
+    retry: (_, error) => error instanceof ServerAway,
+    retryDelay: AWAY_LOOK_MS,
+    onError: () => client.invalidateQueries({ queryKey: KEY }),
   });
   const keep = useCallback(
     (next: SitesSetting) => {
       client.setQueryData(KEY, next);
-      if (mayKeep) postJson("/api/pages/sites/setting", next).catch(() => client.invalidateQueries({ queryKey: KEY }));
+      if (mayKeep) mutate(next);
     },
-    [client, mayKeep],
+    [client, mayKeep, mutate],
   );
   return [data ?? USUAL, keep];
 }

@@ -2,6 +2,7 @@
 import { parseArgs } from "node:util";
 import { shutDatabase } from "../../../lib/store/database.ts";
 import type { Figure } from "../measure.ts";
+import { digestFigures } from "./digest-part.ts";
 import { fillStandings } from "./fill-standings.ts";
 import { importFigures } from "./import-part.ts";
 import { madeFleet } from "./made-fleet.ts";
@@ -28,6 +29,7 @@ const [there] = await fleet.admin<{ n: number }[]>`SELECT count(*)::int AS n FRO
 if (parts.includes("import") || there?.n === 0)
   figures.push(...(await importFigures(fleet, parts.includes("import") ? repeats : 1)));
 if (parts.includes("score")) figures.push(...(await scoreFigures(fleet, repeats)));
+if (parts.includes("digest")) figures.push(...(await digestFigures(fleet)));
 if (parts.includes("fill")) figures.push(...(await fillStandings(fleet)));
 if (parts.includes("workers"))
   figures.push(...(await workersFigures(fleet, repeats, values.processes.split(",").map(Number))));

@@ -67,13 +67,13 @@ export function PersonCard({ person, view, send }: { person: PersonLine; view: P
 }
 
 function State({ person }: { person: PersonLine }) {
-  const { isDemo, email, linkUntil, lastSignIn, sessions } = person;
+  const { isDemo, email, invitedEmail, linkUntil, lastSignIn, sessions } = person;
   const link = linkUntil ? <Timed says={PERSON_CARD.aLinkWaitsUntil(MOMENT)} at={linkUntil} /> : null;
   if (isDemo) return PERSON_CARD.inventedPersonOfThe(sessions);
   if (!email)
     return link ? (
       <>
-        {PERSON_CARD.hasNotJoinedYet("")}
+        {PERSON_CARD.hasNotJoinedYet(invitedEmail ? PERSON_CARD.invitedAs(invitedEmail) : "")}
         {link}
       </>
     ) : (

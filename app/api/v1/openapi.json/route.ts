@@ -1,7 +1,12 @@
+import { answer } from "@/app/api/answer.ts";
 import { openApiDocument } from "@/lib/reads/openapi.ts";
+import { NO_QUERY, parseApiQuery } from "@/lib/reads/parse-query.ts";
 
-export const dynamic = "force-static";
+export const dynamic = "force-dynamic";
 
-export function GET(): Response {
-  return Response.json(openApiDocument());
+export function GET(request: Request): Promise<Response> {
+  return answer(async () => {
+    parseApiQuery(NO_QUERY, request.url);
+    return openApiDocument();
+  });
 }

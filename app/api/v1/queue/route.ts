@@ -1,9 +1,8 @@
-import { answer } from "@/app/api/answer.ts";
-import { apiActor } from "@/lib/reads/api-actor.ts";
-import { readQueueWhenFresh } from "@/lib/reads/queue.ts";
+import { apiAnswer } from "@/app/api/v1/api-answer.ts";
+import { QueueQuery, readQueueWhenFresh } from "@/lib/reads/queue.ts";
 
 export const dynamic = "force-dynamic";
 
 export function GET(request: Request): Promise<Response> {
-  return answer(async () => readQueueWhenFresh(await apiActor(request.headers.get("authorization"))));
+  return apiAnswer(request, QueueQuery, readQueueWhenFresh);
 }

@@ -1,5 +1,5 @@
-import { answer } from "@/app/api/answer.ts";
-import { apiActor } from "@/lib/reads/api-actor.ts";
+import { apiAnswer } from "@/app/api/v1/api-answer.ts";
+import { NO_QUERY } from "@/lib/reads/parse-query.ts";
 import { readPlanRun } from "@/lib/reads/plan-run.ts";
 import { cancelPlanRun } from "@/lib/writes/plan-run.ts";
 
@@ -8,9 +8,9 @@ export const dynamic = "force-dynamic";
 type Given = { params: Promise<{ runId: string }> };
 
 export function GET(request: Request, { params }: Given): Promise<Response> {
-  return answer(async () => readPlanRun(await apiActor(request.headers.get("authorization")), (await params).runId));
+  return apiAnswer(request, NO_QUERY, async (actor) => readPlanRun(actor, (await params).runId));
 }
 
 export function DELETE(request: Request, { params }: Given): Promise<Response> {
-  return answer(async () => cancelPlanRun(await apiActor(request.headers.get("authorization")), (await params).runId));
+  return apiAnswer(request, NO_QUERY, async (actor) => cancelPlanRun(actor, (await params).runId));
 }

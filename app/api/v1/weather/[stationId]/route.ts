@@ -1,17 +1,10 @@
-import { answer } from "@/app/api/answer.ts";
-import { apiActor } from "@/lib/reads/api-actor.ts";
-import { parseQuery } from "@/lib/reads/parse-query.ts";
+import { apiAnswer } from "@/app/api/v1/api-answer.ts";
 import { readWeather, WeatherQuery } from "@/lib/reads/weather.ts";
 
 export const dynamic = "force-dynamic";
 
 export function GET(request: Request, context: { params: Promise<{ stationId: string }> }): Promise<Response> {
-  return answer(async () => {
-    const { stationId } = await context.params;
-    return readWeather(
-      await apiActor(request.headers.get("authorization")),
-      stationId,
-      parseQuery(WeatherQuery, request.url),
-    );
-  });
+  return apiAnswer(request, WeatherQuery, async (actor, query) =>
+    readWeather(actor, (await context.params).stationId, query),
+  );
 }

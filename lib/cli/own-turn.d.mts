@@ -1,0 +1,1 @@
+export function inOwnTurn<T>(file: string, say: (line: string) => void, work: () => T): T;
