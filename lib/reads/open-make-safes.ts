@@ -53,9 +53,10 @@ export async function openMakeSafes(
   const untaken = tx`account_id = current_account() AND closed_at IS NULL AND NOT taken`;
   const beyond = isTaken
     ? tx`false`
-    : tx`(opened_at, make_safe_id COLLATE "C") > (${from}::timestamptz, ${id} COLLATE "C")`;
+    : tx`(opened_at, make_safe_id COLLATE "C") > (${from}::text::timestamptz, ${id} COLLATE "C")`;
   const [waiting] = await tx<{ n: number; beyond: number }[]>`
-    SELECT count(*)::int AS n, (count(*) FILTER (WHERE ${beyond}))::int AS beyond FROM make_safe WHERE ${untaken}`;
+    SELECT count(*)::int AS n, ${after === "" ? tx`count(*)` : tx`count(*) FILTER (WHERE ${beyond})`}::int AS beyond
+    FROM make_safe WHERE ${untaken}`;
   const opened = tx`to_char(m.opened_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US"Z"') AS opened`;
   const found = await tx<Found[]>`
     SELECT DISTINCT ON (m.site_id) m.site_id, s.name, m.kind, ${opened} FROM (
