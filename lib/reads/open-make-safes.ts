@@ -51,9 +51,10 @@ export async function openMakeSafes(
 ): Promise<{ page: OpenMakeSafes; at: OpenMakeSafe[] }> {
   const { isTaken, from, id } = beginning(after);
   const untaken = tx`account_id = current_account() AND closed_at IS NULL AND NOT taken`;
+  // As a text: the driver makes a time of whole milliseconds, and thousands may be opened in one.
   const beyond = isTaken
     ? tx`false`
-    : tx`(opened_at, make_safe_id COLLATE "C") > (${from}::timestamptz, ${id} COLLATE "C")`;
+    : tx`(opened_at, make_safe_id COLLATE "C") > (${from}::text::timestamptz, ${id} COLLATE "C")`;
   const [waiting] = await tx<{ n: number; beyond: number }[]>`
     SELECT count(*)::int AS n, (count(*) FILTER (WHERE ${beyond}))::int AS beyond FROM make_safe WHERE ${untaken}`;
   const opened = tx`to_char(m.opened_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US"Z"') AS opened`;
