@@ -6,13 +6,7 @@ import { rainStripPaths, STRIP_HEIGHT } from "./rain-strip-paths.ts";
 export function RainStrip({ strip }: { strip: Strip }) {
   const { rain, dew, faults, unknown, says } = rainStripPaths(strip);
   return (
-    <svg
-      className="rain-strip"
-      viewBox={`0 0 365 ${STRIP_HEIGHT}`}
-      preserveAspectRatio="none"
-      role="img"
-      aria-label={says}
-    >
+    <svg className="rain-strip" viewBox={`0 0 365 ${STRIP_HEIGHT}`} preserveAspectRatio="none" role="img">
       <title>{says}</title>
       <path className="axis" d="M0 25.5h365" strokeWidth="1" />
       <path className="unknown" d={unknown} strokeWidth="3" />

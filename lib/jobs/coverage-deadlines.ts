@@ -18,7 +18,7 @@ import {
 } from "../store/coverage-rows.ts";
 import { currentParameters } from "../store/parameter-versions.ts";
 import type { Sql } from "../store/transaction.ts";
-import { readLossSites } from "./loss-inputs.ts";
+import { lossInputHash, readLossSites } from "./loss-inputs.ts";
 
 /** A deadline with the site it is of and the money that hangs on it. */
 export interface BookDeadline extends Deadline {
@@ -36,6 +36,9 @@ export async function accountMoney(tx: Sql): Promise<AccountMoney> {
   return { accountCurrency: account?.currency ?? "USD", rates: new Map(rates.map((row) => [row.currency, row.rate])) };
 }
 
+/** The records of more sites at once would only be held in memory. */
+const SITES_AT_ONCE = 500;
+
 /** What is known of a deadline without reckoning money. */
 export type DatedDeadline = Omit<BookDeadline, "atRisk">;
 
@@ -48,10 +51,19 @@ export async function bookDeadlines(
   among: string | readonly string[] | null,
   now: number,
 ): Promise<BookDeadline[]> {
-  const found = await datedDeadlines(tx, among, now);
-  const risk = await moneyAtRisk(tx, [...new Set(found.map((d) => d.siteId))], now);
-  return found.map((d) => ({ ...d, atRisk: risk.get(`${d.siteId}\n${d.coverageId}`) ?? null }));
+  return withMoney(tx, await datedDeadlines(tx, among, now), now);
 }
+
+/** Deadlines with the money that hangs on them: reckoned site by site, so it is asked for those that are shown. */
+export async function withMoney(tx: Sql, dated: readonly DatedDeadline[], now: number): Promise<BookDeadline[]> {
+  const risk = await moneyAtRisk(tx, [...new Set(dated.map((d) => d.siteId))], now);
+  return dated.map((d) => priced(d, risk));
+}
+
+export const priced = (dated: DatedDeadline, risk: ReadonlyMap<string, number>): BookDeadline => ({
+  ...dated,
+  atRisk: risk.get(`${dated.siteId}\n${dated.coverageId}`) ?? null,
+});
 
 /** The same without the money that hangs on them. */
 export async function datedDeadlines(
@@ -65,7 +77,9 @@ export async function datedDeadlines(
   const discoveries = bySite(await discoveriesOf(tx, ids));
   const sent = bySite(await noticesOf(tx, ids));
   const suspects = await suspectHistories(tx, ids, SUSPICION_PROBABILITY);
-  const contracts = bySite((await contractsOf(tx, ids)).map((c) => ({ ...c, site_id: c.siteId })));
+  // Nothing is due where nothing is suspected or discovered: most contracts are never read.
+  const concerned = [...new Set([...suspects.keys(), ...discoveries.keys()])];
+  const contracts = bySite((await contractsOf(tx, concerned)).map((c) => ({ ...c, site_id: c.siteId })));
   const found: DatedDeadline[] = [];
   for (const site of sites) {
     const own = contracts.get(site.site_id);
@@ -96,13 +110,24 @@ async function lossContext(tx: Sql, now: number): Promise<LossContext> {
 }
 
 /** Expected recovery of the coming year under each contract that counts, by site and contract. */
-async function moneyAtRisk(tx: Sql, siteIds: readonly string[], now: number): Promise<Map<string, number>> {
+export async function moneyAtRisk(tx: Sql, siteIds: readonly string[], now: number): Promise<Map<string, number>> {
   const context = await lossContext(tx, now);
   const out = new Map<string, number>();
-  for (const site of await readLossSites(tx, [...siteIds], now))
-    for (const { coverageId, recovered } of siteLoss(site, context).net.byContract)
-      out.set(`${site.records.site.siteId}\n${coverageId}`, recovered);
+  for (let from = 0; from < siteIds.length; from += SITES_AT_ONCE)
+    for (const site of await readLossSites(tx, siteIds.slice(from, from + SITES_AT_ONCE), now))
+      for (const { coverageId, recovered } of siteLoss(site, context).net.byContract)
+        out.set(`${site.records.site.siteId}\n${coverageId}`, recovered);
   return out;
+}
+
+/** Another text whenever `moneyAtRisk` of the sites that are seen could be another; records that lie ahead count by the hour. */
+export async function moneyVersion(tx: Sql, now: number): Promise<string> {
+  const [records] = await tx<[{ sites: number; revisions: number }]>`
+    SELECT count(*)::int AS sites, coalesce(sum(revision), 0)::float8 AS revisions FROM site WHERE account_id = current_account()`;
+  const { version } = await currentParameters(tx);
+  const { accountCurrency, rates } = await accountMoney(tx);
+  const hour = Math.floor(now / 3_600_000);
+  return JSON.stringify([await lossInputHash(tx), records, version, accountCurrency, [...rates].sort(), hour]);
 }
 
 export interface SiteRecovery {

@@ -1,11 +1,18 @@
 import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
-import { accountMoney, type BookDeadline, bookDeadlines } from "../jobs/coverage-deadlines.ts";
+import {
+  accountMoney,
+  type BookDeadline,
+  datedDeadlines,
+  moneyAtRisk,
+  moneyVersion,
+  priced,
+} from "../jobs/coverage-deadlines.ts";
 import type { Actor } from "../store/actor.ts";
+import { keptRead } from "../store/kept-read.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import type { BookLine, BooksView } from "./books-view.ts";
-import { reportsOf } from "./coverage-lines.ts";
 import { EXPOSURE_CAUTIONS } from "./exposure-document.ts";
 import { SiteLossDetail } from "./exposure-stored.ts";
 import { lossRunAbout } from "./loss-run-about.ts";
@@ -57,18 +64,21 @@ export async function readBooks(actor: Actor, now: number): Promise<BooksView> {
           count(*) FILTER (WHERE st.urgency = 'planned')::int AS planned, count(*) FILTER (WHERE st.urgency = 'watch')::int AS watch
         FROM site s LEFT JOIN standing st USING (account_id, site_id) WHERE s.account_id = current_account() GROUP BY 1 ORDER BY 1`),
     ]);
-    const deadlines = (await bookDeadlines(tx, null, now)).filter((d) => d.state !== "sent");
+    const dated = (await datedDeadlines(tx, null, now)).filter((d) => d.state !== "sent");
+    const risk = await keptRead(actor, "money at risk", await moneyVersion(tx, now), () =>
+      moneyAtRisk(tx, [...new Set(dated.map((d) => d.siteId))], now),
+    );
+    const deadlines = byBook(dated.map((d) => ({ ...priced(d, risk), book: d.portfolio })));
+    const reports = byBook(await newestReports(tx));
     const worst = about ? await worstSites(tx, about.runId) : [];
     const books: BookLine[] = [];
     for (const { book, sites, kw, ...byUrgency } of lines)
       books.push({
         ...{ book, sites, kw, byUrgency },
         exposure: about?.result.books.find((b) => b.book === book) ?? null,
-        deadlines: deadlinesOf(deadlines.filter((d) => d.portfolio === book)),
+        deadlines: deadlinesOf(deadlines.get(book) ?? []),
         worst: worst.filter((w) => w.book === book).map((w) => w.line),
-        reports: (await reportsOf(tx, book))
-          .slice(0, SHOWN_REPORTS)
-          .map(({ reportId, month }) => ({ reportId, month })),
+        reports: (reports.get(book) ?? []).map(({ reportId, month }) => ({ reportId, month })),
       });
     return {
       currency: (await accountMoney(tx)).accountCurrency,
@@ -80,6 +90,24 @@ export async function readBooks(actor: Actor, now: number): Promise<BooksView> {
     };
   });
 }
+
+function byBook<T extends { book: string }>(rows: readonly T[]): Map<string, T[]> {
+  const out = new Map<string, T[]>();
+  for (const row of rows) {
+    const list = out.get(row.book);
+    if (list) list.push(row);
+    else out.set(row.book, [row]);
+  }
+  return out;
+}
+
+/** The newest reports of every book, by one query. */
+const newestReports = (tx: Sql) => tx<{ book: string; reportId: string; month: string }[]>`
+  SELECT book, "reportId", month FROM (
+    SELECT portfolio AS book, report_id::text AS "reportId", month, made_at,
+      row_number() OVER (PARTITION BY portfolio ORDER BY made_at DESC) AS place
+    FROM monthly_report WHERE account_id = current_account()) newest
+  WHERE place <= ${SHOWN_REPORTS} ORDER BY book, made_at DESC`;
 
 async function worstSites(tx: Sql, runId: string): Promise<z.infer<typeof Worst>[]> {
   const rows = await tx`

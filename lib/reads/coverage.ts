@@ -4,9 +4,10 @@ import { AppError } from "../core/app-error.ts";
 import { authorise } from "../core/permissions.ts";
 import { contractTroubles, twiceTroubles } from "../coverage/contract-troubles.ts";
 import { sitesTwice } from "../coverage/one-site.ts";
-import { accountMoney, bookDeadlines } from "../jobs/coverage-deadlines.ts";
+import { accountMoney, datedDeadlines, withMoney } from "../jobs/coverage-deadlines.ts";
 import type { Actor } from "../store/actor.ts";
-import { contractsOf, paperContent, papersOf, registerSites, sharedSerials } from "../store/coverage-rows.ts";
+import { bySite, paperContent, papersOf, sharedSerials } from "../store/coverage-rows.ts";
+import { doubtfulContracts, registerCounts, registerLines } from "../store/register-rows.ts";
 import { readTransaction } from "../store/transaction.ts";
 import { booksOf, linksOf, openReminders, paperLine, reportsOf } from "./coverage-lines.ts";
 import type { CalendarView, ContractLine, CoverageView } from "./coverage-view.ts";
@@ -36,38 +37,28 @@ export async function readCoverage(
   return readTransaction(actor, async (tx) => {
     const book = query.book || null;
     const find = (query.find ?? "").trim();
-    const sites = await registerSites(tx, book);
-    const of = new Map(sites.map((site) => [site.site_id, site]));
-    const ids = book === null ? null : sites.map((site) => site.site_id);
-    const contracts = await contractsOf(tx, ids);
-    const papers = await papersOf(tx, ids);
-    const lines: ContractLine[] = contracts.map((c) => ({
-      ...c,
-      siteName: of.get(c.siteId)?.name ?? c.siteId,
-      portfolio: of.get(c.siteId)?.portfolio ?? "",
-      papers: papers.filter((p) => p.site_id === c.siteId && p.coverage_id === c.coverageId).map(paperLine),
+    const counts = await registerCounts(tx, book);
+    const { lines, total } = await registerLines(tx, { book, find, most: SHOWN_CONTRACTS });
+    const papers = bySite(await papersOf(tx, [...new Set(lines.map((line) => line.siteId))]));
+    const contracts: ContractLine[] = lines.map((line) => ({
+      ...line,
+      papers: (papers.get(line.siteId) ?? []).filter((p) => p.coverage_id === line.coverageId).map(paperLine),
     }));
-    const wanted = find.toLowerCase();
-    const found = lines.filter((line) =>
-      [line.siteId, line.siteName, line.coverageId, line.provider, line.policyNumber]
-        .filter((text) => text !== null)
-        .some((text) => text.toLowerCase().includes(wanted)),
-    );
-    const deadlines = await bookDeadlines(tx, book, now);
-    const twice = twiceTroubles(sitesTwice(await sharedSerials(tx)));
-    const covered = new Set(contracts.map((c) => c.siteId));
+    const deadlines = await datedDeadlines(tx, book, now);
+    const shared = await sharedSerials(tx);
+    const bookOf = new Map(shared.map((site) => [site.siteId, site.book]));
+    const twice = twiceTroubles(sitesTwice(shared)).filter((t) => book === null || bookOf.get(t.siteId) === book);
     return {
       today: new Date(now).toISOString().slice(0, 10),
       currency: (await accountMoney(tx)).accountCurrency,
       books: await booksOf(tx),
       book,
       find,
-      sites: sites.length,
-      bare: sites.filter((site) => !covered.has(site.site_id)).length,
-      contracts: found.slice(0, SHOWN_CONTRACTS),
-      contractsTotal: found.length,
-      troubles: [...twice.filter((t) => of.has(t.siteId)), ...contractTroubles(contracts)],
-      deadlines: deadlines.slice(0, SHOWN_DEADLINES),
+      ...counts,
+      contracts,
+      contractsTotal: total,
+      troubles: [...twice, ...contractTroubles(await doubtfulContracts(tx, book))],
+      deadlines: await withMoney(tx, deadlines.slice(0, SHOWN_DEADLINES), now),
       deadlinesTotal: deadlines.length,
       reminders: await openReminders(tx, book),
       links: book === null ? [] : await linksOf(tx, { book }, now),
@@ -87,14 +78,22 @@ export async function readDeadlineCalendar(
   const month = query.month ?? today.slice(0, 7);
   return readTransaction(actor, async (tx) => {
     const book = query.book || null;
-    const all = await bookDeadlines(tx, book, now);
+    const all = await datedDeadlines(tx, book, now);
     return {
       month,
       books: await booksOf(tx),
       book,
       today,
-      deadlines: all.filter((d) => d.dueOn?.startsWith(month)),
-      undated: all.filter((d) => d.state === "read_contract"),
+      deadlines: await withMoney(
+        tx,
+        all.filter((d) => d.dueOn?.startsWith(month)),
+        now,
+      ),
+      undated: await withMoney(
+        tx,
+        all.filter((d) => d.state === "read_contract"),
+        now,
+      ),
     };
   });
 }

@@ -56,7 +56,8 @@ export async function openMakeSafes(
     ? tx`false`
     : tx`(opened_at, make_safe_id COLLATE "C") > (${from}::text::timestamptz, ${id} COLLATE "C")`;
   const [waiting] = await tx<{ n: number; beyond: number }[]>`
-    SELECT count(*)::int AS n, (count(*) FILTER (WHERE ${beyond}))::int AS beyond FROM make_safe WHERE ${untaken}`;
+    SELECT count(*)::int AS n, ${after === "" ? tx`count(*)` : tx`count(*) FILTER (WHERE ${beyond})`}::int AS beyond
+    FROM make_safe WHERE ${untaken}`;
   const opened = tx`to_char(m.opened_at AT TIME ZONE 'UTC', 'YYYY-MM-DD"T"HH24:MI:SS.US"Z"') AS opened`;
   const found = await tx<Found[]>`
     SELECT DISTINCT ON (m.site_id) m.site_id, s.name, m.kind, ${opened} FROM (

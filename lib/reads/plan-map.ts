@@ -1,5 +1,5 @@
 import "server-only";
-import { geoGraticule, geoMercator, geoPath } from "d3-geo";
+import { type GeoProjection, geoGraticule, geoMercator, geoPath } from "d3-geo";
 import { mesh } from "topojson-client";
 import type { GeometryCollection, Topology } from "topojson-specification";
 import atlas from "us-atlas/counties-10m.json" with { type: "json" };
@@ -10,6 +10,8 @@ const HEIGHT = 520;
 const MARGIN = 34;
 /** A box smaller than this is widened, so that one site is not drawn on a street. Degrees. */
 const LEAST_SPAN_DEG = 0.6;
+/** On a wider map county lines are a grey of 250 kB. Degrees. */
+const MOST_COUNTY_SPAN_DEG = 15;
 /** Finest spacing of the net of meridians and parallels for a box so many degrees wide. */
 const SPACINGS = [0.25, 0.5, 1, 2, 5, 10, 20, 45];
 
@@ -70,6 +72,35 @@ export function planMap(
   };
 }
 
+interface Outlines {
+  states: string;
+  counties: string;
+  graticule: string;
+}
+/** Lines of the boxes that were drawn last: most maps are of the same fleet, and its lines cost more than its marks. */
+const drawn = new Map<string, Outlines>();
+const MOST_DRAWN = 16;
+
+function drawnOutlines(projection: GeoProjection, box: Box): Outlines {
+  const key = JSON.stringify(box);
+  const before = drawn.get(key);
+  if (before) return before;
+  const path = geoPath(projection).digits(1);
+  const { states, counties } = bordersOf();
+  const step = SPACINGS.find((each) => box.span / each <= 6) ?? 90;
+  const outlines = {
+    states: path(states) ?? "",
+    counties: box.span > MOST_COUNTY_SPAN_DEG ? "" : (path(counties) ?? ""),
+    graticule: path(geoGraticule().step([step, step])()) ?? "",
+  };
+  drawn.set(key, outlines);
+  for (const [old] of drawn) {
+    if (drawn.size <= MOST_DRAWN) break;
+    drawn.delete(old);
+  }
+  return outlines;
+}
+
 /**
  * Outlines around places, where each place stands among them, and how degrees are read off the drawing.
  * @throws RangeError when there is no place
@@ -90,18 +121,11 @@ export function ground(places: readonly Place[]) {
       [0, 0],
       [WIDTH, HEIGHT],
     ]);
-  const path = geoPath(projection).digits(1);
   const at = ({ longitude, latitude }: Place) => {
     const [x, y] = projection([longitude, latitude]) ?? [0, 0];
     return { x: Math.round(x * 10) / 10, y: Math.round(y * 10) / 10 };
   };
-  const { states, counties } = bordersOf();
-  const step = SPACINGS.find((each) => box.span / each <= 6) ?? 90;
-  const outlines = {
-    states: path(states) ?? "",
-    counties: path(counties) ?? "",
-    graticule: path(geoGraticule().step([step, step])()) ?? "",
-  };
+  const outlines = drawnOutlines(projection, box);
   const [x, y] = projection.translate();
   return {
     width: WIDTH,
@@ -112,8 +136,14 @@ export function ground(places: readonly Place[]) {
   };
 }
 
+interface Box {
+  center: number;
+  span: number;
+  corners: [number, number][];
+}
+
 /** The smallest box around places, also across the 180th meridian. */
-function boxOf(places: readonly Place[]): { center: number; span: number; corners: [number, number][] } {
+function boxOf(places: readonly Place[]): Box {
   const longitudes = places.map((place) => place.longitude).sort((a, b) => a - b);
   let gap = { size: (longitudes[0] as number) + 360 - (longitudes.at(-1) as number), after: longitudes.length - 1 };
   for (let i = 1; i < longitudes.length; i++) {

@@ -108,9 +108,13 @@ export interface SitesMap {
   states: string;
   counties: string;
   graticule: string;
-  sites: { siteId: string; name: string; urgency: Urgency; x: number; y: number }[];
+  /** All sites that are drawn. */
+  total: number;
+  /** A site, or several near each other of one urgency with the part of the map that they stand in. */
+  marks: ({ urgency: Urgency; x: number; y: number } & (
+    | { siteId: string; name: string }
+    | { n: number; box: string }
+  ))[];
   /** Mercator: degrees east of `center` and units a radian, for reading a box off the drawing. */
   projection: { center: number; scale: number; x: number; y: number };
-  /** Sites beyond the most that are drawn. */
-  notDrawn: number;
 }

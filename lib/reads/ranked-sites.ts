@@ -2,6 +2,7 @@ import "server-only";
 import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
+import { movesSoFar } from "../store/scoring-state.ts";
 import { sharedRead } from "../store/shared-read.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { fleetCounts, listSurroundings } from "./list-surroundings.ts";
@@ -57,6 +58,20 @@ export function filters(tx: Sql, query: RankedSitesQuery) {
     ${inBox(tx, query.box)}`;
 }
 
+/** Whether the list is the whole fleet or an urgency of it, but for sites on hold: that much is counted anyway. */
+const isOfUrgency = ({ search, portfolio, cause, box, held: which }: RankedSitesQuery) =>
+  !search && !portfolio && !cause && which !== "only" && boxOf(box) === null;
+
+const sitesOf = (by: RankedSitesView["byUrgency"], urgency: RankedSitesQuery["urgency"]) =>
+  urgency ? by[urgency] : by.make_safe + by.urgent + by.planned + by.watch;
+
+/** How many sites the list has, as a scalar; of a list of an urgency, less those of that urgency. */
+function matchingOf(tx: Sql, query: RankedSitesQuery) {
+  if (!isOfUrgency(query)) return tx`SELECT count(*)::int FROM standing st WHERE ${filters(tx, query)}`;
+  return tx`SELECT -count(*)::int FROM standing st WHERE st.account_id = current_account() AND ${held(tx)}
+    AND ${query.held === "" ? tx`st.urgency <> 'make_safe'` : tx`false`} ${query.urgency ? tx`AND st.urgency = ${query.urgency}` : tx``}`;
+}
+
 /** One page of the ranked list with what stands around it. */
 export async function readRankedSites(actor: Actor, query: RankedSitesQuery): Promise<RankedSitesView> {
   authorise(actor, "sites.read");
@@ -89,8 +104,6 @@ async function rankedSites(tx: Sql, actor: Actor, query: RankedSitesQuery): Prom
     .array(StandingRow)
     .parse([...found])
     .map(rankedRow);
-  const around = await listSurroundings(tx, filters(tx, query), Date.now());
-  const makeSafe = await makeSafeSites(tx);
   // Shared only while some wait: that none does must be known at once, for then the page asks less often.
   const fleet = await sharedRead(
     actor,
@@ -98,11 +111,15 @@ async function rankedSites(tx: Sql, actor: Actor, query: RankedSitesQuery): Prom
     () => fleetCounts(tx),
     ({ stale }) => stale > 0,
   );
+  const { matching, ...around } = await listSurroundings(tx, matchingOf(tx, query), Date.now());
+  const makeSafe = await makeSafeSites(tx);
   const named = [...rows, ...makeSafe].map((site) => site.siteId);
   const emergencies = await openMakeSafes(tx, { most: MOST_TOLD }, named);
   return {
     ...around,
     ...{ fleetSites: fleet.sites, staleSites: Math.max(fleet.stale, around.staleSites), byUrgency: fleet.byUrgency },
+    matching: matching + (isOfUrgency(query) ? sitesOf(fleet.byUrgency, query.urgency) : 0),
+    moves: await movesSoFar(tx),
     ...{ rows, makeSafe, openMakeSafes: emergencies.page, rowMakeSafes: emergencies.at },
   };
 }

@@ -3,39 +3,70 @@ import { z } from "zod";
 import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { readTransaction } from "../store/transaction.ts";
+import { URGENCIES } from "./documents.ts";
 import { ground } from "./plan-map.ts";
 import { filters } from "./ranked-sites.ts";
 import type { RankedSitesQuery } from "./ranked-sites-query.ts";
 import type { SitesMap } from "./ranked-sites-view.ts";
 
-/** More marks than this would be a stain; the most pressing are drawn. */
-const MOST_DRAWN = 3000;
+/** Cells along the longer side of the map: sites of one urgency within a cell are one mark, so 20,000 are hundreds. */
+const CELLS = 24;
+/** Least size of a cell, degrees: two sites on one roof are told apart by their names, not by the map. */
+const LEAST_CELL_DEG = 0.01;
 
-const Row = z.object({
+const Mark = z.object({
   site_id: z.string(),
   name: z.string(),
   urgency: z.enum(["make_safe", "urgent", "planned", "watch"]),
+  n: z.number(),
   latitude: z.number(),
   longitude: z.number(),
-  matching: z.number(),
+  west: z.number(),
+  south: z.number(),
+  east: z.number(),
+  north: z.number(),
 });
 
-/** The sites of the list on state and county lines, the most pressing last so that they lie on top; null: none matches. */
+/** To a hundredth of a degree outwards, as the list's address has it. */
+const boxOf = ({ west, south, east, north }: z.infer<typeof Mark>): string => {
+  const out = (n: number, up: boolean) =>
+    ((up ? Math.ceil(n * 100 + 0.1) : Math.floor(n * 100 - 0.1)) / 100).toFixed(2);
+  return [out(west, false), out(south, false), out(east, true), out(north, true)].join(",");
+};
+
+/**
+ * All sites of the list on state and county lines, those near each other of one urgency as one mark with their number, the most
+ * pressing last so that they lie on top; null: none matches.
+ */
 export async function readSitesMap(actor: Actor, query: RankedSitesQuery): Promise<SitesMap | null> {
   authorise(actor, "sites.read");
   return readTransaction(actor, async (tx) => {
     const found = await tx`
-      SELECT st.site_id, st.name, st.urgency, s.latitude, s.longitude, (count(*) OVER ())::int AS matching
-      FROM standing st JOIN site s USING (account_id, site_id)
-      WHERE ${filters(tx, query)} ORDER BY st.urgency_order, st.rank NULLS LAST, st.site_id LIMIT ${MOST_DRAWN}`;
-    const rows = z.array(Row).parse([...found]);
-    if (rows.length === 0) return null;
-    const { at, outlines, ...drawing } = ground(rows);
+      WITH place AS MATERIALIZED (
+        SELECT st.site_id, st.name, st.urgency, s.latitude, s.longitude
+        FROM standing st JOIN site s USING (account_id, site_id) WHERE ${filters(tx, query)}
+      ), grid AS (
+        SELECT greatest(max(longitude) - min(longitude), max(latitude) - min(latitude), ${CELLS * LEAST_CELL_DEG}) / ${CELLS} AS cell FROM place
+      )
+      SELECT min(site_id COLLATE "C") AS site_id, min(name COLLATE "C") AS name, urgency, count(*)::int AS n, avg(latitude) AS latitude, avg(longitude) AS longitude,
+        min(longitude) AS west, min(latitude) AS south, max(longitude) AS east, max(latitude) AS north
+      FROM place, grid GROUP BY urgency, floor(latitude / cell), floor(longitude / cell)
+      ORDER BY array_position(${[...URGENCIES]}::text[], urgency) DESC NULLS FIRST, n, 1`;
+    const marks = z.array(Mark).parse([...found]);
+    if (marks.length === 0) return null;
+    const corners = marks.flatMap(({ west, south, east, north }) => [
+      { latitude: south, longitude: west },
+      { latitude: north, longitude: east },
+    ]);
+    const { at, outlines, ...drawing } = ground(corners);
     return {
       ...drawing,
       ...outlines,
-      sites: rows.reverse().map((row) => ({ siteId: row.site_id, name: row.name, urgency: row.urgency, ...at(row) })),
-      notDrawn: (rows[0]?.matching ?? 0) - rows.length,
+      total: marks.reduce((sum, mark) => sum + mark.n, 0),
+      marks: marks.map((mark) => ({
+        ...{ urgency: mark.urgency, ...at(mark) },
+        ...(mark.n === 1 ? { siteId: mark.site_id, name: mark.name } : { n: mark.n, box: boxOf(mark) }),
+      })),
     };
   });
 }

@@ -84,7 +84,7 @@ async function eventsOf(tx: Sql, ids: string[]): Promise<Map<string, StoredEvent
   if (ids.length === 0) return out;
   const rows = await tx<{ id: string; kind: string; at: Date; by: string; detail: object }[]>`
     SELECT make_safe_id AS id, kind, happened_at AS at, done_by AS by, detail FROM make_safe_event
-    WHERE account_id = current_account() AND make_safe_id = ANY(${ids}) ORDER BY make_safe_id, seq`;
+    WHERE account_id = current_account() AND make_safe_id = ANY(ARRAY(SELECT unnest(${ids}::text[]))) ORDER BY make_safe_id, seq`;
   for (const { id, kind, at, by, detail } of rows) {
     const list = out.get(id) ?? [];
     list.push(StoredEvent.parse({ ...detail, kind, by, at: at.getTime() }));

@@ -10,8 +10,11 @@ interface Kept {
 }
 
 /** Everything that row security looks at: an answer is never given to whom other rows are shown. */
-const scopeOf = ({ accountId, role, portfolios, crewId, siteId }: Actor) =>
+export const scopeOf = ({ accountId, role, portfolios, crewId, siteId }: Actor) =>
   JSON.stringify([accountId, role, portfolios, crewId ?? null, siteId ?? null]);
+
+/** Whether answers may be given to more than who asked. */
+export const isSharing = (): boolean => (holder.raintripShareMs ?? 0) > 0;
 
 /**
  * A count that every page asks for, shared for a second between those who see the same rows. For what is harmless when it is a second

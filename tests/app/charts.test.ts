@@ -61,10 +61,14 @@ describe("rainStripPaths", () => {
     strip.rainMm[10] = 9;
     strip.rainMm[20] = null;
     strip.onsets[11] = 2;
+    strip.dewHours[30] = 2;
+    strip.dewHours[31] = 5;
+    strip.dewHours[33] = 1;
     strip.onsets[200] = 1;
     const paths = rainStripPaths(strip);
     expect(paths.rain).toBe("M10.5 25v-14");
     expect(paths.unknown).toBe("M20 25h1");
+    expect(paths.dew).toBe("M30 23.5h2M33 23.5h1");
     expect(paths.faults.split("M")).toHaveLength(3);
     expect(paths.says).toBe(
       "Twelve months to 2026-10-31: 1 rain days, weather not known on 1 days, 3 ground-fault onsets, 2 on a rain day or the day after.",

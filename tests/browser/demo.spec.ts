@@ -14,9 +14,15 @@ test("the ranked list: keyboard, filters and sorting live in the URL", async ({ 
   await expect(page.locator("tr[data-row]")).toHaveCount(50);
   // What has to be fetched before the page listens: it opens on a slow line too.
   const textAt = async (at: string) => (await page.request.get(new URL(at, demo.url).href)).text();
-  const scripts = await scriptsOf(await textAt("/sites"), textAt);
+  const html = await textAt("/sites");
+  const scripts = await scriptsOf(html, textAt);
   expect(scripts.files).toBeGreaterThan(3);
   expect(scripts.bytes).toBeLessThanOrEqual(200_000);
+  // What the server draws and says: the first screen's rows, and the data of all.
+  expect([...html.matchAll(/<tr data-row=/g)]).toHaveLength(12);
+  const drawn = html.replace(/<script[^>]*>.*?<\/script>/gs, "");
+  expect([...drawn.matchAll(/<[a-z]/g)].length).toBeLessThan(900);
+  expect(html.length).toBeLessThan(160_000);
   await expect(page.getByRole("region", { name: "Sites to make safe now" })).toBeVisible();
   await page.keyboard.press("Control+/");
   await expect(page.getByRole("searchbox")).toBeFocused();
@@ -46,11 +52,20 @@ test("the ranked list: keyboard, filters and sorting live in the URL", async ({ 
   await page.waitForURL(/sort=probability.*urgency=make_safe|urgency=make_safe.*sort=probability/);
 });
 
-test("a manager goes from an alert to a queued visit; columns and filters stay with them", async ({ page, demo }) => {
+test("the manager's journey: from an alert taken by name to a queued visit; columns and filters stay with them", async ({
+  page,
+  demo,
+}) => {
   await page.goto(`${demo.url}/alerts`, { waitUntil: "networkidle" });
   const site = page.locator('main a[href^="/sites/S"]').first();
   const siteId = decodeURIComponent(((await site.getAttribute("href")) ?? "").replace("/sites/", ""));
-  await site.click();
+  await page.getByLabel("Your name").first().fill("M. Tester");
+  await page.locator("[data-alerts=open] > li").first().getByRole("button", { name: "I have it" }).click();
+  await expect(page.locator("[data-alerts=taken]")).toContainText("M. Tester has it");
+  await page
+    .locator(`main a[href="/sites/${encodeURIComponent(siteId)}"]`)
+    .first()
+    .click();
   await expect(page.getByRole("heading", { name: "History of its probability" })).toBeVisible();
   await page.goto(`${demo.url}/sites?search=${siteId}`, { waitUntil: "networkidle" });
   await page
@@ -85,9 +100,18 @@ test("a manager goes from an alert to a queued visit; columns and filters stay w
   const size = await map.boundingBox();
   await map.click({ position: { x: (size?.width ?? 0) - 3, y: (size?.height ?? 0) - 3 } });
   await page.waitForURL(/box=/);
+  // On the way to another address the page keeps its name: without one, who listens to it is nowhere.
+  await page.evaluate(() => {
+    const seen = { nameless: 0 };
+    Object.assign(window, { seen });
+    const look = () => document.title === "" && seen.nameless++;
+    new MutationObserver(look).observe(document.head, { childList: true, subtree: true });
+  });
   await page.getByRole("button", { name: "Whole map again" }).click();
+  await page.waitForURL((address) => !address.searchParams.has("box"));
   const scan = await new AxeBuilder({ page }).analyze();
   expect(severe(scan, "/sites")).toEqual([]);
+  expect(await page.evaluate(() => (window as unknown as { seen: { nameless: number } }).seen.nameless)).toBe(0);
 });
 
 test("the time line goes from a year by the day to a month by the hour and back, and keeps its faults", async ({

@@ -3,3 +3,4 @@ import "./coverage/register.ts";
 import "./coverage/claim.ts";
 import "./coverage/links-and-report.ts";
 import "./coverage/archive-and-end.ts";
+import "./coverage/register-and-books.ts";

@@ -53,8 +53,8 @@ test("the list: held sites leave it, emergencies cannot be held, a part of the m
   // Sites lie at 40.7 N 74.0 W and 40.8 N 74.1 W.
   expect(await list({ box: "-74.05,40.65,-73.9,40.75" })).toEqual(["S1"]);
   const map = await readSitesMap(LOCAL_ACTOR, RankedSitesQuery.parse({}));
-  expect(map?.sites.at(-1)).toMatchObject({ siteId: "S2", urgency: "make_safe" });
-  const x = (id: string) => map?.sites.find((s) => s.siteId === id)?.x ?? Number.NaN;
+  expect(map?.marks.at(-1)).toMatchObject({ siteId: "S2", urgency: "make_safe" });
+  const x = (id: string) => map?.marks.find((mark) => "siteId" in mark && mark.siteId === id)?.x ?? Number.NaN;
   expect(x("S2")).toBeLessThan(x("S1"));
 
   const query = RankedSitesQuery.parse({ sort: "name" });

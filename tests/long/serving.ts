@@ -93,9 +93,14 @@ export class Serving {
    * in the database and outlives whatever is killed.
    */
   async fetch(at: string, init: RequestInit & { headers?: Record<string, string> } = {}): Promise<Response> {
-    this.#cookie ??= this.#join();
-    const cookie = await this.#cookie;
+    const cookie = await this.session();
     return fetch(this.url + at, { ...init, headers: { ...init.headers, cookie, origin: this.url } });
+  }
+
+  /** The administrator's cookie, `name=value`, for a browser of one's own. */
+  session(): Promise<string> {
+    this.#cookie ??= this.#join();
+    return this.#cookie;
   }
 
   #cookie: Promise<string> | undefined;
@@ -165,6 +170,13 @@ export class Serving {
         await sleep(500); // the old web server may hold the port for a moment
       }
     }
+  }
+
+  /** Bytes that its web server holds. */
+  async webMemory(): Promise<number> {
+    const pid = await this.#pidOf("web");
+    const status = pid === null ? "" : readFileSync(`/proc/${pid}/status`, "utf8");
+    return 1024 * Number(/VmRSS:\s+(\d+)/.exec(status)?.[1] ?? Number.NaN);
   }
 
   async #pidOf(victim: Victim): Promise<number | null> {

@@ -171,6 +171,15 @@ describe("pages over tables that grow", () => {
     expect(found.flatMap(({ tables }) => tables)).toContain("fault");
   });
 
+  // Not by the clock, which a busy machine moves: what makes the page dear are ways to the server and bytes of a row.
+  test("the ranked list costs few queries and few bytes a row", async () => {
+    const sent = await scans(ranked({}));
+    expect(sent.length).toBeLessThanOrEqual(9);
+    const list = await readRankedSites(LOCAL_ACTOR, RankedSitesQuery.parse({ sort: "name" }));
+    expect(list.rows).toHaveLength(50);
+    expect(JSON.stringify(list.rows).length / 50).toBeLessThan(1400);
+  });
+
   const sorts = ["rank", "probability", "energized", "name", "inspected", "rate_ratio"];
   test.each(sorts.flatMap((sort) => ["asc", "desc"].map((order) => ({ sort, order }))))(
     "the ranked list by $sort $order is read in that order, not sorted out of the fleet",

@@ -1,5 +1,6 @@
-import { dehydrate, HydrationBoundary } from "@tanstack/react-query";
+import { dehydrate } from "@tanstack/react-query";
 import type { Metadata } from "next";
+import { Hydrated } from "@/app/_ui/hydrated.tsx";
 import { queryClient } from "@/app/_ui/query-client.ts";
 import { SITES_PAGE } from "@/app/_words/sites.ts";
 import { currentActor } from "@/lib/reads/actor.ts";
@@ -20,8 +21,8 @@ export default async function SitesPage({ searchParams }: { searchParams: Promis
   client.setQueryData(sitesQueryKey(query), list);
   client.setQueryData(["sites-setting"], setting);
   return (
-    <HydrationBoundary state={dehydrate(client)}>
+    <Hydrated text={JSON.stringify(dehydrate(client))}>
       <SitesView />
-    </HydrationBoundary>
+    </Hydrated>
   );
 }

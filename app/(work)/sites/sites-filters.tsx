@@ -3,6 +3,7 @@
 import { useEffect, useRef, useState } from "react";
 import { words } from "@/app/_ui/format.ts";
 import { URGENCY_WORDS } from "@/app/_ui/urgency.tsx";
+import { useDrawn } from "@/app/_ui/use-drawn.ts";
 import { SITES_FILTERS } from "@/app/_words/sites.ts";
 import { CAUSES } from "@/lib/core/records.ts";
 import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
@@ -21,6 +22,8 @@ export function SitesFilters({
   go: (next: Partial<RankedSitesQuery>) => void;
 }) {
   const search = useRef<HTMLInputElement>(null);
+  // Hundreds of books: the browser fills them in.
+  const portfolios = useDrawn() ? view.portfolios : view.portfolios.filter((name) => name === query.portfolio);
   const [typed, setTyped] = useState(query.search);
   const [shown, setShown] = useState(query.search);
   const [sent, setSent] = useState(query.search);
@@ -62,7 +65,7 @@ export function SitesFilters({
         {SITES_FILTERS.portfolio}
         <select value={query.portfolio} onChange={(e) => go({ portfolio: e.target.value })}>
           <option value="">{SITES_FILTERS.all}</option>
-          {view.portfolios.map((name) => (
+          {portfolios.map((name) => (
             <option key={name}>{name}</option>
           ))}
         </select>

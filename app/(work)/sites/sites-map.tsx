@@ -1,8 +1,9 @@
 "use client";
 
 import { keepPreviousData, useQuery } from "@tanstack/react-query";
-import { type PointerEvent, useRef, useState } from "react";
+import { memo, type PointerEvent, useCallback, useRef, useState } from "react";
 import { getJson } from "@/app/_ui/get-json.ts";
+import { URGENCY_WORDS } from "@/app/_ui/urgency.tsx";
 import { SITES_MAP } from "@/app/_words/sites.ts";
 import type { RankedSitesQuery } from "@/lib/reads/ranked-sites-query.ts";
 import type { SitesMap as Drawing } from "@/lib/reads/ranked-sites-view.ts";
@@ -44,6 +45,34 @@ export function boxText(map: Drawing, a: Point, b: Point): string {
   return [out(nw.lon, false), out(se.lat, false), out(se.lon, true), out(nw.lat, true)].join(",");
 }
 
+interface MarksProps {
+  map: Drawing;
+  opened: string | null;
+  onOpen: (siteId: string) => void;
+  onNarrow: (box: string) => void;
+}
+
+/** Drawn once, however the pointer moves over them. A mark of several sites is larger, its area by the logarithm of their number. */
+const Marks = memo(({ map, opened, onOpen, onNarrow }: MarksProps) =>
+  map.marks.map((mark) => {
+    const isOne = "siteId" in mark;
+    const size = isOne ? "" : ` scale(${(1 + Math.log10(mark.n) / 2).toFixed(2)})`;
+    return (
+      // biome-ignore lint/a11y/noStaticElementInteractions: a short cut for the pointer; the list opens the same row by keyboard
+      <g
+        key={isOne ? mark.siteId : `${mark.urgency} ${mark.x} ${mark.y}`}
+        transform={`translate(${mark.x},${mark.y})${size}`}
+        className={`site ${mark.urgency}`}
+        onClick={() => (isOne ? onOpen(mark.siteId) : onNarrow(mark.box))}
+      >
+        <title>{isOne ? mark.name : SITES_MAP.sitesHere(mark.n, URGENCY_WORDS[mark.urgency])}</title>
+        {isOne && mark.siteId === opened ? <circle className="chosen" r="13" /> : null}
+        <path d={SHAPES[mark.urgency]} />
+      </g>
+    );
+  }),
+);
+
 /**
  * The sites of the list on state and county lines. A rectangle narrows the list, dragged or by pressing two of its corners
  * (WCAG 2.2, 2.5.7); the list says the same.
@@ -59,6 +88,7 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
     placeholderData: keepPreviousData,
     staleTime: 60_000,
   });
+  const onNarrow = useCallback((box: string) => go({ box }), [go]);
   if (!map) return null;
   const pointOf = (event: PointerEvent): Point => {
     const box = svg.current?.getBoundingClientRect();
@@ -88,7 +118,7 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
         ref={svg}
         viewBox={`0 0 ${map.width} ${map.height}`}
         role="img"
-        aria-label={SITES_MAP.mapOfSitesOf(map.sites.length)}
+        aria-label={SITES_MAP.mapOfSitesOf(map.total)}
         onPointerDown={(event) => {
           if (event.pointerType !== "mouse") return;
           const at = pointOf(event);
@@ -101,19 +131,7 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
         <path className="net" d={map.graticule} />
         <path className="county" d={map.counties} />
         <path className="state" d={map.states} />
-        {map.sites.map((site) => (
-          // biome-ignore lint/a11y/noStaticElementInteractions: a short cut for the pointer; the list opens the same row by keyboard
-          <g
-            key={site.siteId}
-            transform={`translate(${site.x},${site.y})`}
-            className={`site ${site.urgency}`}
-            onClick={() => onOpen(site.siteId)}
-          >
-            <title>{site.name}</title>
-            {site.siteId === opened ? <circle className="chosen" r="13" /> : null}
-            <path d={SHAPES[site.urgency]} />
-          </g>
-        ))}
+        <Marks map={map} opened={opened} onOpen={onOpen} onNarrow={onNarrow} />
         {corner && !drag ? <circle className="dragged" cx={corner.x} cy={corner.y} r="6" /> : null}
         {drag ? (
           <rect
@@ -130,7 +148,7 @@ export function SitesMap({ query, go, opened, onOpen }: Props) {
         <span>{SITES_MAP.urgent}</span>
         <span>{SITES_MAP.planned}</span>
         <span>{SITES_MAP.onWatch}</span>
-        {map.notDrawn > 0 ? <span>{SITES_MAP.lessPressingSitesAre(map.notDrawn)}</span> : null}
+        {map.marks.some((mark) => "n" in mark) ? <span>{SITES_MAP.largerMarks}</span> : null}
         {query.box ? (
           <button type="button" className="button" onClick={() => go({ box: "" })}>
             {SITES_MAP.wholeMapAgain}

@@ -1,13 +1,14 @@
 "use client";
 
 import Link from "next/link";
-import { type KeyboardEvent, memo, startTransition, useEffect, useState } from "react";
+import { type KeyboardEvent, memo } from "react";
 import { ratio, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { RainStrip } from "@/app/_ui/rain-strip.tsx";
 import { useMay } from "@/app/_ui/role.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
+import { useDrawn } from "@/app/_ui/use-drawn.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
 import { SITES_TABLE } from "@/app/_words/sites.ts";
 import { unpackStrip } from "@/lib/core/packed-strip.ts";
@@ -75,12 +76,11 @@ function onKeys(event: KeyboardEvent<HTMLTableSectionElement>, { chosen, onChoos
 export function SitesTable(props: Props) {
   const { rows, open, query, go, columns, opened, onOpen, chosen, onChoose } = props;
   const mayChoose = useMay("plan.write");
-  const [isMounted, setMounted] = useState(false);
-  useEffect(() => startTransition(() => setMounted(true)), []);
+  const isDrawn = useDrawn();
   const isolated = new Map(open.map((one) => [one.siteId, one.isolatedSince]));
   if (rows.length === 0) return <p className="empty">{SITES_TABLE.noSiteMatchesClear}</p>;
   const ids = rows.map((row) => row.siteId);
-  const drawn = isMounted ? rows : rows.slice(0, ROWS_AT_FIRST);
+  const drawn = isDrawn ? rows : rows.slice(0, ROWS_AT_FIRST);
   const all = ids.every((id) => chosen.has(id));
   return (
     <Wide label={SITES_TABLE.rankedSites}>

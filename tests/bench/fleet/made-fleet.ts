@@ -24,6 +24,9 @@ export interface MadeFleet {
   server: number | null;
 }
 
+/** Folder of its data. */
+export const dataOf = ({ drop }: MadeFleet): string => path.dirname(drop);
+
 /** Make a fleet's files and load all of them but faults.csv. The weather goes in packed, as an import would leave it. */
 export async function madeFleet(sites: number, years: number, say: (line: string) => void): Promise<MadeFleet> {
   const data = process.env.RAINTRIP_DATA ?? mkdtempSync(path.join(os.tmpdir(), "raintrip-bench-"));

@@ -1,18 +1,15 @@
-import path from "node:path";
 import { setTimeout as sleep } from "node:timers/promises";
 import { gzipSync } from "node:zlib";
 import { largeFleetSpan } from "../../../seed/large-fleet.ts";
 import { Serving } from "../../long/serving.ts";
 import { scriptsOf } from "../../support/page-scripts.ts";
 import { coreSecondsOf, type Figure, median, quantile, type Repeat } from "../measure.ts";
-import type { MadeFleet } from "./made-fleet.ts";
+import { dataOf, type MadeFleet } from "./made-fleet.ts";
 
 const WARM_UPS = 5;
 const REQUESTS = 40;
 const EMPTY = "/access/tokens";
 const SORTS = ["rank", "probability", "energized", "name", "inspected", "rate_ratio"];
-
-const dataOf = ({ drop }: MadeFleet) => path.dirname(drop);
 
 /** Pages of a built server without a worker beside it: those of the fleet against one with nothing on it. */
 export async function pageFigures(fleet: MadeFleet): Promise<Figure[]> {
@@ -50,18 +47,20 @@ export async function pageFigures(fleet: MadeFleet): Promise<Figure[]> {
       "ranked sites, every order",
       SORTS.map((sort) => `/sites?sort=${sort}`),
     );
+    const books = await page("books", ["/books"]);
+    const contracts = await page("contracts and deadlines", ["/coverage"]);
     const site = await page("page of a site", ["/sites/S00001", "/sites/S00003"]);
     const p95 = (f: Figure) =>
       quantile(
         f.repeats.map((r) => r.seconds),
         0.95,
       );
-    for (const f of [list, plain, site]) {
+    for (const f of [list, plain, books, contracts, site]) {
       f.against = empty.name;
       f.says += `, ${(p95(f) / p95(empty)).toFixed(1)} times the empty page's`;
-      f.aim = f === site ? "" : "3 or less (p95)";
+      f.aim = f === list || f === plain ? "3 or less (p95)" : "";
     }
-    return [empty, list, plain, { ...site, says: `${site.says}; ${await sizes(ask, fleet)}` }];
+    return [empty, list, plain, books, contracts, { ...site, says: `${site.says}; ${await sizes(ask, fleet)}` }];
   } finally {
     await serving.stop();
   }

@@ -4,6 +4,7 @@ import { shutDatabase } from "../../../lib/store/database.ts";
 import type { Figure } from "../measure.ts";
 import { digestFigures } from "./digest-part.ts";
 import { fillStandings } from "./fill-standings.ts";
+import { framesFigures, mapFigures } from "./frames-part.ts";
 import { importFigures } from "./import-part.ts";
 import { madeFleet } from "./made-fleet.ts";
 import { scoreFigures } from "./score-part.ts";
@@ -34,6 +35,8 @@ if (parts.includes("fill")) figures.push(...(await fillStandings(fleet)));
 if (parts.includes("workers"))
   figures.push(...(await workersFigures(fleet, repeats, values.processes.split(",").map(Number))));
 if (parts.includes("pages")) figures.push(...(await pageFigures(fleet)));
+if (parts.includes("map")) figures.push(...(await mapFigures(fleet)));
+if (parts.includes("frames")) figures.push(...(await framesFigures(fleet)));
 if (parts.includes("fault")) figures.push(...(await faultFigures(fleet, repeats, false)));
 if (parts.includes("busy-fault")) figures.push(...(await faultFigures(fleet, repeats, true)));
 process.stdout.write(`${JSON.stringify(figures)}\n`);
