@@ -60,7 +60,7 @@ const saysOf = ({ frames, longTasks }: Scrolled) =>
   `${longTasks.length} tasks over 50 ms${longTasks.length > 0 ? ` (longest ${Math.max(...longTasks).toFixed(0)})` : ""}`;
 
 const figureOf = (name: string, done: Scrolled): Figure => ({
-  ...{ name, repeats: done.frames.map((ms) => ({ seconds: ms / 1000, core: Number.NaN })), says: saysOf(done) },
+  ...{ name, repeats: done.frames.map((ms) => ({ seconds: ms / 1000, core: 0 })), says: saysOf(done) },
 });
 
 /** Scroll down, page of the list by page, until so many rows went by; 0: only look at frames. */
@@ -85,7 +85,8 @@ const scrolled = (page: Page, wanted: number): Promise<Scrolled> =>
       while (rows < wanted) {
         window.scrollTo(0, 0);
         const end = document.documentElement.scrollHeight - window.innerHeight;
-        while (window.scrollY < end - 1) {
+        for (let before = -1; window.scrollY < end - 1 && window.scrollY > before; ) {
+          before = window.scrollY;
           window.scrollBy(0, step);
           await next();
         }
@@ -95,7 +96,10 @@ const scrolled = (page: Page, wanted: number): Promise<Scrolled> =>
         const later = [...document.querySelectorAll<HTMLButtonElement>("nav.pages button")].at(-1);
         if (!later || later.disabled) break;
         later.click();
-        while (first() === shown) await next();
+        for (const from = at; first() === shown; ) {
+          await next();
+          if (at - from > 30_000) throw new Error(`page ${rows} rows on: ${location.href} shows no other rows`);
+        }
       }
       return { frames, longTasks, rows, elements: document.querySelectorAll("*").length };
     },
