@@ -1,7 +1,15 @@
 import { KNOWN } from "@/app/_words/shared.ts";
 
 export { bandedText as banded } from "@/lib/core/banded.ts";
-export { distanceText, filmText, rainText, sentenceIn, temperatureText, windText } from "@/lib/core/units.ts";
+export {
+  distanceText,
+  filmText,
+  rainText,
+  readingIn,
+  sentenceIn,
+  temperatureText,
+  windText,
+} from "@/lib/core/units.ts";
 /** Decibans with one decimal and a sign that means something. */
 export function decibanText(value: number): string {
   return Math.abs(value) < 0.05 ? "0.0" : value.toFixed(1);

@@ -2,7 +2,7 @@
 
 import { createContext, type ReactNode, useContext } from "react";
 import type { Units } from "@/lib/core/units.ts";
-import { distanceText, filmText, rainText, sentenceIn } from "./format.ts";
+import { distanceText, filmText, rainText, readingIn, sentenceIn, words } from "./format.ts";
 
 const UnitsContext = createContext<Units>("metric");
 
@@ -28,4 +28,17 @@ export function Film({ mm }: { mm: number }) {
 /** A sentence of the program, which is stored in metric. */
 export function Sentence({ says }: { says: string }) {
   return sentenceIn(useUnits(), says);
+}
+
+/** A reading as it was written down. */
+export function Reading({
+  text,
+  unit,
+  quantity,
+}: {
+  text: string | number;
+  unit: string | null;
+  quantity: string | null;
+}) {
+  return [readingIn(useUnits(), text, unit), quantity ? words(quantity) : ""].filter(Boolean).join(" ");
 }

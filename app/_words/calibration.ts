@@ -5,7 +5,7 @@ export const CALIBRATION_VIEW = {
   doStatedProbabilitiesOf:
     "Do stated probabilities of a bonding or grounding defect agree with what visits found? Each confirmed visit is set against the last score before it, never a later one. A visit that did not look for the likeliest cause settles nothing and is left out.",
   calibrationHasDrifted: "Calibration has drifted. ",
-  tooYoungToJudge: "Too young to judge. ",
+  tooYoungToJudge: "Not to be judged yet. ",
   lookAtWhatConfirmed: "Look at what confirmed visits propose on",
   parameters: "Parameters",
   outcomesWithADefect: (outcomes: number, found: number, withoutScore: number, unsettled: number) =>

@@ -194,7 +194,7 @@ export const COMPLETENESS_TABLE = {
     `${worthSays} Of a claim, were everything else in order, the evidence as it is lets ${accepted} % be counted on, by judgement. Missing items that a visit can get are on its checklist.`,
   itemsOfEvidence: "Items of evidence",
   item: "Item",
-  there: "There",
+  there: "On file",
   yes: "✓ yes",
   no: "✕ no",
   whatIsThereOr: "What is there or missing",

@@ -233,7 +233,7 @@ export const CAUSE_LOSS_TABLE = {
 } as const;
 
 export const CONTRACT_TABLE = {
-  whatMayRecoverIt: "What may recover it",
+  whatMayRecoverIt: "What contracts may pay",
   noContractCountsAt: "No contract counts at this site.",
   howMuchOfA:
     "How much of a claim is counted on is the product of four factors, by judgement: how far such a contract answers at all, what its conditions as met, broken or unknown leave of that, how far the evidence on file is accepted, and what is left by the time of the notice.",
@@ -243,7 +243,7 @@ export const CONTRACT_TABLE = {
   limit: "Limit",
   noneRecorded: "none recorded",
   deductible: "Deductible",
-  answersAtAll: "Answers at all",
+  answersAtAll: "Applies",
   countedOn: "= counted on",
   expectedAYear: "Expected a year",
 } as const;

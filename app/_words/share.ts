@@ -11,5 +11,7 @@ export const SHARED_ONE_PAGE = {
 
 export const SHARED_SITE = {
   sharedByWithTo: (sharedBy: string, madeFor: string) => `Shared by ${sharedBy} with ${madeFor}, to read until`,
+  inMetricAlone: "Show metric units only",
+  withUsUnits: "Show US units too",
   eachOpeningIsRecorded: ". Each opening is recorded.",
 } as const;

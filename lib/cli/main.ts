@@ -65,6 +65,13 @@ function asWrongUse(error: unknown): AppError | null {
   return code.startsWith("ERR_PARSE_ARGS") ? new AppError("wrong_use", { message: (error as Error).message }) : null;
 }
 
+// Whoever read what was said has read enough (as `| head` does): nothing went wrong here.
+for (const out of [process.stdout, process.stderr])
+  out.on("error", (error: NodeJS.ErrnoException) => {
+    if (error.code !== "EPIPE") throw error;
+    process.exit();
+  });
+
 process.exitCode = await main(process.argv.slice(2));
 const { shutDatabase } = await import("../store/database.ts");
 await shutDatabase();

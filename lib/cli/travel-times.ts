@@ -32,7 +32,7 @@ export async function travelTimesCommand(args: string[]): Promise<number> {
   const read = await importTravelTimes(LOCAL_ACTOR, file);
   if (values.json) process.stdout.write(`${JSON.stringify(read)}\n`);
   else {
-    process.stdout.write(`${read.stored} ways stored.\n`);
+    process.stdout.write(`${read.stored} ${read.stored === 1 ? "way" : "ways"} stored.\n`);
     for (const { line, why } of read.refused.slice(0, MOST_TOLD)) process.stdout.write(`line ${line}: ${why}\n`);
     const rest = read.refused.length - MOST_TOLD;
     if (rest > 0) process.stdout.write(`and ${rest} lines more\n`);

@@ -14,13 +14,16 @@ export const text = (most = 10_000): CellSchema =>
   z
     .string()
     .max(most, { error: `longer than ${most} characters` })
-    .refine((value) => !value.includes("\u0000"), { error: "holds a NUL character" });
+    .refine((value) => !value.includes("\u0000"), { error: "holds a NUL character" })
+    .meta({ plainUpTo: most });
 
 /** Text that is part of a key: an entry of PostgreSQL's index holds 2,700 bytes, and a key has up to four such parts. */
 export const keyText = (most = 200): CellSchema =>
-  text(most).refine((value) => Buffer.byteLength(value) <= 2 * most, {
-    error: `longer than ${2 * most} bytes in UTF-8`,
-  });
+  text(most)
+    .refine((value) => Buffer.byteLength(value) <= 2 * most, {
+      error: `longer than ${2 * most} bytes in UTF-8`,
+    })
+    .meta({ plainUpTo: most });
 
 /**
  * A decimal number in a physical range, bounds included; written out plainly, because PostgreSQL takes neither `1e2` nor
@@ -60,6 +63,10 @@ export function oneOf(values: readonly string[]): CellSchema {
 /** The words that a column takes; null: any. */
 export const wordsOf = (schema: CellSchema): readonly string[] | null =>
   (schema.meta()?.words as readonly string[] | undefined) ?? null;
+
+/** Of a column that takes any text: how many printable ASCII characters it takes as they are; null: it is no such column. */
+export const plainUpTo = (schema: CellSchema): number | null =>
+  (schema.meta()?.plainUpTo as number | undefined) ?? null;
 
 /** Several of a list, separated by semicolons; kept as written in the list. */
 export function listOf(values: readonly string[] | null): CellSchema {

@@ -39,6 +39,19 @@ export class CsvSplitter {
     this.#delimiterCode = delimiter.charCodeAt(0);
   }
 
+  /** Line that the next record begins on; set where lines before it were read elsewhere. */
+  get line(): number {
+    return this.#line;
+  }
+  set line(line: number) {
+    this.#line = line;
+  }
+
+  /** Nothing is held back: what comes next begins a record, so it may as well be read elsewhere. */
+  get isClear(): boolean {
+    return this.#rest === "" && !this.#leavingOut;
+  }
+
   /** Records completed by this piece of text. */
   push(text: string): CsvRecord[] {
     if (this.#first && text.length > 0) {

@@ -17,7 +17,11 @@ export interface ColumnSpec {
 }
 
 /** A rule between the cells of one row: the column at fault and the reason, or null. Values are as COPY takes them. */
-export type RowRule = (value: (column: string) => string | null) => { column: string; reason: string } | null;
+export interface RowRule {
+  (value: (column: string) => string | null): { column: string; reason: string } | null;
+  /** It asks no more than that the second of these times is not before the first, where both are known. */
+  ordered?: readonly [first: string, second: string];
+}
 
 /** One file of the contract. */
 export interface FileSpec {

@@ -35,15 +35,16 @@ const nonNegative = number({ min: 0, max: 1e12 });
 const events = oneOf([...INVERTER_EVENT_NAMES, "OTHER"].map((name) => name.toLowerCase()));
 
 /** Both given and the second not before the first. */
-const notBefore =
-  (first: string, second: string, strict = false): RowRule =>
-  (value) => {
+const notBefore = (first: string, second: string, strict = false): RowRule => {
+  const rule: RowRule = (value) => {
     const a = value(first);
     const b = value(second);
     if (a === null || b === null) return null;
     const bad = strict ? b <= a : b < a;
     return bad ? { column: second, reason: `${second} is ${strict ? "not after" : "before"} ${first}` } : null;
   };
+  return strict ? rule : Object.assign(rule, { ordered: [first, second] as const });
+};
 
 const sites: FileSpec = {
   kind: "sites",

@@ -56,7 +56,7 @@ export const decibans = (logOdds: number): number => (10 * logOdds) / Math.LN10;
  * @throws RangeError when the sample is empty
  */
 export function sampleQuantile(values: ArrayLike<number>, p: number): number {
-  const own = Float64Array.from(values);
+  const own = values instanceof Float64Array ? values.slice() : Float64Array.from(values);
   if (own.length === 0) throw new RangeError("sampleQuantile requires at least 1 value");
   const h = (own.length - 1) * p;
   const lo = Math.floor(h);

@@ -9,6 +9,7 @@ export const UNITS_SAY: Record<Units, string> = {
 
 // Exact by definition (NIST SP 811, 2008, appendix B): international inch, mile, and mile per hour.
 const MM_PER_INCH = 25.4;
+const INCHES_PER_FOOT = 12;
 const KM_PER_MILE = 1.609344;
 const MS_PER_MPH = 0.44704;
 
@@ -74,7 +75,19 @@ export function bothIn(units: Units, sentence: string): string {
   if (units === "us")
     return sentence.replace(FIGURE, (figure, minus, digits, unit) => `${figure} (${inUs(minus, digits, unit)})`);
   return sentence.replace(US_LENGTH, (figure, digits, unit) => {
-    const mm = Number(digits) * MM_PER_INCH * (unit === "ft" ? 12 : 1);
-    return `${figure} (${mm < 1000 ? `${Math.round(mm)} mm` : `${short(mm / 1000, 3)} m`})`;
+    return `${figure} (${lengthText(Number(digits) * MM_PER_INCH * (unit === "ft" ? INCHES_PER_FOOT : 1))})`;
   });
+}
+
+const lengthText = (mm: number): string => (mm < 1000 ? `${Math.round(mm)} mm` : `${short(mm / 1000, 3)} m`);
+
+/**
+ * A reading as it was written down, with its unit: a length in feet stays that, and who reads metric has metres in brackets.
+ * Electrical units and conductor sizes are the same for everybody.
+ */
+export function readingIn(units: Units, text: string | number, unit: string | null): string {
+  if (unit !== "foot") return `${text} ${unit ?? ""}`.trim();
+  const feet = Number(String(text).replace(",", "."));
+  const isKnown = units === "metric" && String(text).trim() !== "" && Number.isFinite(feet);
+  return isKnown ? `${text} ft (${lengthText(feet * INCHES_PER_FOOT * MM_PER_INCH)})` : `${text} ft`;
 }

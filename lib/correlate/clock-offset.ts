@@ -4,7 +4,7 @@ import { logSumExp } from "../core/statistics.ts";
 import { HOUR_MS } from "../core/weather-series.ts";
 import { standardOffsetMs, zoneOffsetMs } from "../core/zoned-time.ts";
 import { ENERGIZED_ELEVATION_DEG } from "../weather/solar-time.ts";
-import { sunElevationDeg } from "../weather/sun-position.ts";
+import { sunElevationsOver } from "../weather/sun-position.ts";
 import type { Residuals } from "./strata.ts";
 
 /** Offsets tried, hours: log time minus true time. */
@@ -80,12 +80,12 @@ export function clockEvidence(site: ClockSite): ClockEvidence | null {
   const isSummer = onsets.map(
     (logged) => zoneOffsetMs(site.timeZone, logged) > standardOffsetMs(site.timeZone, logged),
   );
-  for (let n = 0; n < onsets.length; n++)
-    for (let k = 0; k < SHIFTS; k++) {
-      const at = (onsets[n] as number) - (k - MOST_CLOCK_HOURS - 1) * HOUR_MS;
-      elevation[n * SHIFTS + k] = sunElevationDeg(at, site.where);
-      hour[n * SHIFTS + k] = Math.ceil(at / HOUR_MS) - firstHour;
-    }
+  for (let n = 0; n < onsets.length; n++) {
+    const latest = (onsets[n] as number) + (MOST_CLOCK_HOURS + 1) * HOUR_MS;
+    sunElevationsOver(latest, -HOUR_MS, SHIFTS, site.where, elevation, n * SHIFTS);
+    const last = Math.ceil(latest / HOUR_MS) - firstHour;
+    for (let k = 0; k < SHIFTS; k++) hour[n * SHIFTS + k] = last - k;
+  }
   const wetness = new WetLogs(site.wet, hour);
   const out: ClockEvidence = { onsets: onsets.length, log: [], sun: [], dark: [] };
   const lit = new Int32Array(onsets.length);

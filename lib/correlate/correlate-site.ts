@@ -9,6 +9,7 @@ import { WEATHER_STATES, type WeatherState } from "../weather/weather-state.ts";
 import { clockEvidence } from "./clock-offset.ts";
 import { describeEpisodes, onsetHours } from "./describe-episodes.ts";
 import { type CorrelateInput, type HourFrame, hourFrame } from "./hour-frame.ts";
+import { type HourRooms, KeptRooms, NEW_ROOMS } from "./hour-rooms.ts";
 import { EXCLUSIONS } from "./hours-at-risk.ts";
 import { readingsInWeather } from "./readings-in-weather.ts";
 import type { ByState, EpisodeInWeather, SiteCorrelation } from "./site-correlation.ts";
@@ -37,19 +38,19 @@ export interface ReadSite {
 }
 
 /** Read the log of a site and lay it over the weather. Nothing is judged yet. */
-export function readSite(input: CorrelateInput): ReadSite {
+export function readSite(input: CorrelateInput, rooms: HourRooms = NEW_ROOMS): ReadSite {
   const gapMs = input.gapMs ?? DEFAULT_GAP_MS;
   const past = pastRecords(input);
   const log = readLog(input, past, gapMs);
   const window = siteWindow(input, past);
   const episodes = log.episodes.map((e) => e.episode);
   if (!window) return { past, log, episodes, sky: null };
-  const frame = hourFrame(window, input.weather?.wetness ?? null, input.where);
-  const hours = siteHours(input, past, frame, { ...log, gapMs });
+  const frame = hourFrame(window, input.weather?.wetness ?? null, input.where, rooms);
+  const hours = siteHours(input, past, frame, { ...log, gapMs }, rooms);
   const onsetHour = onsetHours(episodes, frame, input);
   const described = describeEpisodes(episodes, { frame, hours: hours.units, onsetHour }, input);
   const onsets = [...onsetHour].filter((_, k) => described[k]?.atRisk);
-  const wet = input.weather && episodes.length > 0 ? wetResiduals(frame, hours) : null;
+  const wet = input.weather && episodes.length > 0 ? wetResiduals(frame, hours, rooms) : null;
   return { past, log, episodes, sky: { frame, hours, onsetHour, described, onsets, wet, window } };
 }
 
@@ -59,7 +60,9 @@ export function readSite(input: CorrelateInput): ReadSite {
  * @shape O(hours x units + onsets x days); inputs are not mutated
  */
 export function correlateSite(input: CorrelateInput): SiteCorrelation {
-  const { past, log, episodes, sky } = readSite(input);
+  // Nothing an hour leaves this function, so the next site may have the same arrays.
+  ROOMS.clear();
+  const { past, log, episodes, sky } = readSite(input, ROOMS);
   const counts = {
     ...log.counts,
     ...strayRows(input, past),
@@ -102,6 +105,8 @@ export function correlateSite(input: CorrelateInput): SiteCorrelation {
     notes: [...found.notes, ...logNotes(counts, episodes.length)],
   };
 }
+
+const ROOMS = new KeptRooms();
 
 /** What the onsets of each log source at the site say of its clock. */
 function clockOfSources(

@@ -2,6 +2,7 @@ import type { LatLon } from "../core/earth.ts";
 import type { CodeMeaning, Instant, SiteRecords } from "../core/records.ts";
 import { HOUR_MS, type WeatherSeries } from "../core/weather-series.ts";
 import { stateCode, type WetnessSeries } from "../weather/weather-state.ts";
+import { type HourRooms, NEW_ROOMS } from "./hour-rooms.ts";
 import { type SunHours, sunHours } from "./sun-hours.ts";
 
 export interface CorrelateInput {
@@ -43,6 +44,7 @@ export function hourFrame(
   window: { from: Instant; to: Instant },
   weather: WetnessSeries | null,
   where: LatLon,
+  rooms: HourRooms = NEW_ROOMS,
 ): HourFrame {
   const firstHour = Math.floor(window.from / HOUR_MS) + 1;
   // Whole days, so that the shift test loses no hour.
@@ -51,10 +53,10 @@ export function hourFrame(
   const frame: HourFrame = {
     firstHour,
     hours,
-    ...sunHours(firstHour, hours, where),
-    known: new Uint8Array(hours),
-    state: new Uint8Array(hours),
-    wet: new Uint8Array(hours).fill(255),
+    ...sunHours(firstHour, hours, where, rooms),
+    known: rooms.bytes(hours),
+    state: rooms.bytes(hours),
+    wet: rooms.bytes(hours).fill(255),
   };
   if (weather) copyWeather(frame, weather);
   return frame;

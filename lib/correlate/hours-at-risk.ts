@@ -1,6 +1,7 @@
 import type { Instant, TelemetrySpan } from "../core/records.ts";
 import { HOUR_MS, type HourIndex } from "../core/weather-series.ts";
 import type { Unit } from "../faults/episode.ts";
+import { type HourRooms, NEW_ROOMS } from "./hour-rooms.ts";
 
 /** Why unit-hours were left out; the first that holds counts. */
 export const EXCLUSIONS = [
@@ -46,8 +47,9 @@ export function inverterHours(
   commissionedAt: Instant | null,
   firstHour: HourIndex,
   hours: number,
+  rooms: HourRooms = NEW_ROOMS,
 ): InverterHours {
-  const out = new Uint8Array(hours).fill(NOT_REPORTING);
+  const out = rooms.bytes(hours).fill(NOT_REPORTING);
   const began = commissionedAt ?? Number.NEGATIVE_INFINITY;
   if (telemetry.length === 0) {
     if (logWindow && logWindow.to > began) fillTouched(out, Math.max(logWindow.from, began), logWindow.to, firstHour);
@@ -117,12 +119,15 @@ export function unitHours(input: {
   excluded: Record<Exclusion, number>;
   comparable: Uint8Array;
   exposure: Uint16Array;
+  rooms?: HourRooms;
 }): UnitHours {
-  const { unit, inverters, usable, firstHour, comparable, exposure } = input;
+  const { unit, inverters, usable, firstHour, comparable, exposure, rooms = NEW_ROOMS } = input;
   const hours = usable.length;
-  const atRisk = new Uint8Array(hours);
+  const atRisk = rooms.bytes(hours);
   const left = new Float64Array(EXCLUSIONS.length + 1);
   const [first = new Uint8Array(hours).fill(NOT_REPORTING), ...rest] = inverters;
+  // Reasons come in runs: counted by run, nothing is stored for an hour that is left out.
+  let [reason, run] = [ABLE, 0];
   for (let i = 0; i < hours; i++) {
     let code = first[i] as number;
     for (let k = 0; code !== ABLE && k < rest.length; k++) if (rest[k]?.[i] === ABLE) code = ABLE;
@@ -131,8 +136,15 @@ export function unitHours(input: {
       atRisk[i] = 1;
       comparable[i] = 1;
       exposure[i] = (exposure[i] as number) + 1;
-    } else left[code] = (left[code] as number) + 1;
+    }
+    if (code !== reason) {
+      left[reason] = (left[reason] as number) + run;
+      reason = code;
+      run = 0;
+    }
+    run++;
   }
+  left[reason] = (left[reason] as number) + run;
   for (const span of input.spans) {
     const from = Math.ceil(span.onset / HOUR_MS) + 1 - firstHour;
     const to = Math.floor((span.openUntil + input.gapMs) / HOUR_MS) - firstHour;
@@ -150,11 +162,16 @@ export function unitHours(input: {
 }
 
 /** Why an hour of the site cannot count for any unit, as `unitHours` takes it; night comes first. @param outage null: none */
-export function usableHours(lit: Uint8Array, outage: Uint8Array | null, weatherKnown: Uint8Array): Uint8Array {
+export function usableHours(
+  lit: Uint8Array,
+  outage: Uint8Array | null,
+  weatherKnown: Uint8Array,
+  rooms: HourRooms = NEW_ROOMS,
+): Uint8Array {
   const night = reasonCode("night");
   const grid = reasonCode("grid_outage");
   const unknown = reasonCode("weather_unknown");
-  const out = new Uint8Array(lit.length);
+  const out = rooms.bytes(lit.length);
   for (let i = 0; i < lit.length; i++)
     out[i] = !lit[i] ? night : outage?.[i] ? grid : !weatherKnown[i] ? unknown : ABLE;
   return out;

@@ -6,6 +6,7 @@ import type { InverterEpisode, UnitEpisode } from "../faults/episodes.ts";
 import { type EventSpan, STOP_EVENTS } from "../faults/fault-spans.ts";
 import type { GridOutage } from "../faults/power-loss.ts";
 import type { CorrelateInput, HourFrame } from "./hour-frame.ts";
+import { type HourRooms, NEW_ROOMS } from "./hour-rooms.ts";
 import { type HourTally, hourTally } from "./hour-tally.ts";
 import {
   EXCLUSIONS,
@@ -91,21 +92,22 @@ export function siteHours(
     outages: readonly GridOutage[];
     gapMs: number;
   },
+  rooms: HourRooms = NEW_ROOMS,
 ): SiteHours {
   const excluded = Object.fromEntries(EXCLUSIONS.map((e) => [e, 0])) as Record<Exclusion, number>;
-  const usable = usableHours(frame.lit, outageHours(log.outages, frame), frame.known);
+  const usable = usableHours(frame.lit, outageHours(log.outages, frame), frame.known, rooms);
   const assumed: string[] = [];
   const byInverter = new Map<string, InverterHours>();
   for (const inverter of input.records.inverters) {
     const telemetry = past.telemetry.filter((t) => t.inverterId === inverter.inverterId);
     if (telemetry.length === 0) assumed.push(inverter.inverterId);
-    const own = oneInverter(input, inverter, telemetry, frame, log);
+    const own = oneInverter(input, inverter, telemetry, frame, { ...log, rooms });
     for (const { from, to } of past.isolations)
       takeOut(own, from, to ?? Number.POSITIVE_INFINITY, frame.firstHour, "isolated");
     byInverter.set(inverter.inverterId, own);
   }
-  const comparable = new Uint8Array(frame.hours);
-  const exposure = new Uint16Array(frame.hours);
+  const comparable = rooms.bytes(frame.hours);
+  const exposure = rooms.words(frame.hours);
   const units = log.units.map((unit) =>
     unitHours({
       unit,
@@ -116,7 +118,7 @@ export function siteHours(
         .map((e) => ({ onset: e.episode.onset, openUntil: e.openUntil })),
       gapMs: log.gapMs,
       firstHour: frame.firstHour,
-      ...{ excluded, comparable, exposure },
+      ...{ excluded, comparable, exposure, rooms },
     }),
   );
   return { units, comparable, exposure, tally: hourTally(frame, exposure), excluded, assumed };
@@ -127,7 +129,7 @@ function oneInverter(
   inverter: Inverter,
   telemetry: readonly TelemetrySpan[],
   frame: HourFrame,
-  log: { spans: readonly EventSpan[]; perInverter: readonly InverterEpisode[]; gapMs: number },
+  log: { spans: readonly EventSpan[]; perInverter: readonly InverterEpisode[]; gapMs: number; rooms: HourRooms },
 ): InverterHours {
   const id = inverter.inverterId;
   const { firstHour, hours } = frame;
@@ -137,6 +139,7 @@ function oneInverter(
     commissionedAt(inverter, input.records.site),
     firstHour,
     hours,
+    log.rooms,
   );
   const spans = log.spans.filter((s) => s.inverterId === id);
   const ranAgain = lifeAfter(input, id, spans, telemetry, log.gapMs);

@@ -1,5 +1,6 @@
 import { WEATHER_STATES } from "../weather/weather-state.ts";
 import type { HourFrame } from "./hour-frame.ts";
+import { type HourRooms, NEW_ROOMS } from "./hour-rooms.ts";
 import { type HourTally, tallyAt } from "./hour-tally.ts";
 import { STRATA } from "./sun-hours.ts";
 
@@ -54,6 +55,7 @@ export function residuals(
 export function wetResiduals(
   { wet, stratum }: Pick<HourFrame, "wet" | "stratum">,
   { tally, comparable }: { tally: HourTally; comparable: Uint8Array },
+  rooms: HourRooms = NEW_ROOMS,
 ): Residuals {
   const total = new Float64Array(STRATA);
   const yes = new Float64Array(STRATA);
@@ -63,12 +65,18 @@ export function wetResiduals(
       yes[s] = (yes[s] as number) + isWet;
       total[s] = (total[s] as number) + isWet + (tally.cells[tallyAt(s, state, 0)] as number);
     }
-  return residualsFrom(smoothedShares(total, yes), wet, comparable, stratum);
+  return residualsFrom(smoothedShares(total, yes), wet, comparable, stratum, rooms);
 }
 
-function residualsFrom(share: Float64Array, on: Uint8Array, counted: Uint8Array, stratum: Uint16Array): Residuals {
+function residualsFrom(
+  share: Float64Array,
+  on: Uint8Array,
+  counted: Uint8Array,
+  stratum: Uint16Array,
+  rooms: HourRooms = NEW_ROOMS,
+): Residuals {
   const n = on.length;
-  const out = { residual: new Float32Array(n), variance: new Float32Array(n), share: new Float32Array(n) };
+  const out = { residual: rooms.floats(n), variance: rooms.floats(n), share: rooms.floats(n) };
   for (let i = 0; i < n; i++) {
     if (counted[i] === 0 || on[i] === 255) continue;
     const p = share[stratum[i] as number] as number;

@@ -83,12 +83,17 @@ export function conditionalLogLikelihood({ times, wet }: OnsetShares, logRatio: 
 function logPosterior(times: Map<number, number>, wet: number, overdispersion: number) {
   const likelihood = new Float64Array(CELLS);
   const posterior = new Float64Array(CELLS);
+  // Gone over for every cell: a map would make a pair each time.
+  const shares = Float64Array.from(times.keys());
+  const counts = Float64Array.from(times.values());
   for (let c = 0; c < CELLS; c++) {
     const logRatio = FROM + c * STEP;
     const extra = Math.expm1(logRatio);
     let sum = wet * logRatio;
     let information = 0;
-    for (const [p, count] of times) {
+    for (let k = 0; k < shares.length; k++) {
+      const p = shares[k] as number;
+      const count = counts[k] as number;
       const total = 1 + p * extra;
       sum -= count * Math.log(total);
       const w = (p * (1 + extra)) / total;

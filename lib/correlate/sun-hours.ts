@@ -2,6 +2,7 @@ import type { LatLon } from "../core/earth.ts";
 import { HOUR_MS, type HourIndex } from "../core/weather-series.ts";
 import { ENERGIZED_ELEVATION_DEG } from "../weather/solar-time.ts";
 import { hourAngleDeg, type SunOfEarth, sunOfEarth } from "../weather/sun-position.ts";
+import { type HourRooms, NEW_ROOMS } from "./hour-rooms.ts";
 
 const DAY = 24;
 const RAD = Math.PI / 180;
@@ -71,11 +72,11 @@ const ROUNDING_STEPS = 1e-6;
  * clear of the limit, its declination of noon is enough to tell on which side: between which angles that is so is asked
  * once a day.
  */
-export function sunHours(firstHour: HourIndex, hours: number, where: LatLon): SunHours {
+export function sunHours(firstHour: HourIndex, hours: number, where: LatLon, rooms: HourRooms = NEW_ROOMS): SunHours {
   const out: SunHours = {
-    lit: new Uint8Array(hours),
-    stratum: new Uint16Array(hours),
-    month: new Uint16Array(hours),
+    lit: rooms.bytes(hours),
+    stratum: rooms.words(hours),
+    month: rooms.words(hours),
   };
   const sinLat = Math.sin(where.latitude * RAD);
   const cosLat = Math.cos(where.latitude * RAD);

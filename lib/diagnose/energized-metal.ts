@@ -8,16 +8,31 @@ const LEAKS: readonly Cause[] = ["conductor_insulation", "connector_ingress", "m
 const LEAK_MASK = LEAKS.reduce((mask, c) => mask | causeBit(c), 0);
 const TOUCH = BONDING_CAUSES.map((c) => ({ bit: 1 << CAUSES.indexOf(c), key: `touch.${c}` }));
 const DETECTOR = causeBit("detector_fault");
-const liftsOfTables = new WeakMap<ParameterValues, Float64Array>();
+const BITS = Int32Array.from(TOUCH, ({ bit }) => bit);
 
-/** How far each defect lets the metal rise under a table: it is asked for every draw of every site. */
-function liftsUnder(values: ParameterValues): Float64Array {
-  let lifts = liftsOfTables.get(values);
-  if (!lifts) {
-    lifts = Float64Array.from(TOUCH, ({ key }) => Math.min(1, parameter(values, key)));
-    liftsOfTables.set(values, lifts);
+/** What a table says of leaks and of touch, gathered once: it is asked for every draw of every site. */
+interface TouchTable {
+  /** How far each defect lets the metal rise. */
+  lifts: Float64Array;
+  silent: number;
+  named: number;
+  byEpisode: number;
+}
+
+const ofTables = new WeakMap<ParameterValues, TouchTable>();
+
+function touchUnder(values: ParameterValues): TouchTable {
+  let table = ofTables.get(values);
+  if (!table) {
+    table = {
+      lifts: Float64Array.from(TOUCH, ({ key }) => Math.min(1, parameter(values, key))),
+      silent: parameter(values, "leak.silent"),
+      named: parameter(values, "leak.ofCause"),
+      byEpisode: parameter(values, "leak.byEpisode"),
+    };
+    ofTables.set(values, table);
   }
-  return lifts;
+  return table;
 }
 /** Episodes beyond this add nothing: they are of one site and one leak. */
 const MOST_EPISODES = 6;
@@ -38,19 +53,17 @@ export function energizedProbability(
   values: ParameterValues,
   only: Int32Array = EVERY_CONFIGURATION,
 ): number {
-  const silent = parameter(values, "leak.silent");
-  const named = parameter(values, "leak.ofCause");
+  const { lifts, silent, named, byEpisode } = touchUnder(values);
   const episodes = Math.min(summary.recentEpisodes, MOST_EPISODES);
-  const byEpisodes = 1 - (1 - silent) * (1 - parameter(values, "leak.byEpisode")) ** episodes;
-  const lifts = liftsUnder(values);
+  const byEpisodes = 1 - (1 - silent) * (1 - byEpisode) ** episodes;
   let sum = 0;
   for (let i = 0; i < only.length; i++) {
     const k = only[i] as number;
     const mask = CONFIGURATIONS[k] as number;
     let loose = 0;
-    for (let t = 0; t < TOUCH.length; t++) {
+    for (let t = 0; t < BITS.length; t++) {
       const lift = lifts[t] as number;
-      if (mask & (TOUCH[t] as (typeof TOUCH)[number]).bit && lift > loose) loose = lift;
+      if (mask & (BITS[t] as number) && lift > loose) loose = lift;
     }
     if (loose === 0) continue;
     const explained = mask & DETECTOR ? 0.5 : 1;

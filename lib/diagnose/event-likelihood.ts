@@ -34,6 +34,9 @@ export interface EventRates {
   share: Record<"clears" | "several" | "late" | "dawn", Float64Array>;
   severity: number[];
   background: number[];
+  /** Chance that what a repair is not confirmed to have removed was there before it; least variance over mean of counts. */
+  presentBefore: number;
+  overdispersion: number;
   /** Chance that a bonding defect is silent: nothing leaks onto the metal it leaves loose. */
   silentBond: number;
 }
@@ -60,6 +63,8 @@ export function eventRates(values: ParameterValues): EventRates {
     share: { clears: shares("clears"), several: shares("several"), late: shares("late"), dawn: shares("dawn") },
     severity: SEVERITY_NODES.map((z) => Math.exp(sd * z)),
     background: BACKGROUND_NODES.map((z) => Math.exp(bg * z)),
+    presentBefore: parameter(values, "repair.presentBefore"),
+    overdispersion: parameter(values, "events.overdispersion"),
     silentBond: parameter(values, "silent.bonding"),
   };
 }
@@ -126,6 +131,8 @@ function maskOf(phase: Pick<EventPhase, "removedLater">, confirmed: "yes" | "no"
  */
 class PhasePoisson {
   readonly #known = new Float64Array(1 << CAUSE_COUNT);
+  /** Sums of products by mask; 0: they left the range of a number. */
+  readonly #sums = new Float64Array(1 << CAUSE_COUNT);
   /** exp(-expected onsets): by background node, and by cause (row) and severity node. */
   readonly #quietBackground = new Float64Array(BACKGROUNDS);
   readonly #quietCause = new Float64Array(CAUSE_COUNT * SEVERITIES);
@@ -148,6 +155,7 @@ class PhasePoisson {
     this.#rates = all;
     this.#units = units;
     this.#known.fill(Number.NaN);
+    this.#sums.fill(Number.NaN);
     for (let j = 0; j < STATES; j++) this.#unitHours[j] = (phase.unitHours[j] as number) * detector;
     for (let c = 0; c < CAUSE_COUNT; c++) {
       const own = this.#expected(c, rates) / units;
@@ -180,21 +188,43 @@ class PhasePoisson {
   }
 
   ofMask(mask: number): number {
-    if (!(mask & BONDING)) return this.#active(mask);
-    return logMix((this.#rates as EventRates).silentBond, this.#active(mask & ~BONDING), this.#active(mask));
-  }
-
-  #active(mask: number): number {
     const before = this.#known[mask] as number;
     if (!Number.isNaN(before)) return before;
-    const rates = this.#rates as EventRates;
-    const sum = this.#productSum(mask, rates.severity);
-    // Where products leave the range of a number, or have lost digits, logarithms take their place.
-    const value =
-      sum > SMALLEST_PRODUCT && sum < Number.MAX_VALUE
-        ? this.#logReference + Math.log(sum / (SEVERITIES * BACKGROUNDS))
-        : activePoisson(this.#unitHours, (this.#phase as EventPhase).onsets, mask, rates, this.#units);
+    const value = mask & BONDING ? this.#perhapsSilent(mask) : this.#active(mask, this.#sumOf(mask));
     this.#known[mask] = value;
+    return value;
+  }
+
+  /** Mixed before a logarithm is taken, where both sums have one. */
+  #perhapsSilent(mask: number): number {
+    const { silentBond } = this.#rates as EventRates;
+    const silent = this.#sumOf(mask & ~BONDING);
+    const loud = this.#sumOf(mask);
+    if (silent > 0 && loud > 0)
+      return (
+        this.#logReference + Math.log((silentBond * silent + (1 - silentBond) * loud) / (SEVERITIES * BACKGROUNDS))
+      );
+    return logMix(silentBond, this.#active(mask & ~BONDING, silent), this.#active(mask, loud));
+  }
+
+  #active(mask: number, sum: number): number {
+    if (sum > 0) return this.#logReference + Math.log(sum / (SEVERITIES * BACKGROUNDS));
+    return activePoisson(
+      this.#unitHours,
+      (this.#phase as EventPhase).onsets,
+      mask,
+      this.#rates as EventRates,
+      this.#units,
+    );
+  }
+
+  /** Where products leave the range of a number, or have lost digits, logarithms take their place: 0. */
+  #sumOf(mask: number): number {
+    const before = this.#sums[mask] as number;
+    if (!Number.isNaN(before)) return before;
+    const sum = this.#productSum(mask, (this.#rates as EventRates).severity);
+    const value = sum > SMALLEST_PRODUCT && sum < Number.MAX_VALUE ? sum : 0;
+    this.#sums[mask] = value;
     return value;
   }
 

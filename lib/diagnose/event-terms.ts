@@ -14,9 +14,12 @@ import type { evidenceSentences } from "./evidence-sentences.ts";
 import { type ParameterValues, parameter } from "./parameters.ts";
 
 /** Onsets of one site come in runs: at least as the table says, more where its own log shows more. */
-export function overdispersionOf({ correlation }: DiagnoseInput, values: ParameterValues): number {
-  return Math.max(parameter(values, "events.overdispersion"), Math.min(5, correlation.overdispersion));
+export function overdispersionOf(input: DiagnoseInput, values: ParameterValues): number {
+  return overdispersionOver(input, parameter(values, "events.overdispersion"));
 }
+
+const overdispersionOver = ({ correlation }: DiagnoseInput, least: number) =>
+  Math.max(least, Math.min(5, correlation.overdispersion));
 
 /** One step that the events of a site make, whatever the table. */
 export interface EventTerm {
@@ -41,8 +44,8 @@ export function eventTerms(
           summary,
           rates,
           {
-            presentBefore: parameter(values, "repair.presentBefore"),
-            overdispersion: overdispersionOf(input, values),
+            presentBefore: rates.presentBefore,
+            overdispersion: overdispersionOver(input, rates.overdispersion),
             detector: detectorFactor(input.records, values),
           },
           only,

@@ -186,7 +186,7 @@ export interface PlacedFinding {
   repeatedAfter: number;
   /** Kind and place together. */
   kind: string;
-  /** Of a check: what its weight hangs on under one table; null: a reading or a size. */
+  /** Of a check or a size: what its weight hangs on under one table; null: a reading. */
   check: string | null;
 }
 
@@ -213,8 +213,13 @@ function placedFinding(finding: Finding, place: number, records: SiteRecords, as
     mended: mendedSince(finding, records, asOf),
     repeatedAfter: 0,
     kind: `${finding.source}/${finding.group}/${place}`,
-    check: weigh.kind === "check" ? `${weigh.check} ${weigh.fails} ${weigh.inspector ?? ""}` : null,
+    check: tableKey(weigh),
   };
+}
+
+function tableKey(weigh: Finding["weigh"]): string | null {
+  if (weigh.kind === "size") return `size ${weigh.undersized}`;
+  return weigh.kind === "check" ? `${weigh.check} ${weigh.fails} ${weigh.inspector ?? ""}` : null;
 }
 
 /** The same with one more finding, made now: those of its kind at its place become older ones. */

@@ -3,7 +3,7 @@ import { expit } from "../core/statistics.ts";
 import type { SiteCorrelation } from "../correlate/site-correlation.ts";
 import { judgeReading } from "../grounding/reading-judgement.ts";
 import { type ParameterTable, type ParameterValues, parameter, valuesOf } from "./parameters.ts";
-import { moreWetHours, type SpanCounts, stillThere, wetCounts } from "./recurrence.ts";
+import { moreWetHours, type RecurrenceRates, type SpanCounts, stillThere, wetCounts } from "./recurrence.ts";
 
 /**
  * What is known of a repair since it was made.
@@ -58,11 +58,7 @@ export function fixWatch(input: FixWatchInput, parameters: ParameterTable): FixW
   const cut = repair.repairedAt.at;
   const before = wetCounts(correlation, Number.NEGATIVE_INFINITY, cut);
   const after = wetCounts(correlation, cut, asOf);
-  const rates = {
-    prior: failedPrior(repair, values),
-    causePerHour: parameter(values, `rate.${cause}.rain`) / 1000,
-    backgroundPerHour: parameter(values, "rate.background.rain") / 1000,
-  };
+  const rates = recurrenceRates(repair, values);
   const remains = stillThere(before, after, rates);
   const tested = testedAfter(input);
   const missing = missingForHeld(input, tested, after, remains);
@@ -85,6 +81,15 @@ export function fixWatch(input: FixWatchInput, parameters: ParameterTable): FixW
     reopened: after.wetEpisodes > 0,
     missing,
     says: sentence(cause, state, after, remains, tested.continuity, missing),
+  };
+}
+
+/** What a table says of a repair's recurrence. */
+export function recurrenceRates(repair: Repair, values: ParameterValues): RecurrenceRates {
+  return {
+    prior: failedPrior(repair, values),
+    causePerHour: parameter(values, `rate.${repair.cause}.rain`) / 1000,
+    backgroundPerHour: parameter(values, "rate.background.rain") / 1000,
   };
 }
 

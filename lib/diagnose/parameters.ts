@@ -299,7 +299,12 @@ export function valuesOf(table: ParameterTable): ParameterValues {
 
 /** One table drawn from the spreads: every number moves, on the scale that keeps it possible. */
 export function drawValues(table: ParameterTable, rng: Rng): ParameterValues {
-  return new Map(table.rows.map((r) => [r.key, r.fixed ? r.value : drawn(r, normalDeviate(rng) * r.spread)]));
+  return new Map(table.rows.map((r) => [r.key, r.fixed ? r.value : movedValue(r, normalDeviate(rng))]));
+}
+
+/** The value of a row moved by a number of its spreads. */
+export function movedValue(r: ParameterRow, steps: number): number {
+  return drawn(r, steps * r.spread);
 }
 
 function drawn(r: ParameterRow, step: number): number {

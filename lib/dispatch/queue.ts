@@ -7,6 +7,7 @@ import type { Diagnosis } from "../diagnose/diagnosis.ts";
 import type { ProposedCheck } from "../diagnose/expected-information.ts";
 import { type BeforeWork, beforeWork } from "../visit/before-work.ts";
 import { type Checklist, type ChecklistItem, checklistFor } from "../visit/checklist.ts";
+import { siteWiring } from "../visit/visit-steps.ts";
 import { DEFAULT_DISPATCH_PARAMETERS, type DispatchParameters } from "./dispatch-parameters.ts";
 import type { MakeSafeTrigger } from "./make-safe-trigger.ts";
 import { type TripCost, tripCost } from "./trip-cost.ts";
@@ -142,7 +143,8 @@ function place(scored: ScoredSite, input: QueueInput, bookings: Bookings, params
       },
     };
   }
-  const asked = { records, diagnosis, correlation, asOf: input.asOf, emergency: found.urgency === "make_safe" };
+  const wiring = siteWiring(records, input.asOf);
+  const asked = { records, diagnosis, correlation, asOf: input.asOf, emergency: found.urgency === "make_safe", wiring };
   const checklist = checklistFor(asked);
   const trip = tripCost(site, checklist.hoursOnSite, checklist.skills, input.crews, params);
   const deadlines = openDeadlines(records, diagnosis, input.asOf, money, params.loss);

@@ -9,7 +9,7 @@ const NOT_IMPLEMENTED_16 = 0xffff;
 /** What a logged code says. */
 export interface DecodedCode {
   /** Event names; empty when the code ends what is open or says nothing. */
-  events: string[];
+  events: readonly string[];
   /** `0` in a bitfield: nothing is active any more. */
   ends: boolean;
   /** The vocabulary holds this code. An unknown code is kept and treated as OTHER. */
@@ -26,7 +26,22 @@ const OTHER: DecodedCode = { events: ["OTHER"], ends: false, known: false };
 export function decodeCode(code: string, codeSystem: string, meanings: ReadonlyMap<string, CodeMeaning>): DecodedCode {
   const own = meanings.get(`${codeSystem}\u0000${code}`);
   if (own) return { events: [own.event.toUpperCase()], ends: false, known: true };
-  return codeSystem === SUNSPEC_EVT1 ? decodeEvt1(code.trim()) : OTHER;
+  return codeSystem === SUNSPEC_EVT1 ? decodedEvt1(code.trim()) : OTHER;
+}
+
+const decoded = new Map<string, DecodedCode>();
+/** Far more than logs have; a log of nothing but new texts must not fill the memory. */
+const MOST_DECODED = 1000;
+
+/** A log repeats its codes row after row. */
+function decodedEvt1(code: string): DecodedCode {
+  let known = decoded.get(code);
+  if (!known) {
+    known = decodeEvt1(code);
+    if (decoded.size >= MOST_DECODED) decoded.clear();
+    decoded.set(code, known);
+  }
+  return known;
 }
 
 const BITFIELD = /^(\d+|0x[0-9a-f]+)$/i;

@@ -19,6 +19,8 @@ export interface DropFile {
   spec: FileSpec | null;
   header: string[];
   batches: (onBytes: (read: number) => void, stations: StationNames) => AsyncIterable<CsvRecord[]>;
+  /** Its bytes, unpacked and with the header, where it is one of the contract's own files as it is. */
+  bytes?: (onBytes: (read: number) => void) => AsyncIterable<Buffer>;
   /** What reading it met and dealt with, once its batches are taken; absent: nothing to tell. */
   notes?: () => string[];
 }

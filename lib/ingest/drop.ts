@@ -10,7 +10,7 @@ import type { DropFile } from "./drop-file.ts";
 import { isSetAsideHeader, normalHeader, specByHeader, specByName } from "./identify.ts";
 import { mappedFile, sampleOf } from "./mapped-file.ts";
 import { publishedWeather } from "./published-weather.ts";
-import { csvBatches, type SourceFile, sourceFile } from "./read-file.ts";
+import { csvBatches, fileBytes, type SourceFile, sourceFile } from "./read-file.ts";
 import { setAsideParts } from "./set-aside-file.ts";
 
 /** Files of a folder by name; hidden ones and folders are not part of a drop. */
@@ -102,6 +102,7 @@ async function filesIn(file: string, forced: Forced): Promise<DropFile[]> {
       spec,
       header,
       batches: (onBytes) => withoutHeader(csvBatches(source, onBytes)),
+      bytes: (onBytes) => fileBytes(source, onBytes),
     },
   ];
 }

@@ -1,24 +1,21 @@
-import { beginning, type CsvRecord, unguarded } from "../contract/csv-records.ts";
+import { type CsvRecord, unguarded } from "../contract/csv-records.ts";
 import type { FileSpec } from "../contract/file-spec.ts";
-import { isReject, type ParsedRow, type Reject, type RowParser, rowParser } from "../contract/row-parser.ts";
-import { decodeCode } from "../faults/fault-code.ts";
+import type { Reject, RowParser } from "../contract/row-parser.ts";
 import type { Sql } from "../store/transaction.ts";
-import { KeyOrder } from "./key-order.ts";
-import type { AccountRecords } from "./known-records.ts";
-import { LogReach } from "./log-reach.ts";
+import { LogAppend, needsMerge } from "./append-log.ts";
+import { type Merged, notesOf } from "./import-notes.ts";
 import {
-  appendStaged,
-  type BookChange,
   bookChanges,
   dropEarlierDuplicates,
   makeFaultMonths,
   makePortfolios,
   mergeStaged,
   noteReach,
-  startOf,
 } from "./merge.ts";
 import { mergeWeather } from "./merge-weather.ts";
-import { makeStaging, STAGING, StagedLines, stageRows } from "./stage.ts";
+import { plainLogLines } from "./plain-log-lines.ts";
+import { makeStaging, STAGING, stageRows } from "./stage.ts";
+import { type ReadFile, TakenRows } from "./taken-rows.ts";
 
 export interface FileCounts {
   rows: number;
@@ -28,13 +25,17 @@ export interface FileCounts {
   notes: string[];
 }
 
-export interface FileImport {
-  spec: FileSpec;
-  header: string[];
-  batches: AsyncIterable<CsvRecord[]>;
-  known: AccountRecords;
-  defaults: Readonly<Record<string, string>>;
-  /** Takes rows set aside as they are found. */
+export interface FileImport extends ReadFile {
+  /** The records of the file, from its beginning each time it is called. */
+  batches: () => AsyncIterable<CsvRecord[]>;
+  /** The same file as it lies on the disk, unpacked, with its header; absent: it is in no form of the contract's. */
+  bytes?: (() => AsyncIterable<Buffer>) | undefined;
+  /**
+   * Makes partitions of months for faults, beside the transaction. With it new rows of a log are stored while the file is
+   * still being read; a file that turns out to need a merge is then read once more.
+   */
+  makeMonths?: (months: readonly string[]) => Promise<void>;
+  /** Takes rows set aside as they are found; the same ones again where a file is read once more. */
   setAside: (rejects: Reject[]) => Promise<void>;
   /** Called between batches; throws to stop. */
   onRows: (rows: number) => void;
@@ -42,86 +43,109 @@ export interface FileImport {
   onMerge: (rows: number) => void;
 }
 
-/** Rows sent to the server at once: large enough for COPY to be fast, small enough to keep memory flat. */
-const CHUNK = 10_000;
-/** The same in characters of the rows set aside and stored: long rows must not fill the memory. */
-const CHUNK_CHARACTERS = 4_000_000;
-
 /**
  * Import the rows of one file in the transaction given: parse, stage by COPY, merge by natural key.
  * @returns counts with accepted + unchanged + setAside = rows
  */
 export async function importFile(tx: Sql, file: FileImport): Promise<FileCounts> {
-  const parser = rowParser(file.spec, file.header, file.known, file.defaults);
-  await makeStaging(tx, parser.columns);
-  const codes = new UnknownCodes(file, parser);
-  const links = new SectionLinks(file, parser);
-  const order = new KeyOrder(parser.columns);
-  const reach = file.spec.isLog ? new LogReach(parser.columns, startOf(file.spec)) : null;
-  let rows = 0;
-  let setAside = 0;
-  let good = new StagedLines();
-  let bad: Reject[] = [];
-  let characters = 0;
-  // While the server takes one chunk the next is read.
-  let staged: Promise<void> = Promise.resolve();
-  const flush = async () => {
-    await staged;
-    staged = stageRows(tx, parser.columns, good);
-    staged.catch(() => {}); // awaited below
-    if (bad.length > 0) await file.setAside(bad);
-    setAside += bad.length;
-    good = new StagedLines();
-    bad = [];
-    characters = 0;
-  };
-  const siteAt = file.header.indexOf("site_id");
-  for await (const batch of file.batches) {
-    const unmet = siteAt >= 0 ? file.known.unmet(sitesIn(batch, siteAt)) : [];
-    if (unmet.length > 0) {
-      // The connection takes nothing else while it takes rows.
-      await staged;
-      await file.known.meet(unmet);
-    }
-    for (const record of batch) {
-      rows++;
-      const parsed = parser.parse(record);
-      for (const cell of record.cells) characters += cell.length + 1;
-      if (isReject(parsed)) bad.push(parsed);
-      else {
-        good.add(parsed);
-        codes.look(parsed);
-        links.look(parsed, record);
-        order.look(parsed);
-        reach?.look(parsed);
-      }
-    }
-    if (good.rows + bad.length >= CHUNK || characters >= CHUNK_CHARACTERS) {
-      await flush();
-      file.onRows(rows);
+  const { makeMonths } = file;
+  if (file.spec.isLog && makeMonths) {
+    try {
+      return await tx.savepoint((inner) => appendFile(inner, file, makeMonths));
+    } catch (error) {
+      if (!needsMerge(error)) throw error;
     }
   }
-  await flush();
-  await staged;
-  const loose = links.unresolved();
+  return mergeFile(tx, file);
+}
+
+/** New rows of a log, each chunk stored while the next is read. @throws what `needsMerge` knows when they are not all new */
+async function appendFile(
+  tx: Sql,
+  file: FileImport,
+  makeMonths: (months: readonly string[]) => Promise<void>,
+): Promise<FileCounts> {
+  const taken = new TakenRows(file, { order: false });
+  const { columns, missingColumn } = taken.parser;
+  await makeStaging(tx, columns);
+  if (!taken.reach) throw new RangeError("only the rows of a log can be appended");
+  const log = new LogAppend(tx, { spec: file.spec, columns, reach: taken.reach, makeMonths });
+  await readRows(tx, file, taken, (stage) => log.chunk(stage));
+  file.onMerge(taken.rows);
+  const accepted = missingColumn === null ? await log.finish() : 0;
+  return countsOf(taken, { ...NOTHING_MERGED, accepted });
+}
+
+async function mergeFile(tx: Sql, file: FileImport): Promise<FileCounts> {
+  const taken = new TakenRows(file, { order: true });
+  const { columns, missingColumn } = taken.parser;
+  await makeStaging(tx, columns);
+  await readRows(tx, file, taken, (stage) => stage());
+  const loose = taken.links.unresolved();
   if (loose.length > 0) {
     await tx.unsafe(`DELETE FROM ${STAGING} WHERE line = ANY($1::bigint[])`, [loose.map((r) => r.line)]);
     await file.setAside(loose);
-    setAside += loose.length;
+    taken.setAside += loose.length;
   }
-  file.onMerge(rows);
-  const merged =
-    parser.missingColumn === null
-      ? await merge(tx, file.spec, parser.columns, { reach, isUnique: order.isUnique })
-      : NOTHING_MERGED;
-  const accepted = merged.accepted;
-  return {
-    rows,
-    accepted,
-    unchanged: rows - setAside - accepted,
-    setAside,
-    notes: notesOf(parser, merged, codes.count),
+  file.onMerge(taken.rows);
+  return countsOf(taken, missingColumn === null ? await merge(tx, file.spec, columns, taken) : NOTHING_MERGED);
+}
+
+/** Read a file, and store each chunk in a way of its own. While the server has one chunk the next is read. */
+async function readRows(
+  tx: Sql,
+  file: FileImport,
+  taken: TakenRows,
+  store: (stage: () => Promise<void>) => Promise<void>,
+): Promise<void> {
+  const { columns } = taken.parser;
+  let staged: Promise<void> = Promise.resolve();
+  const send = async (lines: TakenRows["lines"]) => {
+    if (lines.rows > 0) await store(() => stageRows(tx, columns, lines));
   };
+  const flush = async () => {
+    await staged;
+    const { lines, bad } = taken.handOver();
+    staged = send(lines);
+    staged.catch(() => {}); // awaited above or below
+    if (bad.length > 0) await file.setAside(bad);
+  };
+  for await (const rows of rowsOf(file, taken, () => staged)) {
+    if (!taken.isFull) continue;
+    await flush();
+    file.onRows(rows);
+  }
+  await flush();
+  await staged;
+}
+
+/**
+ * Take the rows of a file, piece by piece.
+ * @param staged until the connection has sent what it was given: it takes nothing else while it takes rows
+ * @returns after each piece how many there were
+ */
+async function* rowsOf(file: FileImport, taken: TakenRows, staged: () => Promise<void>): AsyncGenerator<number> {
+  const { known } = file;
+  const lines = file.bytes ? plainLogLines(file, taken) : null;
+  if (file.bytes && lines) {
+    await known.meetAll();
+    for await (const piece of file.bytes()) {
+      lines.push(piece);
+      yield taken.rows;
+    }
+    lines.end();
+    return;
+  }
+  const siteAt = file.header.indexOf("site_id");
+  for await (const batch of file.batches()) {
+    const unmet = siteAt >= 0 ? known.unmet(sitesIn(batch, siteAt)) : [];
+    if (unmet.length > 0) {
+      await staged();
+      await known.meet(unmet);
+    }
+    for (const record of batch) taken.take(record);
+    yield taken.rows;
+  }
 }
 
 /** Sites that rows name; rows of one are neighbours mostly. */
@@ -137,29 +161,18 @@ function sitesIn(batch: readonly CsvRecord[], siteAt: number): Set<string> {
   return out;
 }
 
-interface Merged {
-  accepted: number;
-  duplicates: number;
-  unplaced: string[];
-  books: BookChange[];
-}
-
 const NOTHING_MERGED: Merged = { accepted: 0, duplicates: 0, unplaced: [], books: [] };
 
 async function merge(
   tx: Sql,
   spec: FileSpec,
   columns: RowParser["columns"],
-  { reach, isUnique }: { reach: LogReach | null; isUnique: boolean },
+  { reach, order }: TakenRows,
 ): Promise<Merged> {
   if (spec.kind === "faults" && reach) await makeFaultMonths(tx, reach.months);
-  if (reach && isUnique) {
-    const accepted = await appendStaged(tx, spec, columns, reach);
-    if (accepted !== null) return { ...NOTHING_MERGED, accepted };
-  }
   await tx.unsafe(`ANALYZE ${STAGING}`);
   const books = spec.kind === "sites" ? await bookChanges(tx) : [];
-  const duplicates = isUnique ? 0 : await dropEarlierDuplicates(tx, columns);
+  const duplicates = order?.isUnique ? 0 : await dropEarlierDuplicates(tx, columns);
   if (spec.kind === "weather") return { duplicates, books, ...(await mergeWeather(tx, columns)) };
   if (spec.kind === "sites") await makePortfolios(tx);
   const accepted = await mergeStaged(tx, spec, columns);
@@ -167,137 +180,8 @@ async function merge(
   return { accepted, duplicates, unplaced: [], books };
 }
 
-const someOf = (names: readonly string[], most: number) =>
-  beginning(`${names.slice(0, most).join(", ")}${names.length > most ? " …" : ""}`, 2000);
-const count = (n: number, one: string, many: string) => `${n.toLocaleString("en-US")} ${n === 1 ? one : many}`;
-
-const booksOf = (changes: readonly BookChange[]) =>
-  someOf(
-    changes.map(({ siteId, from, to }) => `${siteId} (${from} to ${to})`),
-    10,
-  );
-
-function notesOf(parser: RowParser, merged: Merged, unknownCodes: number): string[] {
-  const notes: string[] = [];
-  if (parser.unknownColumns.length > 0)
-    notes.push(`Columns not in the contract, left out: ${someOf(parser.unknownColumns, 50)}`);
-  if (merged.duplicates > 0)
-    notes.push(`${count(merged.duplicates, "row has", "rows have")} the key of a later row; the later one counts`);
-  const inTwo = merged.books.filter((b) => b.isInFile);
-  if (inTwo.length > 0)
-    notes.push(
-      `A site is in one book, and ${count(inTwo.length, "row puts it", "rows put theirs")} into another than the last row does, which counts: ${booksOf(inTwo)}. Correct the file if the last is wrong`,
-    );
-  const moved = merged.books.filter((b) => !b.isInFile);
-  if (moved.length > 0)
-    notes.push(
-      `${count(moved.length, "site moves", "sites move")} to another book, and its owner with it: ${booksOf(moved)}. Import the old portfolio again if that is not meant`,
-    );
-  const { ambiguous, skipped } = parser.times;
-  if (ambiguous > 0)
-    notes.push(`${count(ambiguous, "local time occurs", "local times occur")} twice in autumn; the first was taken`);
-  if (skipped > 0)
-    notes.push(`${count(skipped, "local time does", "local times do")} not exist in spring; moved forward by the gap`);
-  if (unknownCodes > 0)
-    notes.push(
-      `${count(unknownCodes, "row has a code that is", "rows have codes that are")} not in the vocabulary; kept, and treated as OTHER`,
-    );
-  if (merged.unplaced.length > 0) {
-    notes.push(`Stations without coordinates, used only where a site names them: ${someOf(merged.unplaced, 10)}`);
-  }
-  return notes;
-}
-
-/** Counts fault codes that their vocabulary does not hold. */
-class UnknownCodes {
-  count = 0;
-  readonly #file: FileImport;
-  readonly #at: { site: number; inverter: number; code: number; system: number } | null;
-  readonly #known = new Map<string, boolean>();
-  /** What the row before said: the next one mostly says the same. */
-  #last: { site: string; inverter: string; code: string | null; own: string | null; known: boolean } = {
-    site: "",
-    inverter: "",
-    code: null,
-    own: null,
-    known: true,
-  };
-
-  constructor(file: FileImport, parser: RowParser) {
-    const place = (name: string) => parser.columns.findIndex((c) => c.name === name);
-    this.#file = file;
-    this.#at =
-      file.spec.kind === "faults" && place("code") >= 0
-        ? { site: place("site_id"), inverter: place("inverter_id"), code: place("code"), system: place("code_system") }
-        : null;
-  }
-
-  look({ values }: ParsedRow): void {
-    const at = this.#at;
-    if (!at) return;
-    const code = values[at.code] ?? "";
-    const own = at.system >= 0 ? (values[at.system] ?? null) : null;
-    const [site, inverter] = [values[at.site] ?? "", values[at.inverter] ?? ""];
-    const last = this.#last;
-    if (site === last.site && inverter === last.inverter && code === last.code && own === last.own) {
-      if (!last.known) this.count++;
-      return;
-    }
-    const system = own ?? this.#file.known.codeSystemOf(site, inverter);
-    const key = `${system}\u0000${code}`;
-    let known = this.#known.get(key);
-    if (known === undefined) {
-      known = decodeCode(code, system, this.#file.known.meanings).known;
-      // A wild file must not grow this without end.
-      if (this.#known.size < 100_000) this.#known.set(key, known);
-    }
-    this.#last = { site, inverter, code, own, known };
-    if (!known) this.count++;
-  }
-}
-
-/** Sections may name each other in any order, so a bond to a section is judged when all rows of the file are known. */
-class SectionLinks {
-  readonly #file: FileImport;
-  readonly #at: { site: number; section: number; bondedTo: number } | null;
-  readonly #own = new Set<string>();
-  readonly #open: { site: string; own: string; target: string; reject: Reject }[] = [];
-
-  constructor(file: FileImport, parser: RowParser) {
-    const place = (name: string) => parser.columns.findIndex((c) => c.name === name);
-    this.#file = file;
-    this.#at =
-      file.spec.kind === "sections"
-        ? { site: place("site_id"), section: place("section_id"), bondedTo: place("bonded_to") }
-        : null;
-  }
-
-  look({ values, line }: ParsedRow, record: CsvRecord): void {
-    const at = this.#at;
-    if (!at) return;
-    const site = values[at.site] ?? "";
-    const own = values[at.section] ?? "";
-    this.#own.add(`${site}\n${own}`);
-    const target = at.bondedTo >= 0 ? values[at.bondedTo] : null;
-    if (!target || target === "bus") return;
-    const reason =
-      target === own
-        ? "a section cannot be bonded to itself"
-        : `site ${site} has no section ${target} to be bonded to (a section_id of the same site, or bus)`;
-    this.#open.push({
-      site,
-      own,
-      target,
-      reject: { line, column: "bonded_to", value: target, reason, cells: record.cells },
-    });
-  }
-
-  unresolved(): Reject[] {
-    return this.#open
-      .filter(
-        ({ site, own, target }) =>
-          target === own || !(this.#own.has(`${site}\n${target}`) || this.#file.known.hasSection(site, target)),
-      )
-      .map(({ reject }) => reject);
-  }
+function countsOf({ rows, setAside, parser, codes }: TakenRows, merged: Merged): FileCounts {
+  const { accepted } = merged;
+  const unchanged = rows - setAside - accepted;
+  return { rows, accepted, unchanged, setAside, notes: notesOf(parser, merged, codes.count) };
 }

@@ -12,6 +12,8 @@ export interface AccountRecords extends KnownRecords, StationNames {
   unmet: (siteIds: Iterable<string>) => string[];
   /** Called before such rows: what is stored of their sites is known after it. */
   meet: (siteIds: readonly string[]) => Promise<void>;
+  /** The same of all sites at once. */
+  meetAll: () => Promise<void>;
 }
 
 async function stationNames(tx: Sql): Promise<StationNames> {
@@ -60,6 +62,10 @@ class SiteIds {
     return this.#isWhole ? [] : [...siteIds].filter((id) => !this.#met.has(id));
   }
 
+  async meetAll(): Promise<void> {
+    if (!this.#isWhole) await this.read(null);
+  }
+
   async meet(siteIds: readonly string[]): Promise<void> {
     for (const id of siteIds) this.#met.add(id);
     await this.read(this.#met.size > MOST_MET ? null : siteIds.filter(canBeStored));
@@ -91,5 +97,6 @@ function recordsOf(ids: SiteIds, names: StationNames, meanings: Map<string, Code
     meanings,
     unmet: (siteIds) => ids.unmet(siteIds),
     meet: (siteIds) => ids.meet(siteIds),
+    meetAll: () => ids.meetAll(),
   };
 }

@@ -1,14 +1,14 @@
-import type { ParsedRow, RowParser } from "../contract/row-parser.ts";
+import { monthIndex, monthName } from "../contract/plain-time.ts";
 
-/** What the rows of one inverter's log cover; times as toISOString gives them, whose text sorts as they do. */
+/** What the rows of one inverter's log cover, epoch milliseconds. */
 export interface InverterReach {
   siteId: string;
   inverterId: string;
   /** Earliest and latest start. */
-  first: string;
-  last: string;
+  first: number;
+  last: number;
   /** Latest end, or start where that is later. */
-  end: string;
+  end: number;
 }
 
 /**
@@ -17,43 +17,53 @@ export interface InverterReach {
  */
 export class LogReach {
   readonly #byInverter = new Map<string, InverterReach>();
-  readonly #months = new Set<string>();
-  readonly #at: { site: number; inverter: number; start: number; end: number };
+  readonly #months = new Set<number>();
+  /** Inverters and months that came since they were last asked for. */
+  #newInverters: InverterReach[] = [];
+  #newMonths: string[] = [];
   #last: InverterReach | null = null;
-  #month = "";
+  /** The month of the row before. */
+  #month = -1;
 
-  /** @param start column of the time that a row begins at */
-  constructor(columns: RowParser["columns"], start: string) {
-    const place = (name: string) => columns.findIndex((c) => c.name === name);
-    this.#at = { site: place("site_id"), inverter: place("inverter_id"), start: place(start), end: place("ended_at") };
+  /** @param end latest of what the row tells; `start` where it tells no end */
+  look(siteId: string, inverterId: string, start: number, end: number): void {
+    this.extend(this.of(siteId, inverterId), start, end);
   }
 
-  look({ values }: ParsedRow): void {
-    const { site, inverter, start, end } = this.#at;
-    const at = values[start] ?? "";
-    const until = (end >= 0 ? values[end] : null) ?? at;
-    const own = this.#of(values[site] ?? "", values[inverter] ?? "", at);
-    if (at < own.first) own.first = at;
-    if (at > own.last) own.last = at;
-    if (until > own.end) own.end = until;
-    if (at > own.end) own.end = at;
-    if (at.startsWith(this.#month) && this.#month !== "") return;
-    this.#month = at.slice(0, "YYYY-MM".length);
-    this.#months.add(this.#month);
+  /** The same for a row of an inverter that `of` gave. */
+  extend(own: InverterReach, start: number, end: number): void {
+    if (start < own.first) own.first = start;
+    if (start > own.last) own.last = start;
+    if (start > own.end) own.end = start;
+    if (end > own.end) own.end = end;
+    const month = monthIndex(start);
+    if (month !== this.#month) this.#enter(month);
   }
 
-  #of(siteId: string, inverterId: string, at: string): InverterReach {
+  /** The entry of an inverter; made, and empty, where it had none. */
+  of(siteId: string, inverterId: string): InverterReach {
     const last = this.#last;
     // Rows of one inverter are neighbours mostly.
     if (last?.inverterId === inverterId && last.siteId === siteId) return last;
     const key = `${siteId}\n${inverterId}`;
     let own = this.#byInverter.get(key);
     if (!own) {
-      own = { siteId, inverterId, first: at, last: at, end: at };
+      own = {
+        ...{ siteId, inverterId },
+        ...{ first: Number.POSITIVE_INFINITY, last: Number.NEGATIVE_INFINITY, end: Number.NEGATIVE_INFINITY },
+      };
       this.#byInverter.set(key, own);
+      this.#newInverters.push(own);
     }
     this.#last = own;
     return own;
+  }
+
+  #enter(month: number): void {
+    this.#month = month;
+    if (this.#months.has(month)) return;
+    this.#months.add(month);
+    this.#newMonths.push(monthName(month));
   }
 
   get inverters(): InverterReach[] {
@@ -62,6 +72,14 @@ export class LogReach {
 
   /** Months that rows begin in, `YYYY-MM`. */
   get months(): string[] {
-    return [...this.#months].sort();
+    return [...this.#months].sort((a, b) => a - b).map(monthName);
+  }
+
+  /** Inverters and months that came since the last call. */
+  takeNew(): { inverters: InverterReach[]; months: string[] } {
+    const taken = { inverters: this.#newInverters, months: this.#newMonths };
+    this.#newInverters = [];
+    this.#newMonths = [];
+    return taken;
   }
 }

@@ -1,7 +1,6 @@
 import type { FileSpec } from "../contract/file-spec.ts";
 import type { RowParser } from "../contract/row-parser.ts";
 import type { Sql } from "../store/transaction.ts";
-import type { LogReach } from "./log-reach.ts";
 import { STAGING } from "./stage.ts";
 
 const quoted = (name: string) => `"${name}"`;
@@ -75,67 +74,6 @@ export async function bookChanges(tx: Sql): Promise<BookChange[]> {
   return rows.map((row) => ({ siteId: row.site_id, from: row.from, to: row.to, isInFile: row.is_in_file }));
 }
 
-/**
- * The same for rows of a log that lie before or after all that is stored of their inverter, as new rows of a log do: nothing
- * is stored that they could meet, and plain inserts cost half as much. Notes how far they reach.
- * @param columns of staged rows that are known to have each key once
- * @param reach of exactly the staged rows
- * @returns null, and nothing is changed, where some might meet a stored row
- */
-export async function appendStaged(
-  tx: Sql,
-  spec: FileSpec,
-  columns: RowParser["columns"],
-  reach: LogReach,
-): Promise<number | null> {
-  if (!spec.isLog) return null;
-  const { inverters } = reach;
-  const known = [
-    inverters.map((i) => i.siteId),
-    inverters.map((i) => i.inverterId),
-    inverters.map((i) => i.first),
-    inverters.map((i) => i.last),
-    inverters.map((i) => i.end),
-  ];
-  const from = "unnest($1::text[], $2::text[], $3::timestamptz[], $4::timestamptz[], $5::timestamptz[])";
-  const meeting = await tx.unsafe(
-    `SELECT FROM inverter_log l JOIN ${from} AS s (site_id, inverter_id, first, last, "end") USING (site_id, inverter_id)
-     WHERE l.account_id = current_account() AND s.first <= l.last_row AND s.last >= l.first_row LIMIT 1`,
-    known,
-  );
-  if (meeting.length > 0) return null;
-  const names = columns.map((c) => quoted(c.name)).join(", ");
-  try {
-    return await tx.savepoint(async (inner) => {
-      const added = await inner.unsafe(
-        `INSERT INTO ${spec.table} (account_id, ${names}) SELECT (SELECT current_account()), ${names} FROM ${STAGING}`,
-      );
-      await inner.unsafe(
-        "UPDATE site SET revision = revision + 1 WHERE account_id = current_account() AND site_id = ANY($1::text[])",
-        [[...new Set(known[0])]],
-      );
-      const until = spec.kind === "faults" ? `s."end"` : "s.last";
-      await inner.unsafe(
-        extendLogs(
-          `SELECT current_account(), s.site_id, s.inverter_id, s.first, ${until} FROM ${from} AS s (site_id, inverter_id, first, last, "end")`,
-        ),
-        known,
-      );
-      if (spec.kind === "faults" && inverters.length > 0)
-        await inner.unsafe(
-          reachTo("fault_at", "SELECT current_account(), max(at) FROM unnest($1::timestamptz[]) AS at"),
-          [known[4] as string[]],
-        );
-      return added.count;
-    });
-  } catch (error) {
-    // Another import stored the same rows meanwhile.
-    if ((error as { code?: string }).code === UNIQUE_VIOLATION) return null;
-    throw error;
-  }
-}
-
-const UNIQUE_VIOLATION = "23505";
 /** Column of the time that a row of a log begins at. */
 export const startOf = (spec: FileSpec): string => (spec.kind === "faults" ? "started_at" : "observed_at");
 
@@ -168,7 +106,8 @@ export async function noteReach(tx: Sql, spec: FileSpec, columns: RowParser["col
   if (spec.kind === "telemetry") await tx.unsafe(reachTo("telemetry_at", stagedReach("ended_at")));
 }
 
-const extendLogs = (rows: string) => `
+/** Statement by which rows of account, site, inverter, first and last time extend what the logs cover. */
+export const extendLogs = (rows: string) => `
   INSERT INTO inverter_log AS t (account_id, site_id, inverter_id, first_row, last_row) ${rows}
   ON CONFLICT (account_id, site_id, inverter_id) DO UPDATE SET
     first_row = least(t.first_row, excluded.first_row), last_row = greatest(t.last_row, excluded.last_row)
@@ -177,6 +116,7 @@ const extendLogs = (rows: string) => `
 const stagedReach = (expression: string) =>
   `SELECT current_account(), max(${expression}) FROM ${STAGING} HAVING max(${expression}) IS NOT NULL`;
 
-const reachTo = (column: string, row: string) => `
+/** Statement by which a row of account and time extends how far the records of an account reach. */
+export const reachTo = (column: string, row: string) => `
   INSERT INTO data_horizon AS t (account_id, ${column}) ${row}
   ON CONFLICT (account_id) DO UPDATE SET ${column} = greatest(t.${column}, excluded.${column})`;

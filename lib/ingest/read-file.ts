@@ -64,6 +64,10 @@ export async function textBeginning(
   return { text: text + decoder.decode(), whole: true };
 }
 
+/** The bytes of a file as they come, unpacked. @throws AppError `file_unreadable` */
+export const fileBytes = (file: SourceFile, onBytes: (read: number) => void): AsyncGenerator<Buffer> =>
+  chunks(file, onBytes);
+
 async function* chunks(file: SourceFile, onBytes: (read: number) => void): AsyncGenerator<Buffer> {
   let read = 0;
   const counter = new Transform({
@@ -73,7 +77,7 @@ async function* chunks(file: SourceFile, onBytes: (read: number) => void): Async
       done(null, chunk);
     },
   });
-  const raw = createReadStream(file.path, { highWaterMark: 256 * 1024 });
+  const raw = createReadStream(file.path, { highWaterMark: 128 * 1024 });
   const counted = raw.pipe(counter);
   raw.on("error", (error) => counted.destroy(error));
   const gunzip = (await isGzip(file.path)) ? createGunzip() : null;

@@ -1,8 +1,9 @@
-import { seededRng } from "../core/random.ts";
 import type { Instant, Repair } from "../core/records.ts";
-import { sampleQuantile } from "../core/statistics.ts";
-import { type FixWatchInput, fixWatch } from "../diagnose/fix-watch.ts";
-import { drawValues, type ParameterTable } from "../diagnose/parameters.ts";
+import { drawnTables } from "../diagnose/drawn-tables.ts";
+import { type FixWatch, type FixWatchInput, fixWatch, recurrenceRates } from "../diagnose/fix-watch.ts";
+import type { ParameterTable } from "../diagnose/parameters.ts";
+import { band } from "../diagnose/posterior.ts";
+import { stillThere } from "../diagnose/recurrence.ts";
 import { atRiskPerWetHour, expectedWetDate, wetShareByMonth } from "../diagnose/wet-climatology.ts";
 import type { StoredFix } from "../reads/site-detail.ts";
 import { BAND_DRAWS, type ScoredSite } from "./score-site.ts";
@@ -28,7 +29,7 @@ export function fixWatchesOf(
     const watch = fixWatch(base, parameters);
     if (!watch) continue;
     const climate = climateDate(input, base, watch.wetHoursToGo);
-    const { stillThere, before, after, state, wetHoursToGo, reopened, missing, says } = watch;
+    const { stillThere: p, before, after, state, wetHoursToGo, reopened, missing, says } = watch;
     out.push({
       ...{ state, before, after, wetHoursToGo, reopened, missing, says, detectorUnchanged },
       repairedAt: repair.repairedAt.at,
@@ -37,7 +38,7 @@ export function fixWatchesOf(
       sectionId: repair.sectionId,
       inverterId: repair.inverterId,
       action: repair.action,
-      stillThere: { p: stillThere, ...bandOf(base, parameters, stillThere) },
+      stillThere: { p, ...bandOf(base, watch, parameters, p) },
       expectedBy: climate ?? watch.expectedBy,
       expectedFrom: climate !== null ? "station" : watch.expectedBy !== null ? "log" : null,
     });
@@ -45,15 +46,18 @@ export function fixWatchesOf(
   return out.sort((a, b) => b.repairedAt - a.repairedAt);
 }
 
-/** 5 % and 95 % points under the uncertainty of the table; the point itself is never outside. */
-function bandOf(base: FixWatchInput, table: ParameterTable, p: number): { low: number; high: number } {
-  const rng = seededRng(`fix/${base.records.site.siteId}/${base.repair.repairedAt.at}`);
-  const drawn = Array.from({ length: BAND_DRAWS }, () => {
-    const values = drawValues(table, rng);
-    const rows = table.rows.map((row) => ({ ...row, value: values.get(row.key) ?? row.value }));
-    return fixWatch(base, { version: table.version, rows })?.stillThere ?? p;
-  });
-  return { low: Math.min(p, sampleQuantile(drawn, 0.05)), high: Math.max(p, sampleQuantile(drawn, 0.95)) };
+/** The band of the belief under the tables that every band is drawn from; the point itself is never outside. */
+function bandOf(
+  { repair }: FixWatchInput,
+  { before, after }: FixWatch,
+  table: ParameterTable,
+  p: number,
+): { low: number; high: number } {
+  const drawn = drawnTables(table, BAND_DRAWS).map(({ values }) =>
+    stillThere(before, after, recurrenceRates(repair, values)),
+  );
+  const { low, high } = band(p, drawn);
+  return { low, high };
 }
 
 function climateDate(

@@ -7,6 +7,29 @@ import type { StationWeather } from "./site-inputs.ts";
 
 const DAYS = 365;
 const DAY_MS = 86_400_000;
+const LONGEST_DAY_HOURS = 25;
+
+/**
+ * The local day of one hour after the other, asked of the zone a few times a day.
+ * @returns a function of the hour index; hours rising
+ */
+function localDays(dayIndex: (at: Instant) => number): (hour: number) => number {
+  let [day, until] = [0, Number.NEGATIVE_INFINITY];
+  return (hour) => {
+    if (hour < until) return day;
+    const at = hour * HOUR_MS - 1;
+    day = dayIndex(at);
+    // A day has at most 25 hours, and they follow one another: its last one by halves.
+    let [within, beyond] = [0, LONGEST_DAY_HOURS + 1];
+    while (beyond - within > 1) {
+      const middle = (within + beyond) >> 1;
+      if (dayIndex(at + middle * HOUR_MS) === day) within = middle;
+      else beyond = middle;
+    }
+    until = hour + beyond;
+    return day;
+  };
+}
 
 /** First instant whose weather may stand in the strip of a score, wherever the site is. */
 export const stripBegins = (asOf: Instant): Instant => asOf - (DAYS + 1) * DAY_MS;
@@ -36,8 +59,9 @@ export function rainStrip(
     const { series, wetness } = weather;
     const first = Math.max(0, Math.floor(stripBegins(asOf) / HOUR_MS) - series.firstHour);
     const last = Math.min(series.hours - 1, Math.floor(asOf / HOUR_MS) - series.firstHour);
+    const dayOf = localDays(dayIndex);
     for (let i = first; i <= last; i++) {
-      const day = dayIndex((series.firstHour + i) * HOUR_MS - 1);
+      const day = dayOf(series.firstHour + i);
       const fell = series.precipitationMm[i] as number;
       if (day < 0 || day >= DAYS || Number.isNaN(fell)) continue;
       knownHours[day] = (knownHours[day] as number) + 1;

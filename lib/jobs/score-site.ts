@@ -11,8 +11,8 @@ import type { SiteScore } from "../reads/documents.ts";
 import type { SitePlan } from "./score-plan.ts";
 import type { StationWeather } from "./site-inputs.ts";
 
-/** Tables drawn for a band. */
-export const BAND_DRAWS = 60;
+/** Tables drawn for a band: with these its ends are known to within a third of the spread that they tell of. */
+export const BAND_DRAWS = 32;
 
 export interface ScoredSite {
   records: SiteRecords;

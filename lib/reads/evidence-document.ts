@@ -48,23 +48,26 @@ export function evidenceDocument(facts: EvidenceFacts, madeAt: number, units: Un
       ["Fingerprint of what was used", version.input_hash],
     ],
     sections: [
-      ...[summary(facts), ...diagnosis(score), { heading: "Gaps", ...gaps(score) }].map((part) => inBoth(units, part)),
+      summary(facts),
+      ...diagnosis(score),
+      { heading: "Gaps", ...gaps(score) },
       times(facts, at),
-      ...recordSections(facts, at),
+      ...recordSections(facts, at, units),
       ...handSections(facts.hand, { timeZone: site.timeZone, at }),
       ...claimSections(facts, at),
       { heading: "Before anyone goes near the metal", paragraphs: STATED.map((id) => CAUTIONS[id]) },
       proof(),
-    ],
+    ].map((part) => inBoth(units, part)),
   };
 }
 
-/** A section of the program's own sentences, with the reader's units beside those of the record. */
-function inBoth(units: Units, { paragraphs, table, ...rest }: ReportSection): ReportSection {
+/** A section with the reader's units beside those of the record. */
+function inBoth(units: Units, { paragraphs, table, after, ...rest }: ReportSection): ReportSection {
   const said = (text: string) => (units === "metric" ? text : bothIn(units, text));
   return {
     ...rest,
     paragraphs: paragraphs.map(said),
+    ...(after ? { after: after.map(said) } : {}),
     ...(table ? { table: { ...table, rows: table.rows.map((row) => row.map(said)) } } : {}),
   };
 }

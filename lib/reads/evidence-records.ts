@@ -1,4 +1,5 @@
 import { bandedPercent } from "../core/banded.ts";
+import { readingIn, type Units } from "../core/units.ts";
 import { localDay } from "../core/zoned-time.ts";
 import type { ReportSection, ReportTable } from "../report/report-document.ts";
 import { CAUSE_WORDS } from "./answer-sentence.ts";
@@ -10,8 +11,8 @@ type At = (instant: number) => string;
 const cols = (...heads: [string, number][]): ReportTable["columns"] => heads.map(([head, share]) => ({ head, share }));
 
 /** The newest records of each kind as tables; the lists beside the summary hold all. */
-export function recordSections(facts: EvidenceFacts, at: At): ReportSection[] {
-  return [episodes(facts, at), inspections(facts, at), repairs(facts), visits(facts, at), coverage(facts)];
+export function recordSections(facts: EvidenceFacts, at: At, units: Units): ReportSection[] {
+  return [episodes(facts, at), inspections(facts, at, units), repairs(facts), visits(facts, at), coverage(facts)];
 }
 
 function section(heading: string, says: string, table: ReportTable): ReportSection {
@@ -38,7 +39,7 @@ function episodes({ detail }: EvidenceFacts, at: At): ReportSection {
   );
 }
 
-function inspections({ inspections: found, site }: EvidenceFacts, at: At): ReportSection {
+function inspections({ inspections: found, site }: EvidenceFacts, at: At, units: Units): ReportSection {
   return section("Inspections and readings", `The newest ${found.length}; inspections.csv holds all.`, {
     columns: cols(
       ["When", 4],
@@ -53,7 +54,7 @@ function inspections({ inspections: found, site }: EvidenceFacts, at: At): Repor
       i.check,
       [i.sectionId, i.inverterId, i.pointA, i.pointB].filter((part) => part !== null).join(", "),
       i.outcome,
-      i.value === null ? "none" : `${i.value} ${i.unit ?? ""}`,
+      i.value === null ? "none" : readingIn(units, i.value, i.unit),
       `${i.instrumentSerial ?? "not recorded"}, ${i.calibratedOn ?? "not recorded"}`,
     ]),
   });

@@ -51,6 +51,7 @@ export async function openMakeSafes(
 ): Promise<{ page: OpenMakeSafes; at: OpenMakeSafe[] }> {
   const { isTaken, from, id } = beginning(after);
   const untaken = tx`account_id = current_account() AND closed_at IS NULL AND NOT taken`;
+  // As a text: the driver makes a time of whole milliseconds, and thousands may be opened in one.
   const beyond = isTaken
     ? tx`false`
     : tx`(opened_at, make_safe_id COLLATE "C") > (${from}::text::timestamptz, ${id} COLLATE "C")`;

@@ -1,5 +1,5 @@
 import { CHECKS, type SiteRecords } from "../core/records.ts";
-import { bothIn, type Units } from "../core/units.ts";
+import { bothIn, readingIn, type Units } from "../core/units.ts";
 import { isoInZone } from "../core/zoned-time.ts";
 import { BEFORE_WORK, CAUTIONS } from "../grounding/cautions.ts";
 import { CHECK_CATALOGUE } from "../grounding/check-catalogue.ts";
@@ -97,7 +97,7 @@ function foundCheck(item: ChecklistItem, { facts, merged, readings, cautions, at
       kind: "found",
       outcome: outcomeOf(merged.find((one) => one.item === key && one.field === "outcome")),
       lines: [
-        ...readings.filter((one) => one.item === key).map((one) => readingLine(one, at)),
+        ...readings.filter((one) => one.item === key).map((one) => readingLine(one, at, facts.units)),
         ...field("note").map((one) => `Note by ${person(one.by)}: ${one.value}`),
         ...(numbers.length > 0 ? [`Photos: ${numbers.join(", ")}.`] : []),
       ],
@@ -118,7 +118,11 @@ function outcomeOf(found: ResolvedField | undefined): string {
 
 const point = (name: string | null) => (name ? name.replace(":", " ").replaceAll("_", " ") : "a point not said");
 
-function readingLine({ reading, by, at: when, judgement, replaced }: JudgedReading, at: Context["at"]): string {
+function readingLine(
+  { reading, by, at: when, judgement, replaced }: JudgedReading,
+  at: Context["at"],
+  units: Units,
+): string {
   const { text, unit, quantity, method, meter, pointA, pointB, licence, instrument, calibratedOn } = reading;
   const kind = quantity === "dc" ? " DC" : quantity === "ac_rms" ? " AC rms" : "";
   const how = [method ? words(method) : "", unit === "volt" ? `meter impedance ${meter}` : ""].filter(Boolean);
@@ -126,11 +130,15 @@ function readingLine({ reading, by, at: when, judgement, replaced }: JudgedReadi
   const with_ = `instrument ${instrument || "not recorded"}, calibrated on ${calibratedOn || "not recorded"}`;
   const who = `${person(by)}${licence ? `, licence ${licence}` : ""}`;
   return [
-    `Reading ${text} ${unit ?? "without a unit"}${kind}${between}${how.length > 0 ? `, ${how.join(", ")}` : ""}`,
+    `Reading ${unit ? readingIn(units, text, unit) : `${text} without a unit`}${kind}${between}${how.length > 0 ? `, ${how.join(", ")}` : ""}`,
     `${with_}; by ${who}, ${at(when)}${replaced ? "; written over later" : ""}.`,
-    `${words(judgement.verdict)}: ${judgement.reasons.join(" ")}`,
+    `${words(judgement.verdict)}: ${reasonsIn(units, unit, judgement.reasons)}`,
   ].join("; ");
 }
+
+/** Only a length has feet in its reasons; "3 in 5" elsewhere is no inch. */
+const reasonsIn = (units: Units, unit: string | null, reasons: readonly string[]): string =>
+  reasons.map((says) => (units === "us" || unit === "foot" ? bothIn(units, says) : says)).join(" ");
 
 function foundAndDone(merged: readonly MergedField[]): string[] {
   const rows: [string, string][] = [

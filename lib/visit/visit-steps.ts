@@ -58,7 +58,20 @@ export interface VisitStepsInput {
   nextTests?: readonly ProposedCheck[];
   /** Leaves out what contracts ask for and what is merely due again: an emergency is not made longer by them. */
   emergency?: boolean;
+  /** What `siteWiring` gives for these records; absent: it is worked out. */
+  wiring?: SiteWiring;
 }
+
+/** What is known of the way to ground and of the conductors in it. */
+export interface SiteWiring {
+  path: BondingPath;
+  conductors: JudgedConductor[];
+}
+
+export const siteWiring = (records: SiteRecords, asOf: Instant): SiteWiring => ({
+  path: bondingPath(records, asOf),
+  conductors: siteConductors(records, asOf),
+});
 
 /**
  * Everything worth doing at a site as of an instant: a voltage reading at every place before anything else there,
@@ -73,10 +86,10 @@ export function visitSteps({
   asOf,
   nextTests = [],
   emergency = false,
-}: VisitStepsInput): { steps: VisitStep[]; path: BondingPath; conductors: JudgedConductor[] } {
+  wiring = siteWiring(records, asOf),
+}: VisitStepsInput): SiteWiring & { steps: VisitStep[] } {
   const list = new StepList();
-  const path = bondingPath(records, asOf);
-  const conductors = siteConductors(records, asOf);
+  const { path, conductors } = wiring;
   for (const edge of path.edges) {
     if (edge.status === "verified") continue;
     for (const check of CHECKS_FOR_LINK[edge.kind])

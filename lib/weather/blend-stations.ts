@@ -70,20 +70,18 @@ export function blendStations(first: WeatherSeries, others: readonly WeatherSeri
   const firstHour = Math.min(...all.map((s) => s.firstHour));
   const hours = Math.max(...all.map((s) => s.firstHour + s.hours)) - firstHour;
   const series = spread(first, firstHour, hours);
+  const isOwn = series.firstHour === first.firstHour && series.hours === first.hours;
+  const holes = isOwn ? holesOf(first) : findHoles(series);
   for (const s of others) {
-    for (const name of ELEMENTS) fillFrom(series[name], s[name], firstHour - s.firstHour);
-    hearFrom(series.thunder, s.thunder, firstHour - s.firstHour);
+    for (const name of ELEMENTS) fillFrom(series, name, holes[name], s, first);
+    hearFrom(series, holes.thunder, s, first);
   }
-  return { series, ...judgeRain(series.precipitationMm, first, others, firstHour) };
+  return { series, ...judgeRain(series, holes.precipitationMm, first, others) };
 }
 
-/** A series over more hours, in arrays of its own. */
+/** A series over more hours; arrays that fit are the first's own until something is written into them. */
 function spread(first: WeatherSeries, firstHour: HourIndex, hours: number): WeatherSeries {
-  if (first.firstHour === firstHour && first.hours === hours) {
-    const series = { ...first, thunder: first.thunder.slice() };
-    for (const name of ELEMENTS) series[name] = first[name].slice();
-    return series;
-  }
+  if (first.firstHour === firstHour && first.hours === hours) return { ...first };
   const series = unknownSeries(first.stationId, firstHour, hours);
   const at = first.firstHour - firstHour;
   for (const name of ELEMENTS) series[name].set(first[name], at);
@@ -91,41 +89,87 @@ function spread(first: WeatherSeries, firstHour: HourIndex, hours: number): Weat
   return series;
 }
 
-/** Values of hours that are not known yet, from another station. @param shift from places in the values to places in the other's */
-function fillFrom(values: Float32Array, other: Float32Array, shift: number): void {
-  const last = Math.min(values.length, other.length - shift);
-  for (let i = Math.max(0, -shift); i < last; i++)
-    if (Number.isNaN(values[i] as number)) values[i] = other[i + shift] as number;
+/** Places of a series at which an element is not known. */
+type Holes = Record<(typeof ELEMENTS)[number] | "thunder", Int32Array>;
+
+const holesOfStations = new WeakMap<WeatherSeries, Holes>();
+
+/** A station stands in many blends, and most of its hours are known: where they are not is looked for once. */
+function holesOf(series: WeatherSeries): Holes {
+  const before = holesOfStations.get(series);
+  if (before) return before;
+  const found = findHoles(series);
+  holesOfStations.set(series, found);
+  return found;
 }
 
-function hearFrom(thunder: Int8Array, other: Int8Array, shift: number): void {
-  const last = Math.min(thunder.length, other.length - shift);
-  for (let i = Math.max(0, -shift); i < last; i++) if (thunder[i] === -1) thunder[i] = other[i + shift] as Thunder;
+function findHoles(series: WeatherSeries): Holes {
+  const out = { thunder: placesOf(series.thunder, true) } as Holes;
+  for (const name of ELEMENTS) out[name] = placesOf(series[name], false);
+  return out;
+}
+
+function placesOf(values: Float32Array | Int8Array, isThunder: boolean): Int32Array {
+  const places = new Int32Array(values.length);
+  let count = 0;
+  for (let i = 0; i < values.length; i++) {
+    const value = values[i] as number;
+    if (isThunder ? value === -1 : Number.isNaN(value)) places[count++] = i;
+  }
+  return places.slice(0, count);
+}
+
+/** Values of hours that are not known yet, from another station. */
+function fillFrom(
+  series: WeatherSeries,
+  name: (typeof ELEMENTS)[number],
+  holes: Int32Array,
+  station: WeatherSeries,
+  first: WeatherSeries,
+): void {
+  if (holes.length === 0 || holesOf(station)[name].length === station.hours) return;
+  if (series[name] === first[name]) series[name] = first[name].slice();
+  const values = series[name];
+  const other = station[name];
+  const shift = series.firstHour - station.firstHour;
+  for (let k = 0; k < holes.length; k++) {
+    const i = holes[k] as number;
+    if (Number.isNaN(values[i] as number)) values[i] = other[i + shift] ?? Number.NaN;
+  }
+}
+
+function hearFrom(series: WeatherSeries, holes: Int32Array, station: WeatherSeries, first: WeatherSeries): void {
+  if (holes.length === 0 || holesOf(station).thunder.length === station.hours) return;
+  if (series.thunder === first.thunder) series.thunder = first.thunder.slice();
+  const { thunder } = series;
+  const shift = series.firstHour - station.firstHour;
+  for (let k = 0; k < holes.length; k++) {
+    const i = holes[k] as number;
+    if (thunder[i] === -1) thunder[i] = (station.thunder[i + shift] ?? -1) as Thunder;
+  }
 }
 
 /** Count the hours that others gave, and take back those that the first called dry and every other measured rain in. */
 function judgeRain(
-  rain: Float32Array,
+  series: WeatherSeries,
+  holes: Int32Array,
   first: WeatherSeries,
   others: readonly WeatherSeries[],
-  firstHour: HourIndex,
 ): { filled: number; contradicted: number } {
   const out = { filled: 0, contradicted: 0 };
+  const filledMm = series.precipitationMm;
+  for (let k = 0; k < holes.length; k++) if (!Number.isNaN(filledMm[holes[k] as number] as number)) out.filled++;
+  const [nearest, another] = others;
+  if (!nearest || !another) return out;
   const own = first.precipitationMm;
-  const shift = firstHour - first.firstHour;
-  const [nearest] = others as readonly [WeatherSeries, ...WeatherSeries[]];
   const nearestMm = nearest.precipitationMm;
-  const nearestShift = firstHour - nearest.firstHour;
-  const mayContradict = others.length >= 2;
-  for (let i = 0; i < rain.length; i++) {
-    const mm = own[i + shift] ?? Number.NaN;
-    if (Number.isNaN(mm)) {
-      if (!Number.isNaN(rain[i] as number)) out.filled++;
-    } else if (mm === 0 && mayContradict && (nearestMm[i + nearestShift] as number) >= CONTRADICTION_MM) {
-      if (!isContradicted(others, firstHour + i)) continue;
-      out.contradicted++;
-      rain[i] = Number.NaN;
-    }
+  const shift = first.firstHour - nearest.firstHour;
+  for (let i = 0; i < own.length; i++) {
+    if (own[i] !== 0 || !((nearestMm[i + shift] as number) >= CONTRADICTION_MM)) continue;
+    if (!isContradicted(others, first.firstHour + i)) continue;
+    out.contradicted++;
+    if (series.precipitationMm === own) series.precipitationMm = own.slice();
+    series.precipitationMm[i + first.firstHour - series.firstHour] = Number.NaN;
   }
   return out;
 }

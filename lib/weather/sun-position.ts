@@ -80,6 +80,35 @@ export function sunElevationDeg(at: Instant, where: LatLon): number {
   return Math.asin(Math.max(-1, Math.min(1, sine))) / RAD;
 }
 
+/**
+ * Elevations at `from + i * step`, degrees, over a day or two: the sun is asked for at both ends and moves evenly against the
+ * stars between them, which is off by less than 0.002 degree in a day.
+ * @param out taken for the answers, from a place on
+ */
+export function sunElevationsOver(
+  from: Instant,
+  step: number,
+  count: number,
+  where: LatLon,
+  out: Float64Array,
+  place: number,
+): void {
+  const first = sunOfEarth(from);
+  const last = sunOfEarth(from + (count - 1) * step);
+  const each = 1 / Math.max(1, count - 1);
+  const declination = (last.declinationDeg - first.declinationDeg) * each;
+  const sidereal = (last.siderealDeg - first.siderealDeg) * each;
+  const ascension = (((((last.ascensionDeg - first.ascensionDeg + 180) % 360) + 360) % 360) - 180) * each;
+  const sinLat = Math.sin(where.latitude * RAD);
+  const cosLat = Math.cos(where.latitude * RAD);
+  for (let i = 0; i < count; i++) {
+    const d = (first.declinationDeg + i * declination) * RAD;
+    const h = first.siderealDeg + i * sidereal + where.longitude - (first.ascensionDeg + i * ascension);
+    const sine = sinLat * Math.sin(d) + cosLat * Math.cos(d) * Math.cos(h * RAD);
+    out[place + i] = Math.asin(Math.max(-1, Math.min(1, sine))) / RAD;
+  }
+}
+
 /** The sun of a run of instants, as every place shares it: the sine and cosine of its declination, and what its hour angle is reckoned from. */
 interface EarthRun {
   sinDeclination: Float64Array;

@@ -51,6 +51,9 @@ export function sunByHour(series: Pick<WeatherSeries, "firstHour" | "hours">, wh
   return sunElevations((series.firstHour - 0.5) * HOUR_MS, HOUR_MS, series.hours, where);
 }
 
+/** Room for what one series has of energised hours. */
+let [HOT, WIND] = [new Float64Array(0), new Float64Array(0)];
+
 /** Thresholds from the energised hours of a series. */
 export function stationThresholds(
   series: WeatherSeries,
@@ -58,8 +61,8 @@ export function stationThresholds(
   sun = sunByHour(series, where),
 ): StationThresholds {
   const rise = moduleRise(sun);
-  const hot = new Float64Array(series.hours);
-  const wind = new Float64Array(series.hours);
+  if (HOT.length < series.hours) [HOT, WIND] = [new Float64Array(series.hours), new Float64Array(series.hours)];
+  const [hot, wind] = [HOT, WIND];
   let [hots, winds] = [0, 0];
   for (let i = 0; i < series.hours; i++) {
     const elevation = sun[i] as number;

@@ -23,9 +23,9 @@ export async function upsertContractRows(tx: Sql, file: string, rows: readonly C
   await tx`DROP TABLE IF EXISTS import_staging`;
   await importFile(tx, {
     ...{ spec, header, known: await recordsAsMet(tx, false), defaults: {} },
-    batches: (async function* () {
+    batches: async function* () {
       yield batch;
-    })(),
+    },
     setAside: async (found) => {
       rejects.push(...found);
     },

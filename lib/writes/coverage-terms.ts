@@ -75,9 +75,9 @@ export async function saveCoverageTerms(
     const rejects: Reject[] = [];
     const counts = await importFile(tx, {
       ...{ spec, header, known: await recordsAsMet(tx, false), defaults: {} },
-      batches: (async function* () {
+      batches: async function* () {
         yield [{ line: 2, cells: Object.values(terms) }];
-      })(),
+      },
       setAside: async (found) => {
         rejects.push(...found);
       },

@@ -13,6 +13,7 @@ import type { DropFile, StationNames } from "../ingest/drop-file.ts";
 import { withoutNul } from "../ingest/identify.ts";
 import { type FileCounts, importFile } from "../ingest/import-file.ts";
 import { recordsAsMet } from "../ingest/known-records.ts";
+import { makeFaultMonths } from "../ingest/merge.ts";
 import { setAsideHeader } from "../ingest/set-aside-file.ts";
 import { uploadFolder } from "../jobs/upload-folder.ts";
 import { Mapping } from "../mapping/mapping.ts";
@@ -186,6 +187,8 @@ interface FileRun {
 }
 
 const REPORT_MS = 300;
+/** From this size on, bytes, it pays to have what is stored of the whole account at hand before the rows come. */
+const LARGE_FILE = 1_000_000;
 
 async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
   const { importId, position, file, options, watch } = run;
@@ -212,12 +215,18 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
   };
   return writeTransaction(actor, async (tx) => {
     const known = await recordsAsMet(tx, spec.kind === "weather");
+    const onBytes = (read: number) => {
+      bytesRead = read;
+    };
     const merged = await importFile(tx, {
       spec,
       header: file.header,
-      batches: file.batches((read) => {
-        bytesRead = read;
-      }, known),
+      batches: () => file.batches(onBytes, known),
+      bytes:
+        file.source.bytes >= LARGE_FILE && file.bytes
+          ? () => file.bytes?.(onBytes) as AsyncIterable<Buffer>
+          : undefined,
+      makeMonths: (months) => makeMonths(actor, months),
       known,
       defaults: defaultsFor(spec.kind, options),
       setAside: (rejects) => keepRejects(actor, importId, position, rejects),
@@ -243,6 +252,14 @@ async function runFile(actor: Actor, run: FileRun): Promise<FileCounts> {
         detail: { rows, accepted, unchanged, setAside },
       },
     };
+  });
+}
+
+/** Partitions stay when the import is taken back: an empty one says nothing. */
+async function makeMonths(actor: Actor, months: readonly string[]): Promise<void> {
+  await systemTransaction(actor, async (tx) => {
+    await tx`SET LOCAL lock_timeout = '2s'`;
+    await makeFaultMonths(tx, months);
   });
 }
 

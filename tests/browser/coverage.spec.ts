@@ -36,7 +36,7 @@ function unzip(file: string, into: string): Promise<void> {
   });
 }
 
-test("the owner: enter a contract and a discovery, see the deadline, record the notice, take the evidence file, share it", async ({
+test("the owner's journey: from a deadline to the evidence file: contract, discovery, notice, file that verifies, shared link", async ({
   page,
   demo,
 }) => {

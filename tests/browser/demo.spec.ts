@@ -52,7 +52,10 @@ test("the ranked list: keyboard, filters and sorting live in the URL", async ({ 
   await page.waitForURL(/sort=probability.*urgency=make_safe|urgency=make_safe.*sort=probability/);
 });
 
-test("a manager goes from an alert to a queued visit; columns and filters stay with them", async ({ page, demo }) => {
+test("the manager's journey: from an alert to a queued visit; columns and filters stay with them", async ({
+  page,
+  demo,
+}) => {
   await page.goto(`${demo.url}/alerts`, { waitUntil: "networkidle" });
   const site = page.locator('main a[href^="/sites/S"]').first();
   const siteId = decodeURIComponent(((await site.getAttribute("href")) ?? "").replace("/sites/", ""));
@@ -91,9 +94,18 @@ test("a manager goes from an alert to a queued visit; columns and filters stay w
   const size = await map.boundingBox();
   await map.click({ position: { x: (size?.width ?? 0) - 3, y: (size?.height ?? 0) - 3 } });
   await page.waitForURL(/box=/);
+  // On the way to another address the page keeps its name: without one, who listens to it is nowhere.
+  await page.evaluate(() => {
+    const seen = { nameless: 0 };
+    Object.assign(window, { seen });
+    const look = () => document.title === "" && seen.nameless++;
+    new MutationObserver(look).observe(document.head, { childList: true, subtree: true });
+  });
   await page.getByRole("button", { name: "Whole map again" }).click();
+  await page.waitForURL((address) => !address.searchParams.has("box"));
   const scan = await new AxeBuilder({ page }).analyze();
   expect(severe(scan, "/sites")).toEqual([]);
+  expect(await page.evaluate(() => (window as unknown as { seen: { nameless: number } }).seen.nameless)).toBe(0);
 });
 
 test("the time line goes from a year by the day to a month by the hour and back, and keeps its faults", async ({

@@ -4,7 +4,6 @@ import os from "node:os";
 import path from "node:path";
 import { type BrowserContext, test as base, expect } from "@playwright/test";
 import type { Role } from "../../lib/core/permissions.ts";
-import { childrenOf } from "../support/children-of.ts";
 import { freePort } from "../support/free-port.mjs";
 
 const root = path.resolve(import.meta.dirname, "..", "..");
@@ -66,16 +65,20 @@ async function start(demo: boolean): Promise<Installation & { stop: () => Promis
     server = await run();
   };
   const withoutDatabase = async (work: () => Promise<void>) => {
-    const keeper = childrenOf(server.pid ?? -1).find((child) => child.command.includes("main.ts serve"));
-    if (!keeper) throw new Error("nobody keeps the database of this installation up");
-    const { postgresPid } = JSON.parse(readFileSync(path.join(data, "run", "database.json"), "utf8"));
-    process.kill(keeper.pid, "SIGSTOP");
+    const { pid, postgresPid } = JSON.parse(readFileSync(path.join(data, "run", "database.json"), "utf8"));
+    // While its host stands still nobody knows that the server is gone. The web server may be lost with it, and is started again.
+    process.kill(pid, "SIGSTOP");
     try {
       process.kill(postgresPid, "SIGINT");
-      await expect.poll(async () => (await fetch(`${url}/api/health/ready`)).status).toBe(503);
+      const status = () =>
+        fetch(`${url}/api/health/ready`).then(
+          (reply) => reply.status,
+          () => 0,
+        );
+      await expect.poll(status, { timeout: 60_000 }).toBe(503);
       await work();
     } finally {
-      process.kill(keeper.pid, "SIGCONT");
+      process.kill(pid, "SIGCONT");
     }
   };
   const raintrip = (args: string[]) => {

@@ -18,7 +18,7 @@ function someMonday(): string {
   return day.toISOString().slice(0, 10);
 }
 
-test("a dispatcher plans, moves a stop by keyboard, pins, confirms; phone and calendar show the day", async ({
+test("the dispatcher's journey: from the queue to a confirmed plan, a stop moved by keyboard and pinned; phone and calendar show the day", async ({
   page,
   demo,
 }) => {

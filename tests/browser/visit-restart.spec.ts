@@ -36,7 +36,7 @@ interface Scored {
   evidence: { says: string; decibans: number }[];
 }
 
-test("a visit filled without signal, over a restart of the phone's browser and of the server, lands exactly once", async ({
+test("the technician's journey: from a visit without signal, over a restart of phone and server, to the site scored anew, once", async ({
   demo,
 }) => {
   test.setTimeout(300_000);
@@ -122,6 +122,8 @@ test("a visit filled without signal, over a restart of the phone's browser and o
   );
   expect(new Set(landed.edits.map((edit) => edit.edit_id)).size).toBe(landed.edits.length);
 
+  // Looked at on a desk: a phone shows the first rows until asked.
+  await page.setViewportSize({ width: 1440, height: 900 });
   // The site has both inspections, one with the photos, and they can be looked at.
   await page.goto(`${demo.url}/sites/${encodeURIComponent(siteId)}`);
   const rows = page.getByRole("row").filter({ has: page.getByRole("cell", { name: "P. Tester", exact: true }) });

@@ -1,4 +1,4 @@
-import { spawnSync } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
 import { chmodSync, existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import net from "node:net";
 import os from "node:os";
@@ -19,10 +19,11 @@ const data = mkdtempSync(path.join(os.tmpdir(), "raintrip-cli-"));
 chmodSync(data, 0o755);
 afterAll(() => rmSync(data, { recursive: true, force: true }));
 
+const CLI = ["--conditions=react-server", "--import", "tsx", "lib/cli/main.ts"];
+
 function raintrip(args: string[], env: Record<string, string> = {}) {
-  const command = ["--conditions=react-server", "--import", "tsx", "lib/cli/main.ts", ...args];
   const { DATABASE_URL: _, ...rest } = process.env;
-  const done = spawnSync(process.execPath, command, {
+  const done = spawnSync(process.execPath, [...CLI, ...args], {
     cwd: root,
     encoding: "utf8",
     env: { ...rest, RAINTRIP_DATA: data, ...env },
@@ -101,6 +102,17 @@ describe("raintrip", () => {
       expect(JSON.stringify(done.json())).toMatch(says);
       expect(done.err).toMatch(says);
     }
+  });
+
+  test("whoever stops reading, as head does, has read enough: it ends without a word", async () => {
+    const child = spawn(process.execPath, [...CLI, "help"], { cwd: root, stdio: ["ignore", "pipe", "pipe"] });
+    child.stdout.destroy();
+    let said = "";
+    child.stderr.on("data", (chunk) => {
+      said += String(chunk);
+    });
+    expect(await new Promise((resolve) => child.once("close", resolve))).toBe(0);
+    expect(said).toBe("");
   });
 
   test("a database that cannot be reached is one line that says what to do", () => {

@@ -6,6 +6,7 @@ import os from "node:os";
 import path from "node:path";
 import { afterAll, describe, expect, test } from "vitest";
 import { clock, databaseTrouble } from "../../lib/cli/doctor-database.ts";
+import { migrationFiles } from "../../lib/store/migrate.ts";
 
 const root = path.resolve(import.meta.dirname, "../..");
 const data = mkdtempSync(path.join(os.tmpdir(), "raintrip-doctor-"));
@@ -92,4 +93,9 @@ test("a clock before the day this release was made is wrong whatever the databas
   expect(clock(now, now + 1000).state).toBe("ok");
   expect(clock(now, now + 60_000)).toMatchObject({ state: "FAIL", says: expect.stringContaining("differ by 60 s") });
   expect(clock(0, 0)).toMatchObject({ state: "FAIL", says: expect.stringContaining("1970-01-01") });
+  // A migration may be named a day ahead.
+  const [, year, month, day] = /^(\d{4})(\d\d)(\d\d)/.exec(migrationFiles().at(-1)?.name ?? "") ?? [];
+  const ahead = (days: number) => Date.UTC(Number(year), Number(month) - 1, Number(day) - days);
+  expect(clock(ahead(1), ahead(1)).state).toBe("ok");
+  expect(clock(ahead(30), ahead(30)).state).toBe("FAIL");
 });

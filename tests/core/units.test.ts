@@ -8,6 +8,7 @@ import {
   milesOf,
   mphOf,
   rainText,
+  readingIn,
   sentenceIn,
   temperatureText,
   windText,
@@ -40,6 +41,20 @@ describe("units", () => {
     );
     expect(bothIn("metric", "8 ft (2.44 m) in soil")).toBe("8 ft (2.44 m) in soil");
     expect(bothIn("us", "12 km away, wet is 0.05 mm")).toBe("12 km (7 mi) away, wet is 0.05 mm (2 mil)");
+  });
+  test("a reading in feet stays as it was written; who reads metric has metres beside it", () => {
+    // The international foot is 0.3048 m, the inch 25.4 mm, both exact (NIST SP 811, 2008, appendix B.8): 8 ft is 2.4384 m,
+    // 2.5 ft 762 mm, 10 ft 3.048 m.
+    expect(readingIn("metric", 8, "foot")).toBe("8 ft (2.44 m)");
+    expect(readingIn("metric", "2,5", "foot")).toBe("2,5 ft (762 mm)");
+    expect(readingIn("metric", "10", "foot")).toBe("10 ft (3.05 m)");
+    expect(readingIn("us", 8, "foot")).toBe("8 ft");
+    expect(readingIn("metric", "about eight", "foot")).toBe("about eight ft");
+    for (const units of ["metric", "us"] as const) {
+      expect(readingIn(units, 0.4, "volt")).toBe("0.4 volt");
+      expect(readingIn(units, 10, "awg")).toBe("10 awg");
+      expect(readingIn(units, 5, null)).toBe("5");
+    }
   });
   test("a stored sentence changes its distances and depths and nothing else", () => {
     expect(sentenceIn("us", "Station KXYZ (12 km away, 140 m higher); wet is 0.05 mm or more, 1,200 km in all.")).toBe(

@@ -111,8 +111,11 @@ describe("readVisitReport", () => {
       ...{ pointA: `section:${volt.section_id}`, pointB: "ground_bus", qualified: true },
       ...{ instrument: "MM-1234", calibratedOn: "2026-02-03" },
     };
+    const depth: EnteredReading = { ...reading, text: "8", unit: "foot", quantity: null, pointA: null, pointB: null };
+    const rod = itemKey("electrode_depth", null, null);
     const edits = [
       edit({ field: "state", value: "arrived" }),
+      edit({ item: rod, field: "reading", value: JSON.stringify(depth) }),
       edit({ item, field: "reading", value: JSON.stringify(reading) }),
       edit({ item, field: "outcome", value: "pass" }),
       edit({ item, field: "outcome", value: "fail", by: "B. Other", device: "phone-b" }),
@@ -141,12 +144,13 @@ describe("readVisitReport", () => {
     await syncVisit(LOCAL_ACTOR, { visitId, siteId, edits: [late] });
 
     const sheet = await readVisitReport(LOCAL_ACTOR, visitId, NOW);
-    expect(sheet.checks.length).toBe(asked.length);
+    const more = asked.some((one) => itemKey(one.check, one.section_id, one.inverter_id) === rod) ? 0 : 1;
+    expect(sheet.checks.length).toBe(asked.length + more);
     expect(sheet.photos[0]?.jpeg).not.toBeNull();
     const response = await visitPaper(LOCAL_ACTOR, "report", visitId, NOW);
     expect(response.headers.get("content-type")).toBe("application/pdf");
     const pages = await pdfPages(new Uint8Array(await response.arrayBuffer()));
-    expect(pages.filter((page) => /^Checks \d+ to/.test(page.body)).length).toBe(Math.ceil(asked.length / 10));
+    expect(pages.filter((page) => /^Checks \d+ to/.test(page.body)).length).toBe(Math.ceil((asked.length + more) / 10));
     const text = solid(pages.map((page) => page.body).join(""));
     for (const check of sheet.checks) {
       expect(text).toContain(solid(check.title));
@@ -163,6 +167,8 @@ describe("readVisitReport", () => {
       "Signed before the last change",
       "Jumper fitted beside the open one.",
       "arrived",
+      // 8 ft is 2.4384 m (NIST SP 811, appendix B.8); who made it reads metric.
+      "Reading 8 ft (2.44 m)",
       "at 40.10000, -74.20000",
     ])
       expect(text).toContain(solid(words));

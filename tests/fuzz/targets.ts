@@ -19,6 +19,7 @@ import { frameBytes, MAGIC } from "../../lib/store/backup-frames.ts";
 import { checkBackup } from "../../lib/store/restore.ts";
 import { WEATHER_COLUMNS } from "../../lib/weather/formats/hour-fold.ts";
 import { detectFormat, openReader, WEATHER_FORMATS } from "../../lib/weather/formats/reader.ts";
+import { readBothWays } from "../support/read-both-ways.ts";
 import { contractText } from "./contract-text.ts";
 import { chance, hostileCell, mutated, noise, pick, pieces } from "./draw.ts";
 
@@ -153,6 +154,16 @@ async function rowsParse(rng: Rng): Promise<void> {
     if (!isReject(row)) assertTaken(parser.columns, row.values, fail);
     else if (row.reason === "" || row.line !== record.line) throw fail("set aside without a reason or a line");
   }
+}
+
+/** A log of faults from its bytes as by way of texts. */
+async function logsReadAlike(rng: Rng): Promise<void> {
+  const { name, text } = contractText(rng, "faults", 1 + integerBelow(rng, 40));
+  const bytes = mutated(rng, Buffer.from(text), pick(rng, [0, 0, 3]));
+  const sizes = Array.from({ length: 5 }, () => 1 + integerBelow(rng, pick(rng, [1, 9, 90, 4000])));
+  const read = readBothWays(bytes, sizes, KNOWN);
+  if (read && JSON.stringify(read.byBytes) !== JSON.stringify(read.byText))
+    throw new FuzzFailure("is read otherwise from its bytes than by way of texts", { [name]: bytes });
 }
 
 const WEATHER_SPEC = CONTRACT_FILES.find((s) => s.kind === "weather");
@@ -368,7 +379,8 @@ async function sealsHold(rng: Rng): Promise<void> {
 
 export const TARGETS: readonly FuzzTarget[] = [
   { name: "splitter", share: 0.2, run: splitsAlike },
-  { name: "rows", share: 0.3, run: rowsParse },
+  { name: "rows", share: 0.2, run: rowsParse },
+  { name: "logs", share: 0.1, run: logsReadAlike },
   { name: "weather", share: 0.32, run: weatherReads },
   { name: "drop", share: 0.08, run: dropsRead },
   { name: "services", share: 0.07, run: servicesAnswer },

@@ -9,6 +9,7 @@ import {
 } from "../../lib/diagnose/calibration.ts";
 import { diagnose } from "../../lib/diagnose/diagnose.ts";
 import { DEFAULT_PARAMETERS, type ParameterTable } from "../../lib/diagnose/parameters.ts";
+import { BAND_DRAWS } from "../../lib/jobs/score-site.ts";
 import { ridgeLogistic } from "./ridge-logistic.ts";
 import { countFeature, siteFeatures, wetFeature } from "./site-features.ts";
 import { type StudyCase, studyCases } from "./study-world.ts";
@@ -37,7 +38,6 @@ export interface DiagnosisFigures {
 }
 
 const PENALTY = 8;
-const BAND_DRAWS = 60;
 
 /**
  * The diagnosis against sites whose truth is known, without a label, beside baselines that were given labels. The

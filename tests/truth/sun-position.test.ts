@@ -6,6 +6,7 @@ import {
   sunAngles,
   sunElevationDeg,
   sunElevations,
+  sunElevationsOver,
   sunPosition,
 } from "../../lib/weather/sun-position.ts";
 
@@ -89,6 +90,20 @@ describe("the sun of many hours at once", () => {
       const one = Float32Array.from(many, (_, i) => sunElevationDeg((FIRST + i - 0.5) * HOUR, where));
       expect(many).toEqual(one);
     }
+  });
+
+  test("elevations over a day from both of its ends are within 0.002 degree of one instant after the other", () => {
+    const out = new Float64Array(30);
+    let worst = 0;
+    for (const where of PLACES)
+      for (let day = 0; day < 366; day++) {
+        const from = (FIRST + 24 * day) * HOUR;
+        sunElevationsOver(from, -HOUR, 27, where, out, 3);
+        for (let i = 0; i < 27; i++)
+          worst = Math.max(worst, Math.abs((out[3 + i] as number) - sunElevationDeg(from - i * HOUR, where)));
+      }
+    expect(worst).toBeLessThan(0.002);
+    expect([out[0], out[1], out[2]]).toEqual([0, 0, 0]);
   });
 
   // What `sunHours` computed before it told most hours apart without a sine: declination and hour angle as straight

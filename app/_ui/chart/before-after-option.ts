@@ -65,7 +65,8 @@ export function beforeAfterOption(rates: readonly SpanRate[], tokens: Tokens): C
         barMaxWidth: 16,
         data: rates.map((r) => ({
           value: r.rate ?? "-",
-          itemStyle: { color: r.array === "wet" ? tokens.water : tokens.soft },
+          // Pale, so that the interval over it is seen without colour too.
+          itemStyle: { color: r.array === "wet" ? tokens.water : tokens.soft, opacity: 0.55 },
         })),
       },
       ...rates.flatMap((r, i) =>
@@ -82,8 +83,8 @@ export function beforeAfterOption(rates: readonly SpanRate[], tokens: Tokens): C
                   [r.low, names[i] as string],
                   [r.high, names[i] as string],
                 ],
-                itemStyle: { color: tokens.fault },
-                lineStyle: { color: tokens.fault, width: 2 },
+                itemStyle: { color: tokens.ink },
+                lineStyle: { color: tokens.ink, width: 2 },
               },
             ],
       ),

@@ -14,6 +14,13 @@ export function SharedSite({ view }: { view: SharedSiteView }) {
       <h1>
         {view.title}: {view.subtitle}
       </h1>
+      <p className="no-print">
+        {view.units === "us" ? (
+          <a href="?units=metric">{SHARED_SITE.inMetricAlone}</a>
+        ) : (
+          <a href="?units=us">{SHARED_SITE.withUsUnits}</a>
+        )}
+      </p>
       <dl className="facts">
         {view.facts.map(([label, value]) => (
           <div key={label}>

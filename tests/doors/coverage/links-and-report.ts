@@ -9,6 +9,7 @@ import { LOCAL_ACTOR } from "../../../lib/store/actor.ts";
 import { readTransaction } from "../../../lib/store/transaction.ts";
 import { makeLink, revokeLink } from "../../../lib/writes/access-link.ts";
 import { makeMonthlyReport } from "../../../lib/writes/monthly-report.ts";
+import { setOwnUnits } from "../../../lib/writes/own-units.ts";
 import { viewSharedSite } from "../../../lib/writes/view-shared-site.ts";
 import { pdfPages } from "../../support/pdf-text.ts";
 import { audit, book, DAY_MS, database, NOW, siteId, view } from "./scene.ts";
@@ -58,11 +59,21 @@ describe("links", () => {
     expect(views).toMatchObject([
       { subject: siteId, person: `link/${made.link_id}`, detail: { madeFor: "Inspector" } },
     ]);
+    // In the units of who made the link, until its reader asks for others. The mile is 1.609344 km (NIST SP 811, appendix B.8).
+    expect([shared?.units, (await viewSharedSite(secret, NOW, "us"))?.units]).toEqual(["metric", "us"]);
+    await setOwnUnits(LOCAL_ACTOR, { units: "us" });
+    const inUs = await viewSharedSite(secret, NOW);
+    expect(inUs?.units).toBe("us");
+    expect(words).toMatch(/\d km(?! \()/);
+    expect(JSON.stringify(inUs)).not.toMatch(/\d km(?! \()/);
+    expect(JSON.stringify(inUs)).toMatch(/\d km \(\d+ mi\)/);
+    expect((await viewSharedSite(secret, NOW, "metric"))?.sections).toEqual(shared?.sections);
+    await setOwnUnits(LOCAL_ACTOR, { units: "metric" });
     expect(await viewSharedSite(secret, NOW + 3 * DAY_MS)).toBeNull();
     expect((await view(NOW + 3 * DAY_MS)).links[0]?.state).toBe("expired");
     await revokeLink(LOCAL_ACTOR, { linkId: made.link_id });
     expect(await viewSharedSite(secret, NOW)).toBeNull();
-    expect(await audit("link.view")).toHaveLength(1);
+    expect(await audit("link.view")).toHaveLength(4);
   });
 });
 

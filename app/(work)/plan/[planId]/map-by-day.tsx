@@ -12,16 +12,18 @@ export function MapByDay({ plan, days, selected }: { plan: PlanBoardView; days: 
   const [day, setDay] = useState("");
   return (
     <>
-      <Field label={MAP_BY_DAY.routesOf}>
-        <select value={day} onChange={(event) => setDay(event.target.value)}>
-          <option value="">{MAP_BY_DAY.allDays}</option>
-          {days.map((each) => (
-            <option key={each} value={each}>
-              {dayName(each)}
-            </option>
-          ))}
-        </select>
-      </Field>
+      <div className="plan-map-of">
+        <Field label={MAP_BY_DAY.routesOf}>
+          <select value={day} onChange={(event) => setDay(event.target.value)}>
+            <option value="">{MAP_BY_DAY.allDays}</option>
+            {days.map((each) => (
+              <option key={each} value={each}>
+                {dayName(each)}
+              </option>
+            ))}
+          </select>
+        </Field>
+      </div>
       <PlanMap map={plan.map} day={day === "" ? null : day} selected={selected} />
     </>
   );

@@ -4,7 +4,7 @@ import { useCallback, useMemo } from "react";
 import { beforeAfterOption, ratesOf } from "@/app/_ui/chart/before-after-option.ts";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
-import { BEFORE_AFTER } from "@/app/_words/site.ts";
+import { BEFORE_AFTER } from "@/app/_words/site-history.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 
 const rateText = (rate: number | null) => (rate === null ? BEFORE_AFTER.noHours : rate.toFixed(1));

@@ -2,7 +2,7 @@ import { Figure } from "@/app/_ui/figure.tsx";
 import { words } from "@/app/_ui/format.ts";
 import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { Table } from "@/app/_ui/table.tsx";
-import { CAUSES_TABLE } from "@/app/_words/site.ts";
+import { CAUSES_TABLE } from "@/app/_words/site-evidence.ts";
 import { BONDING_CAUSES, CAUSES } from "@/lib/core/records.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 import { causeFigure } from "./workings.tsx";

@@ -8,7 +8,7 @@ import { postJson } from "@/app/_ui/post-json.ts";
 import { IfMay } from "@/app/_ui/role.tsx";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { CLOCK_PANEL } from "@/app/_words/site.ts";
+import { CLOCK_PANEL } from "@/app/_words/site-weather.ts";
 import type { ClockView } from "@/lib/reads/weather-picture-view.ts";
 
 const hoursAhead = (h: number) =>

@@ -4,7 +4,7 @@ import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
-import { DETECTOR_WORD } from "@/app/_words/site.ts";
+import { DETECTOR_WORD } from "@/app/_words/site-history.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 
 /** Somebody who looked says whether the detector is as it was before the repair; records alone cannot tell. */

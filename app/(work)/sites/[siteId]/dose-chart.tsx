@@ -6,7 +6,7 @@ import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { filmText, smallNumber } from "@/app/_ui/format.ts";
 import { useUnits } from "@/app/_ui/units.tsx";
-import { DOSE_CHART } from "@/app/_words/site.ts";
+import { DOSE_CHART } from "@/app/_words/site-weather.ts";
 import type { Units } from "@/lib/core/units.ts";
 import type { DoseBin, DoseResponse } from "@/lib/correlate/dose-response.ts";
 

@@ -1,6 +1,6 @@
 import { decibanText, words } from "@/app/_ui/format.ts";
 import { Table } from "@/app/_ui/table.tsx";
-import { DRIVERS_TABLE } from "@/app/_words/site.ts";
+import { DRIVERS_TABLE } from "@/app/_words/site-weather.ts";
 import type { DriverPosterior } from "@/lib/correlate/drivers.ts";
 
 const MOST_DECIBANS = 40;

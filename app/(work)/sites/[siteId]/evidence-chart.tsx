@@ -5,7 +5,7 @@ import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import { evidenceHeight, evidenceOption } from "@/app/_ui/chart/evidence-option.ts";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
 import { decibanText } from "@/app/_ui/format.ts";
-import { EVIDENCE_CHART } from "@/app/_words/site.ts";
+import { EVIDENCE_CHART } from "@/app/_words/site-evidence.ts";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 
 /** What moves the odds by less is shown on a phone when asked. */

@@ -2,7 +2,7 @@ import { FixState, wetHoursText } from "@/app/_ui/fix-state.tsx";
 import { words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { IfMay } from "@/app/_ui/role.tsx";
-import { FIX_WATCH } from "@/app/_words/site.ts";
+import { FIX_WATCH } from "@/app/_words/site-history.ts";
 import type { FixLine } from "@/lib/reads/fixes-view.ts";
 import { BeforeAfter } from "./before-after.tsx";
 import { DetectorWord } from "./detector-word.tsx";

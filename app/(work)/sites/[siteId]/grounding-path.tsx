@@ -3,7 +3,7 @@ import { IfMay } from "@/app/_ui/role.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { Wide } from "@/app/_ui/wide.tsx";
-import { GROUNDING_PATH } from "@/app/_words/site.ts";
+import { GROUNDING_PATH } from "@/app/_words/site-path.ts";
 import type { LinkLine } from "@/lib/grounding/path-report.ts";
 import type { GroundingPathView } from "@/lib/reads/grounding-path-view.ts";
 import type { PathEditView } from "@/lib/reads/path-edit-view.ts";

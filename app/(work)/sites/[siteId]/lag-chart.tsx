@@ -4,7 +4,7 @@ import { useCallback } from "react";
 import { ChartFrame } from "@/app/_ui/chart/chart-frame.tsx";
 import { lagOption } from "@/app/_ui/chart/lag-option.ts";
 import type { Tokens } from "@/app/_ui/chart/tokens.ts";
-import { LAG_CHART } from "@/app/_words/site.ts";
+import { LAG_CHART } from "@/app/_words/site-weather.ts";
 import type { LagCurve } from "@/lib/correlate/lag-curve.ts";
 
 function lagSays({ envelope, peakLag }: LagCurve): string {

@@ -1,7 +1,7 @@
 "use client";
 
 import { words } from "@/app/_ui/format.ts";
-import { MAKE_SAFE_FIELDS } from "@/app/_words/site.ts";
+import { MAKE_SAFE_FIELDS } from "@/app/_words/site-make-safe.ts";
 import { CAUSES, SURFACES } from "@/lib/core/records.ts";
 import type { SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import { TEST_RESULTS } from "@/lib/visit/make-safe-state.ts";

@@ -4,7 +4,7 @@ import { utcTime, words } from "@/app/_ui/format.ts";
 import { Isolated } from "@/app/_ui/isolated.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { MAKE_SAFE_PANEL } from "@/app/_words/site.ts";
+import { MAKE_SAFE_PANEL } from "@/app/_words/site-make-safe.ts";
 import type { MakeSafeRun, SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import { MAKE_SAFE_STEPS, STEP_WORDS } from "@/lib/visit/make-safe-state.ts";
 import { FurtherRepair, MakeSafeStepForm, Release } from "./make-safe-step-form.tsx";

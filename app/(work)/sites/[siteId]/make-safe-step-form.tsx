@@ -4,7 +4,7 @@ import { useRouter } from "next/navigation";
 import { type FormEvent, type ReactNode, useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
-import { MAKE_SAFE_STEP_FORM } from "@/app/_words/site.ts";
+import { MAKE_SAFE_STEP_FORM } from "@/app/_words/site-make-safe.ts";
 import type { MakeSafeRun, SiteMakeSafe } from "@/lib/reads/make-safe-view.ts";
 import {
   AuthoriseFields,

@@ -1,7 +1,7 @@
 "use client";
 
 import { shrinkPhoto } from "@/app/_ui/shrink-photo.ts";
-import { MAKE_SAFE_STEP } from "@/app/_words/site.ts";
+import { MAKE_SAFE_STEP } from "@/app/_words/site-make-safe.ts";
 
 interface Place {
   siteId: string;

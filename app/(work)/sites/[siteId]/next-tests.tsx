@@ -7,7 +7,7 @@ import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Trouble, Waiting } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
-import { NEXT_TESTS } from "@/app/_words/site.ts";
+import { NEXT_TESTS } from "@/app/_words/site-evidence.ts";
 import type { NextTestsView } from "@/lib/reads/what-if-view.ts";
 
 async function fetchTests(siteId: string): Promise<NextTestsView> {

@@ -1,6 +1,6 @@
 import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { Table } from "@/app/_ui/table.tsx";
-import { PATH_CONDUCTORS } from "@/app/_words/site.ts";
+import { PATH_CONDUCTORS } from "@/app/_words/site-path.ts";
 import type { ConductorLine } from "@/lib/grounding/conductor-lines.ts";
 import type { PathReport } from "@/lib/grounding/path-report.ts";
 

@@ -1,4 +1,4 @@
-import { PATH_DRAWING } from "@/app/_words/site.ts";
+import { PATH_DRAWING } from "@/app/_words/site-path.ts";
 import type { LaidLink } from "@/lib/grounding/path-layout.ts";
 import type { LinkLine, PathReport } from "@/lib/grounding/path-report.ts";
 import { LinkState, PathMark, STATUS_WORDS } from "./path-mark.tsx";

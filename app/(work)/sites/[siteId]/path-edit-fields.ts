@@ -1,4 +1,4 @@
-import { PATH_EDIT_FIELDS } from "@/app/_words/site.ts";
+import { PATH_EDIT_FIELDS } from "@/app/_words/site-path.ts";
 import {
   ARRAY_ELECTRODES,
   BATTERIES,

@@ -2,7 +2,7 @@
 
 import { useId } from "react";
 import { words } from "@/app/_ui/format.ts";
-import { PATH_EDIT_FORM } from "@/app/_words/site.ts";
+import { PATH_EDIT_FORM } from "@/app/_words/site-path.ts";
 import { CONDUCTOR_SIZES } from "@/lib/grounding/conductor-size.ts";
 import type { EditField } from "./path-edit-fields.ts";
 

@@ -4,7 +4,7 @@ import { useRouter } from "next/navigation";
 import { useState } from "react";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
-import { PATH_EDITOR } from "@/app/_words/site.ts";
+import { PATH_EDITOR } from "@/app/_words/site-path.ts";
 import type { EditablePart, PathEditView } from "@/lib/reads/path-edit-view.ts";
 import { fieldsOf } from "./path-edit-fields.ts";
 import { PathEditForm } from "./path-edit-form.tsx";

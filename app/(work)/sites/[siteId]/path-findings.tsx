@@ -1,4 +1,4 @@
-import { PATH_FINDINGS } from "@/app/_words/site.ts";
+import { PATH_FINDINGS } from "@/app/_words/site-path.ts";
 import type { PathReport } from "@/lib/grounding/path-report.ts";
 
 /** What the path says of itself: what is cut off, what hangs on one link, and what to propose. */

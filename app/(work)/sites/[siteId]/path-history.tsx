@@ -7,7 +7,7 @@ import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { PATH_HISTORY } from "@/app/_words/site.ts";
+import { PATH_HISTORY } from "@/app/_words/site-path.ts";
 import type { PathChangeLine, PathEditView } from "@/lib/reads/path-edit-view.ts";
 import { fieldLabel } from "./path-edit-fields.ts";
 

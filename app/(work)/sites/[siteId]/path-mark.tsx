@@ -1,4 +1,4 @@
-import { PATH_MARK } from "@/app/_words/site.ts";
+import { PATH_MARK } from "@/app/_words/site-path.ts";
 import type { LinkLine } from "@/lib/grounding/path-report.ts";
 
 type Status = LinkLine["status"];

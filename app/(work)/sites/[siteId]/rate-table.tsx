@@ -1,6 +1,6 @@
 import { decibanText, smallNumber } from "@/app/_ui/format.ts";
 import { Wide } from "@/app/_ui/wide.tsx";
-import { RATE_TABLE } from "@/app/_words/site.ts";
+import { RATE_TABLE } from "@/app/_words/site-weather.ts";
 import type { WeatherPictureView } from "@/lib/reads/weather-picture-view.ts";
 
 const perThousand = (episodes: number, hours: number) =>

@@ -1,7 +1,7 @@
 import { Figure } from "@/app/_ui/figure.tsx";
 import { decibanText, words } from "@/app/_ui/format.ts";
 import { Sentence } from "@/app/_ui/units.tsx";
-import { REASONS } from "@/app/_words/site.ts";
+import { REASONS } from "@/app/_words/site-evidence.ts";
 import type { SiteScore } from "@/lib/reads/documents.ts";
 
 type Item = SiteScore["evidence"][number];

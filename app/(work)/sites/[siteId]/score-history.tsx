@@ -9,7 +9,7 @@ import { banded, decibanText, words, zonedTime } from "@/app/_ui/format.ts";
 import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { Sentence } from "@/app/_ui/units.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { SCORE_HISTORY } from "@/app/_words/site.ts";
+import { SCORE_HISTORY } from "@/app/_words/site-history.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 
 const signed = (decibans: number) => `${decibans > 0 ? "+" : ""}${decibanText(decibans)}`;

@@ -1,8 +1,9 @@
 import Link from "next/link";
 import type { ReactNode } from "react";
-import { orUnknown, words } from "@/app/_ui/format.ts";
+import { money, orUnknown, words } from "@/app/_ui/format.ts";
 import { SentPicture } from "@/app/_ui/sent-picture.tsx";
 import { Table } from "@/app/_ui/table.tsx";
+import { Reading } from "@/app/_ui/units.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { SITE_RECORDS_TABLES } from "@/app/_words/site.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
@@ -184,7 +185,7 @@ export function SiteContracts({ view }: { view: SiteView }) {
                 words(c.kind),
                 c.startsOn,
                 c.endsOn,
-                orUnknown(c.limitAmount, c.currency ?? ""),
+                c.limitAmount === null ? orUnknown(null) : money(c.limitAmount, c.currency ?? ""),
                 c.noticeDays === null
                   ? SITE_RECORDS_TABLES.readTheContractNotify
                   : SITE_RECORDS_TABLES.daysFromDiscovery(c.noticeDays),
@@ -281,7 +282,7 @@ function Inspections({ view }: { view: SiteView }) {
           .filter(Boolean)
           .join(", ") || "site",
         i.outcome,
-        i.value === null ? "none" : `${i.value} ${i.unit ?? ""} ${i.quantity ? words(i.quantity) : ""}`.trim(),
+        i.value === null ? "none" : <Reading key="reading" text={i.value} unit={i.unit} quantity={i.quantity} />,
         i.method ? words(i.method) : SITE_RECORDS_TABLES.notRecorded,
         orUnknown(i.surface),
         orUnknown(i.inspector),

@@ -11,7 +11,7 @@ import { Trouble } from "@/app/_ui/said.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { useUnits } from "@/app/_ui/units.tsx";
 import { When } from "@/app/_ui/when.tsx";
-import { TIMELINE_CHART } from "@/app/_words/site.ts";
+import { TIMELINE_CHART } from "@/app/_words/site-weather.ts";
 import type { Units } from "@/lib/core/units.ts";
 import type { SiteTimeline } from "@/lib/reads/site-view.ts";
 

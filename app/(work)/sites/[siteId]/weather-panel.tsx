@@ -3,7 +3,7 @@ import { ageText, smallNumber } from "@/app/_ui/format.ts";
 import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { Term } from "@/app/_ui/term.tsx";
 import { Sentence } from "@/app/_ui/units.tsx";
-import { WEATHER_PANEL } from "@/app/_words/site.ts";
+import { WEATHER_PANEL } from "@/app/_words/site-evidence.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";
 
 const DRIVER_SAYS: Record<string, string> = {

@@ -3,7 +3,7 @@
 import { useQuery } from "@tanstack/react-query";
 import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { Trouble, Waiting } from "@/app/_ui/said.tsx";
-import { WEATHER_PICTURE } from "@/app/_words/site.ts";
+import { WEATHER_PICTURE } from "@/app/_words/site-weather.ts";
 import type { WeatherPictureView } from "@/lib/reads/weather-picture-view.ts";
 import { ClockPanel } from "./clock-panel.tsx";
 import { DoseChart } from "./dose-chart.tsx";

@@ -3,7 +3,7 @@ import { banded, decibanText, words } from "@/app/_ui/format.ts";
 import { Probability } from "@/app/_ui/probability.tsx";
 import { Table } from "@/app/_ui/table.tsx";
 import { Urgency } from "@/app/_ui/urgency.tsx";
-import { WHAT_IF_RESULT } from "@/app/_words/site.ts";
+import { WHAT_IF_RESULT } from "@/app/_words/site-evidence.ts";
 import { CAUSES } from "@/lib/core/records.ts";
 import type { WhatIfView } from "@/lib/reads/what-if-view.ts";
 

@@ -5,7 +5,7 @@ import { words } from "@/app/_ui/format.ts";
 import { PhoneFold } from "@/app/_ui/phone-fold.tsx";
 import { postJson } from "@/app/_ui/post-json.ts";
 import { Trouble } from "@/app/_ui/said.tsx";
-import { WHAT_IF } from "@/app/_words/site.ts";
+import { WHAT_IF } from "@/app/_words/site-evidence.ts";
 import { CHECKS, OUTCOMES, READING_UNITS } from "@/lib/core/records.ts";
 import type { WhatIfView } from "@/lib/reads/what-if-view.ts";
 import { WhatIfResult } from "./what-if-result.tsx";

@@ -3,7 +3,7 @@ import { banded, decibanText, money, smallNumber, words } from "@/app/_ui/format
 import { Sentence } from "@/app/_ui/units.tsx";
 import { When } from "@/app/_ui/when.tsx";
 import { WorthTable } from "@/app/_ui/worth-table.tsx";
-import { WORKINGS } from "@/app/_words/site.ts";
+import { WORKINGS } from "@/app/_words/site-evidence.ts";
 import { EVIDENCE_HOW, EVIDENCE_WORKING, FIGURES, INPUTS, WORKING } from "@/app/_words/workings.ts";
 import { BONDING_CAUSES, CAUSES, type Cause } from "@/lib/core/records.ts";
 import type { SiteView } from "@/lib/reads/site-view.ts";

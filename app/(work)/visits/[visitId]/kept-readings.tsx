@@ -1,10 +1,13 @@
+import { useUnits } from "@/app/_ui/units.tsx";
 import { KEPT_READINGS } from "@/app/_words/visit.ts";
+import { readingIn, type Units } from "@/lib/core/units.ts";
 import type { VisitEdit } from "@/lib/visit/visit-edits.ts";
 import { type EnteredReading, mergedVisit, readingOf } from "@/lib/visit/visit-records.ts";
 import { pointName } from "./points.ts";
 
 /** What was read at one line, each quantity and each pair of points by itself, and where two people differ. */
 export function KeptReadings({ edits, itemId }: { edits: readonly VisitEdit[]; itemId: string }) {
+  const units = useUnits();
   const fields = mergedVisit(edits.filter((edit) => edit.item === itemId)).map(({ field, values }) => ({
     field,
     read: values.flatMap(({ by, value }) => {
@@ -17,7 +20,7 @@ export function KeptReadings({ edits, itemId }: { edits: readonly VisitEdit[]; i
     .map(({ field, read }) => (
       <div key={field}>
         {read.map(({ by, reading }) => (
-          <p key={by}>{KEPT_READINGS.keptReadBy(sayReading(reading), by)}</p>
+          <p key={by}>{KEPT_READINGS.keptReadBy(sayReading(reading, units), by)}</p>
         ))}
         {new Set(read.map((one) => one.reading.text.trim().replace(",", "."))).size > 1 ? (
           <p className="note danger">{KEPT_READINGS.twoReadingsOfThe}</p>
@@ -26,8 +29,8 @@ export function KeptReadings({ edits, itemId }: { edits: readonly VisitEdit[]; i
     ));
 }
 
-function sayReading({ text, unit, quantity, pointA, pointB }: EnteredReading): string {
+function sayReading({ text, unit, quantity, pointA, pointB }: EnteredReading, units: Units): string {
   const kind = quantity === "dc" ? " DC" : quantity === "ac_rms" ? " AC" : "";
   const between = pointA || pointB ? `, ${pointName(pointA)} to ${pointName(pointB)}` : "";
-  return `${text} ${unit ?? ""}${kind}${between}`;
+  return `${readingIn(units, text, unit)}${kind}${between}`;
 }
