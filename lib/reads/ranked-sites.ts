@@ -4,6 +4,7 @@ import { authorise } from "../core/permissions.ts";
 import type { Actor } from "../store/actor.ts";
 import { movesSoFar } from "../store/scoring-state.ts";
 import { sharedRead } from "../store/shared-read.ts";
+import { stillHeld } from "../store/site-holds.ts";
 import { readTransaction, type Sql } from "../store/transaction.ts";
 import { fleetCounts, listSurroundings } from "./list-surroundings.ts";
 import { openMakeSafes } from "./open-make-safes.ts";
@@ -43,8 +44,8 @@ function inBox(tx: Sql, text: string) {
     AND latitude BETWEEN ${south} AND ${north} AND longitude BETWEEN ${west} AND ${east})`;
 }
 
-const held = (tx: Sql) => tx`EXISTS (SELECT 1 FROM site_hold h WHERE h.account_id = current_account()
-  AND h.site_id = st.site_id AND h.held_until >= current_date)`;
+const held = (tx: Sql) => tx`EXISTS (SELECT 1 FROM site_hold h JOIN site s USING (account_id, site_id)
+  WHERE h.account_id = current_account() AND h.site_id = st.site_id AND ${stillHeld(tx)})`;
 
 /** Conditions of the list on `standing st`. */
 export function filters(tx: Sql, query: RankedSitesQuery) {

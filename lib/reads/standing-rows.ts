@@ -3,6 +3,7 @@ import { z } from "zod";
 import { packStrip } from "../core/packed-strip.ts";
 import { CAUSES } from "../core/records.ts";
 import { DRIVERS } from "../correlate/site-correlation.ts";
+import { stillHeld } from "../store/site-holds.ts";
 import type { Sql } from "../store/transaction.ts";
 import { QueueVisit } from "./documents.ts";
 import type { RankedSiteRow } from "./ranked-sites-view.ts";
@@ -69,7 +70,7 @@ export const standingColumns = (tx: Sql) => tx`
 
 /** Where these columns come from. */
 export const standingSource = (tx: Sql) => tx`standing st JOIN site s USING (account_id, site_id)
-  LEFT JOIN site_hold h ON h.account_id = st.account_id AND h.site_id = st.site_id AND h.held_until >= current_date`;
+  LEFT JOIN site_hold h ON h.account_id = st.account_id AND h.site_id = st.site_id AND ${stillHeld(tx)}`;
 
 export function rankedRow(row: StandingRow): RankedSiteRow {
   return {

@@ -59,7 +59,8 @@ async function apply(tx: Sql, actor: Actor, action: SitesAction, sites: readonly
 }
 
 async function hold(tx: Sql, actor: Actor, { until, reason }: SitesAction, sites: readonly Site[]): Promise<Applied> {
-  const [day] = await tx<{ over: boolean }[]>`SELECT ${until}::date < current_date AS over`;
+  const [day] = await tx<{ over: boolean }[]>`SELECT ${until}::date < min((now() AT TIME ZONE time_zone)::date) AS over
+    FROM site WHERE account_id = current_account() AND site_id = ANY(${sites.map((s) => s.site_id)})`;
   if (day?.over) throw new AppError("wrong_use", { message: `${until} is over. Hold until today or a later day.` });
   const may = sites.filter((s) => s.urgency !== "make_safe").map((s) => s.site_id);
   await tx`INSERT INTO site_hold (account_id, site_id, held_until, reason, held_by)

@@ -48,6 +48,17 @@ test("the list: held sites leave it, emergencies cannot be held, a part of the m
   expect(await list()).toEqual(["S2"]);
   expect(await list({ held: "only" })).toEqual(["S1"]);
   expect(await list({ held: "all" })).toEqual(["S1", "S2"]);
+  // A hold ends with the day of its site: where it is still that day it stands, where it is at least the next it does not.
+  for (const [zone, heldThere] of [
+    ["Pacific/Pago_Pago", ["S1"]],
+    ["Pacific/Kiritimati", []],
+  ] as const) {
+    await systemTransaction(LOCAL_ACTOR, async (tx) => {
+      await tx`UPDATE site_hold SET held_until = (now() AT TIME ZONE 'Pacific/Pago_Pago')::date WHERE site_id = 'S1'`;
+      await tx`UPDATE site SET time_zone = ${zone} WHERE site_id = 'S1'`;
+    });
+    expect(await list({ held: "only" }), zone).toEqual(heldThere);
+  }
   expect((await act({ action: "release" })).done).toBe(1);
 
   // Sites lie at 40.7 N 74.0 W and 40.8 N 74.1 W.
