@@ -30,6 +30,8 @@ test("the dispatcher's journey: from the queue to a confirmed plan, a stop moved
   await page.getByLabel("Days").fill("12");
   await page.getByRole("button", { name: "Make a plan" }).click();
   await expect(page.getByText(/visits avoid/)).toBeVisible({ timeout: 120_000 });
+  // The best so far is told before the plan is kept, under the address of the run.
+  await page.waitForURL(/\/plan\/[^/]+$/);
   await noSeriousFault(page);
   const planId = new URL(page.url()).pathname.split("/").at(-1) ?? "";
   const board = async () =>
