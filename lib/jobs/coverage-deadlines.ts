@@ -72,7 +72,8 @@ export async function datedDeadlines(
   now: number,
 ): Promise<DatedDeadline[]> {
   const all = await registerSites(tx, typeof among === "string" ? among : null);
-  const sites = among !== null && typeof among !== "string" ? all.filter((s) => among.includes(s.site_id)) : all;
+  const asked = among !== null && typeof among !== "string" ? new Set(among) : null;
+  const sites = asked ? all.filter((s) => asked.has(s.site_id)) : all;
   const ids = among === null ? null : sites.map((site) => site.site_id);
   const discoveries = bySite(await discoveriesOf(tx, ids));
   const sent = bySite(await noticesOf(tx, ids));

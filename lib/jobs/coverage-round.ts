@@ -13,14 +13,15 @@ export function coverageIsDue(accountId: number, now: number): boolean {
   return true;
 }
 
-/** Reminders that are due and reports of a month that is over; what fails is said and tried again, and keeps no import or score waiting. */
-export async function coverageRound(db: Database, accountId: number, now: number): Promise<void> {
+/** Reminders that are due and reports of a month that is over; what fails is said and tried again, what is cut off gone on with. */
+export async function coverageRound(db: Database, accountId: number, now: number, signal?: AbortSignal): Promise<void> {
   for (const [name, work] of [
     ["reminders", writeReminders],
     ["reports", scheduledReports],
   ] as const)
-    await work(db, accountId, now).catch((error: Error) => {
+    await work(db, accountId, now, signal).catch((error: Error) => {
       lastLook.delete(accountId);
+      if (signal?.aborted) return;
       console.error(`raintrip ${name}: ${error.message}`);
     });
 }

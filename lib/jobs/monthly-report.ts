@@ -9,7 +9,7 @@ import { type Actor, systemActor } from "../store/actor.ts";
 import type { Database } from "../store/database.ts";
 import { dataHorizon } from "../store/site-records.ts";
 import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
-import { accountMoney, bookDeadlines } from "./coverage-deadlines.ts";
+import { accountMoney, datedDeadlines } from "./coverage-deadlines.ts";
 
 const TITLES = {
   prudent_notice: "prudent day to notify",
@@ -68,7 +68,8 @@ export async function bookMonth(tx: Sql, book: string, month: string, now: numbe
   const worst = await tx<BookMonth["worst"]>`
     SELECT name AS site, urgency, bonding_p AS p, bonding_low AS low, bonding_high AS high FROM standing
     WHERE account_id = current_account() AND portfolio = ${book} ORDER BY urgency_order, rank NULLS LAST, bonding_p DESC, site_id LIMIT ${MOST_SITES}`;
-  const deadlines = (await bookDeadlines(tx, book, now)).filter((d) => d.state !== "sent");
+  // The report names no money of a single deadline, which is dear to reckon.
+  const deadlines = (await datedDeadlines(tx, book, now)).filter((d) => d.state !== "sent");
   const horizon = await dataHorizon(tx, now);
   return {
     book,
@@ -139,7 +140,12 @@ export async function storeMonthlyReport(
 }
 
 /** Reports of the month that is over, for every book that has none yet. @returns how many were made */
-export async function scheduledReports(db: Database, accountId: number, now: number): Promise<number> {
+export async function scheduledReports(
+  db: Database,
+  accountId: number,
+  now: number,
+  signal?: AbortSignal,
+): Promise<number> {
   const actor = systemActor(accountId);
   const month = monthBefore(now);
   const books = await readTransaction(
@@ -151,7 +157,9 @@ export async function scheduledReports(db: Database, accountId: number, now: num
     db,
   );
   let made = 0;
-  for (const { portfolio } of books)
+  for (const { portfolio } of books) {
+    signal?.throwIfAborted();
     if (await storeMonthlyReport(actor, { book: portfolio, month, scheduled: true, now }, db)) made++;
+  }
   return made;
 }

@@ -2,19 +2,15 @@ import type PgBoss from "pg-boss";
 import { systemActor } from "../store/actor.ts";
 import { dataFolderId } from "../store/data-folder.ts";
 import type { Database } from "../store/database.ts";
-import { log } from "../store/log.ts";
 import { openPlanRuns } from "../store/plan-run.ts";
 import { readTransaction, systemTransaction } from "../store/transaction.ts";
 import { addFeedRun, isOpenRun, newestFeedRun } from "../store/weather-feed.ts";
 import { QUEUES } from "./boss.ts";
 import { checkOutRound } from "./check-out-round.ts";
-import { clearUploads } from "./clear-uploads.ts";
-import { coverageIsDue, coverageRound } from "./coverage-round.ts";
 import { importLockKey, lossLockKey, noticeLockKey, planLockKey, scoreLockKey, weatherLockKey } from "./import-lock.ts";
 import { makeSafeRound } from "./make-safe-round.ts";
 import { sendAndRing } from "./queue-bell.ts";
 import { scoreChanged } from "./refresh-scores.ts";
-import { thinScores } from "./thin-scores.ts";
 import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
 
 /**
@@ -24,7 +20,6 @@ import { RUN_EVERY_MS, weatherFeed } from "./weather-run.ts";
  */
 export async function sweep(db: Database, boss: PgBoss, signal?: AbortSignal): Promise<void> {
   await endDeadJobs(db, boss);
-  await clearNow(db);
   const accounts = await db.sql<{ id: number }[]>`SELECT id FROM account_directory ORDER BY id`;
   for (const { id } of accounts) {
     const open = await readTransaction(
@@ -40,8 +35,6 @@ export async function sweep(db: Database, boss: PgBoss, signal?: AbortSignal): P
       if (await lockIsFree(db, importLockKey(id, importId)))
         await sendAndRing(db, boss, QUEUES.importRun, { accountId: id, importId });
     }
-    if (coverageIsDue(id, Date.now())) await coverageRound(db, id, Date.now());
-    await thinNow(db, id);
     if ((await weatherIsDue(db, id)) && (await lockIsFree(db, weatherLockKey(id))))
       await sendAndRing(db, boss, QUEUES.weatherFetch, { accountId: id }, { singletonKey: String(id) });
     const plans = await readTransaction(systemActor(id), openPlanRuns, db);
@@ -57,29 +50,6 @@ export async function sweep(db: Database, boss: PgBoss, signal?: AbortSignal): P
     await sendAndRing(db, boss, QUEUES.noticeSend, { accountId: id }, { singletonKey: String(id) });
     await sendAndRing(db, boss, QUEUES.siteScore, { accountId: id }, { singletonKey: String(id) });
   }
-}
-
-const CLEAR_EVERY_MS = 600_000;
-let cleared = Number.NEGATIVE_INFINITY;
-
-/** What killed processes left on this machine's disk; it may take a while to be old enough, so it is looked for seldom. */
-async function clearNow(db: Database): Promise<void> {
-  const now = Date.now();
-  if (now - cleared < CLEAR_EVERY_MS) return;
-  cleared = now;
-  const gone = await clearUploads(db, now);
-  if (gone.length > 0) log.info({ folders: gone }, "left-over uploads removed");
-}
-
-const THIN_EVERY_MS = 24 * 3_600_000;
-const thinned = new Map<number, number>();
-
-/** Old scores go once a day; what fails is said and tried again, and keeps no import or score waiting. */
-async function thinNow(db: Database, accountId: number): Promise<void> {
-  const now = Date.now();
-  if (now - (thinned.get(accountId) ?? Number.NEGATIVE_INFINITY) < THIN_EVERY_MS) return;
-  thinned.set(accountId, now);
-  await thinScores(db, accountId, now).catch((error: Error) => log.error({ err: error }, "old scores stay"));
 }
 
 /** A job that began longer ago has taken its lock, if its worker lives. */

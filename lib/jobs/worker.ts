@@ -14,6 +14,7 @@ import {
   startBoss,
   WeatherFetchJob,
 } from "./boss.ts";
+import { chores } from "./chores.ts";
 import { runImportJob } from "./import-run.ts";
 import { openLossRunIfDue, runLossRuns } from "./loss-run.ts";
 import { noticeSettings, runNotices } from "./notice-run.ts";
@@ -96,21 +97,29 @@ export async function startWorker(db: Database): Promise<() => Promise<void>> {
   const bell = await hearing(db, BELL, (told) => {
     for (const [queue, id] of handlers) if (told === null || told === queue) boss.notifyWorker(id);
   });
-  // A round that takes longer than the time between two is not joined by the next.
-  let sweeping: Promise<void> | null = null;
-  const sweepNow = () => {
-    sweeping ??= sweep(db, boss, ending.signal)
-      .catch((error: Error) => {
-        // One that is told to end is gone on with by the next worker.
-        if (!ending.signal.aborted) log.error({ err: error }, "round failed");
-      })
-      .finally(() => {
-        sweeping = null;
-      });
-    return sweeping;
+  // One of the two that takes longer than the time to the next is not joined by it.
+  const one = (name: string, work: () => Promise<void>) => {
+    let going: Promise<void> | null = null;
+    return () => {
+      going ??= work()
+        .catch((error: Error) => {
+          // One that is told to end is gone on with by the next worker.
+          if (!ending.signal.aborted) log.error({ err: error }, `${name} failed`);
+        })
+        .finally(() => {
+          going = null;
+        });
+      return going;
+    };
   };
+  const sweepNow = one("round", () => sweep(db, boss, ending.signal));
+  const choresNow = one("chores", () => chores(db, ending.signal));
   await sweepNow();
-  const timer = setInterval(sweepNow, SWEEP_MS);
+  void choresNow();
+  const timer = setInterval(() => {
+    void sweepNow();
+    void choresNow();
+  }, SWEEP_MS);
   return async () => {
     clearInterval(timer);
     ending.abort();

@@ -51,7 +51,7 @@ const held = (tx: Sql) => tx`EXISTS (SELECT 1 FROM site_hold h JOIN site s USING
 export function filters(tx: Sql, query: RankedSitesQuery) {
   const pattern = `%${query.search.replace(/[\\%_]/g, "\\$&")}%`;
   return tx`st.account_id = current_account()
-    ${query.search ? tx`AND (st.name ILIKE ${pattern} OR st.site_id ILIKE ${pattern} OR st.portfolio ILIKE ${pattern})` : tx``}
+    ${query.search ? tx`AND st.found_by LIKE (SELECT lower(${pattern}))` : tx``}
     ${query.portfolio ? tx`AND st.portfolio = ${query.portfolio}` : tx``}
     ${query.urgency ? tx`AND st.urgency = ${query.urgency}` : tx``}
     ${query.cause ? tx`AND st.leading_cause = ${query.cause}` : tx``}

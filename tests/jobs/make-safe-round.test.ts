@@ -3,8 +3,10 @@ import os from "node:os";
 import path from "node:path";
 import postgres from "postgres";
 import { afterAll, beforeAll, expect, inject, test } from "vitest";
+import { installQueue } from "../../lib/jobs/boss.ts";
 import { makeSafeRound } from "../../lib/jobs/make-safe-round.ts";
 import { refreshScores, scoreChanged } from "../../lib/jobs/refresh-scores.ts";
+import { startWorker } from "../../lib/jobs/worker.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { auditChain } from "../../lib/store/audit-chain.ts";
 import { makeSafes } from "../../lib/store/make-safe.ts";
@@ -15,6 +17,7 @@ import { writeDemoDrop } from "../../seed/write-demo.ts";
 import { countedWork } from "../support/counted-work.ts";
 import { dropFolder } from "../support/drop-folder.ts";
 import { renamed } from "../support/renamed.ts";
+import { storedColumns } from "../support/stored-columns.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 // Many emergencies at once, as after a new score of a whole fleet.
@@ -23,13 +26,11 @@ const NOW = Date.UTC(2026, 10, 20);
 const MINUTE = 60_000;
 const data = mkdtempSync(path.join(os.tmpdir(), "raintrip-round-"));
 let admin: postgres.Sql;
+const adminUrl = () => renamed(inject("adminUrl"), new URL(database().address.ownerUrl).pathname.slice(1));
 
 beforeAll(async () => {
   process.env.RAINTRIP_DATA = data;
-  admin = postgres(renamed(inject("adminUrl"), new URL(database().address.ownerUrl).pathname.slice(1)), {
-    max: 1,
-    onnotice: () => {},
-  });
+  admin = postgres(adminUrl(), { max: 1, onnotice: () => {} });
   await writeDemoDrop(path.join(data, "drop"), { seed: "round", sites: 3, days: 30, endDay: "2026-10-31" });
   await importPaths(LOCAL_ACTOR, [path.join(data, "drop")]);
   await refreshScores(LOCAL_ACTOR, { now: NOW });
@@ -46,9 +47,13 @@ async function hazards(prefix: string, count: number): Promise<void> {
   const finding = (since: string) =>
     `jsonb_build_object('makeSafe', jsonb_build_array(jsonb_build_object('trigger', 'hazard_report', 'reason', 'Somebody felt a shock at ' || n,
       'since', ${since}, 'sectionId', NULL, 'inverterId', NULL)))`;
-  const copy = (table: string, own: string) =>
-    admin.unsafe(`INSERT INTO ${table} SELECT (jsonb_populate_record(s, jsonb_build_object('site_id', '${prefix}' || lpad(n::text, 4, '0'))
-      || ${own})).* FROM ${table} s, generate_series(1, ${count}) n WHERE s.site_id = 'S001'`);
+  const copy = async (table: string, own: string) => {
+    const columns = await storedColumns(admin, table);
+    const values = columns.map((name) => `made.${name}`).join();
+    await admin.unsafe(`INSERT INTO ${table} (${columns.join()}) SELECT ${values} FROM ${table} s, generate_series(1, ${count}) n,
+      LATERAL jsonb_populate_record(s, jsonb_build_object('site_id', '${prefix}' || lpad(n::text, 4, '0')) || ${own}) made
+      WHERE s.site_id = 'S001'`);
+  };
   await copy("site", "'{}'");
   await copy(
     "standing",
@@ -186,4 +191,32 @@ test("a round that was cut off is gone on with by another worker, and two at onc
 test("what happens in it is a matter of the account alone", async () => {
   const before = await systemTransaction({ ...LOCAL_ACTOR, accountId: 2 }, (tx) => tx`SELECT FROM make_safe_look`);
   expect(before).toHaveLength(0);
+});
+
+test("a worker opens emergencies while the reports of the month are still being made", async () => {
+  await installQueue(database().address);
+  await hazards("LATE", 3);
+  const opened = () => admin<{ site_id: string }[]>`SELECT site_id FROM make_safe WHERE site_id LIKE 'LATE%'`;
+  const waitsFor = () => admin`SELECT 1 FROM pg_locks WHERE relation = 'monthly_report'::regclass AND NOT granted`;
+  const holder = postgres(adminUrl(), { max: 1, onnotice: () => {} });
+  let letGo = () => {};
+  const held = new Promise<void>((resolve) => {
+    letGo = resolve;
+  });
+  let holding: Promise<unknown> = Promise.resolve();
+  await new Promise<void>((locked) => {
+    holding = holder.begin(async (tx) => {
+      await tx`LOCK TABLE monthly_report IN ACCESS EXCLUSIVE MODE`;
+      locked();
+      await held;
+    });
+  });
+  const stop = await startWorker(database());
+  await expect.poll(async () => (await waitsFor()).length, { timeout: 30_000 }).toBeGreaterThan(0);
+  await expect.poll(async () => (await opened()).length, { timeout: 30_000 }).toBe(3);
+  expect((await waitsFor()).length).toBeGreaterThan(0);
+  letGo();
+  await holding;
+  await stop();
+  await holder.end();
 });

@@ -13,6 +13,7 @@ import { writeLargeFleet } from "../../seed/write-large-fleet.ts";
 import { countedWork } from "../support/counted-work.ts";
 import { dropFolder } from "../support/drop-folder.ts";
 import { renamed } from "../support/renamed.ts";
+import { storedColumns } from "../support/stored-columns.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 // What one new record costs, in an account of two sizes.
@@ -65,7 +66,9 @@ async function grow(count: number): Promise<void> {
     const own = `jsonb_build_object('site_id', 'X' || n, 'portfolio', 'Book X' || n / 100, 'name', 'Site X' || n, 'latitude', 30 + n * 0.01,
       'installer', 'Installer X' || n / 50, 'hardware_batch', 'X' || n / 50, 'rank', NULL, 'log_source', NULL)`;
     const from = table === "portfolio" ? "portfolio s" : `${table} s WHERE s.site_id = 'S00001'`;
-    await admin.unsafe(`INSERT INTO ${table} SELECT made.* FROM (SELECT * FROM ${from}) s, generate_series(1, ${count}) n,
+    const columns = await storedColumns(admin, table);
+    const values = columns.map((name) => `made.${name}`).join();
+    await admin.unsafe(`INSERT INTO ${table} (${columns.join()}) SELECT ${values} FROM (SELECT * FROM ${from}) s, generate_series(1, ${count}) n,
       LATERAL jsonb_populate_record(NULL::${table}, to_jsonb(s) || ${own}) made ON CONFLICT DO NOTHING`);
   }
   // They are scored and in the queue, behind all others.

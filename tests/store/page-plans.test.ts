@@ -28,6 +28,7 @@ import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { readTransaction, systemTransaction } from "../../lib/store/transaction.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { writeLargeFleet } from "../../seed/write-large-fleet.ts";
+import { storedColumns } from "../support/stored-columns.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 const db = useTestDatabase();
@@ -41,7 +42,8 @@ const FILLED: Record<string, string> = {
     FROM site s, generate_series(1, 3000) n WHERE s.site_id = '${SITE}'`,
   standing: `SELECT (jsonb_populate_record(s, jsonb_build_object('site_id', 'X' || n, 'name', 'Site ' || n, 'bonding_p', random(),
       'energized_p', random(), 'rank', NULL, 'urgency', CASE n % 50 WHEN 0 THEN 'urgent' WHEN 1 THEN 'planned' ELSE 'watch' END,
-      'urgency_order', CASE n % 50 WHEN 0 THEN 1 WHEN 1 THEN 2 ELSE 3 END))).*
+      'urgency_order', CASE n % 50 WHEN 0 THEN 1 WHEN 1 THEN 2 ELSE 3 END,
+      'last_inspected', CASE WHEN n % 3 > 0 THEN timestamptz '2026-10-01' - n * interval '7 hours' END))).*
     FROM standing s, generate_series(1, 3000) n WHERE s.site_id = '${SITE}'`,
   score: `SELECT (jsonb_populate_record(NULL::score, to_jsonb(s) || jsonb_build_object('site_id', 'X' || n, 'input_hash', 'h' || m,
       'as_of', s.as_of - m * interval '1 day', 'result', '{}'::jsonb, 'learning_basis', NULL))).*
@@ -85,7 +87,10 @@ beforeAll(async () => {
     const all =
       await admin`SELECT attname FROM pg_attribute WHERE attrelid = ${table}::regclass AND attnum > 0 ORDER BY attnum`;
     const names = all.slice(0, columns.columns.length).map((a) => `"${a.attname}"`);
-    await admin.unsafe(`INSERT INTO ${table} (${names.join()}) ${rows} ON CONFLICT DO NOTHING`);
+    const taken = (await storedColumns(admin, table)).filter((name) => names.includes(name)).join();
+    await admin.unsafe(
+      `INSERT INTO ${table} (${taken}) SELECT ${taken} FROM (${rows}) r (${names.join()}) ON CONFLICT DO NOTHING`,
+    );
   }
   await admin`ANALYZE`;
   for (const row of await admin`SELECT relname FROM pg_class WHERE relkind = 'r' AND reltuples < 500`)

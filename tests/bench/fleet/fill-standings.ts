@@ -1,5 +1,6 @@
 import { passOverFleet } from "../../../lib/jobs/fleet-pass.ts";
 import { LOCAL_ACTOR, systemActor } from "../../../lib/store/actor.ts";
+import { storedColumns } from "../../support/stored-columns.ts";
 import { type Figure, repeated } from "../measure.ts";
 import type { MadeFleet } from "./made-fleet.ts";
 
@@ -27,10 +28,7 @@ export async function fillStandings({ admin, db, options, server }: MadeFleet): 
       FROM (SELECT s.*, row_number() OVER (ORDER BY site_id) - 1 AS j FROM site s WHERE NOT EXISTS (
         SELECT FROM standing t WHERE t.account_id = s.account_id AND t.site_id = s.site_id)) m JOIN made ON made.k = m.j % made.n`;
     for (const table of TABLES) {
-      const columns = (
-        await tx<{ name: string }[]>`SELECT column_name AS name FROM information_schema.columns
-          WHERE table_schema = 'public' AND table_name = ${table} ORDER BY ordinal_position`
-      ).map((row) => row.name);
+      const columns = (await storedColumns(tx, table)).map((name) => name.slice(1, -1));
       const standing = table === "standing";
       const value = (name: string) =>
         name === "site_id" || (standing && name in OWN)
