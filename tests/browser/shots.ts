@@ -4,7 +4,7 @@
 import { mkdirSync } from "node:fs";
 import path from "node:path";
 import AxeBuilder from "@axe-core/playwright";
-import { chromium, type Page } from "@playwright/test";
+import { type CDPSession, chromium, type Page } from "@playwright/test";
 import { findBrowser } from "../support/find-browser.mjs";
 import { demoServer } from "./demo-server.ts";
 import { overhang, screensOf, settled } from "./screens.ts";
@@ -42,14 +42,17 @@ function tell(trouble: string): void {
 /** A sheet within margins of 12 mm, CSS px. */
 const A4 = { width: 703, height: 1032 };
 
+const sessions = new WeakMap<Page, CDPSession>();
+
 /** The page as paper has it, without colour, or as deuteranopia sees it; "desk" takes that off again. */
 async function lookAs(page: Page, name: Size): Promise<void> {
   await page.emulateMedia({ media: name === "print" ? "print" : "screen" });
   if (name === "print") await page.setViewportSize(A4);
-  const session = await page.context().newCDPSession(page);
+  // Kept with its page: what a session emulates, and what the page does, ends with the session.
+  const session = sessions.get(page) ?? (await page.context().newCDPSession(page));
+  sessions.set(page, session);
   const type = name === "grey" ? "achromatopsia" : name === "colour-blind" ? "deuteranopia" : "none";
   await session.send("Emulation.setEmulatedVisionDeficiency", { type });
-  await session.detach();
 }
 let count = 0;
 try {
