@@ -87,7 +87,6 @@ export const TROUBLE = {
   role: "What you may see and do is set by an administrator under Access. Ask one if you need this page.",
   nothingTitle: "There is nothing here",
   nothing: "The address is wrong, or what it named is gone.",
-  answered: (status: number) => `The server answered ${status}.`,
 } as const;
 
 export const KNOWN = {

@@ -2,6 +2,7 @@ import type { Database } from "../store/database.ts";
 import { log } from "../store/log.ts";
 import { clearUploads } from "./clear-uploads.ts";
 import { coverageIsDue, coverageRound } from "./coverage-round.ts";
+import { Seldom } from "./seldom.ts";
 import { thinScores } from "./thin-scores.ts";
 
 /**
@@ -18,25 +19,21 @@ export async function chores(db: Database, signal?: AbortSignal): Promise<void> 
   }
 }
 
-const CLEAR_EVERY_MS = 600_000;
-let cleared = Number.NEGATIVE_INFINITY;
+const clearings = new Seldom(600_000);
 
 /** What killed processes left on this machine's disk; it may take a while to be old enough, so it is looked for seldom. */
 async function clearNow(db: Database): Promise<void> {
   const now = Date.now();
-  if (now - cleared < CLEAR_EVERY_MS) return;
-  cleared = now;
+  if (!clearings.isDue(0, now)) return;
   const gone = await clearUploads(db, now);
   if (gone.length > 0) log.info({ folders: gone }, "left-over uploads removed");
 }
 
-const THIN_EVERY_MS = 24 * 3_600_000;
-const thinned = new Map<number, number>();
+const thinnings = new Seldom(24 * 3_600_000);
 
 /** Old scores go once a day; what fails is said and tried again. */
 async function thinNow(db: Database, accountId: number): Promise<void> {
   const now = Date.now();
-  if (now - (thinned.get(accountId) ?? Number.NEGATIVE_INFINITY) < THIN_EVERY_MS) return;
-  thinned.set(accountId, now);
+  if (!thinnings.isDue(accountId, now)) return;
   await thinScores(db, accountId, now).catch((error: Error) => log.error({ err: error }, "old scores stay"));
 }

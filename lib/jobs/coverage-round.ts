@@ -1,17 +1,13 @@
 import type { Database } from "../store/database.ts";
 import { writeReminders } from "./coverage-reminders.ts";
 import { scheduledReports } from "./monthly-report.ts";
+import { Seldom } from "./seldom.ts";
 
 /** Days change slowly: a worker looks at the deadlines of an account this often, not at every round. */
-const EVERY_MS = 10 * 60_000;
-const lastLook = new Map<number, number>();
+const looks = new Seldom(10 * 60_000);
 
 /** Whether this process should look at an account's deadlines now. Two workers that both look write nothing twice. */
-export function coverageIsDue(accountId: number, now: number): boolean {
-  if (now - (lastLook.get(accountId) ?? Number.NEGATIVE_INFINITY) < EVERY_MS) return false;
-  lastLook.set(accountId, now);
-  return true;
-}
+export const coverageIsDue = (accountId: number, now: number): boolean => looks.isDue(accountId, now);
 
 /** Reminders that are due and reports of a month that is over; what fails is said and tried again, what is cut off gone on with. */
 export async function coverageRound(db: Database, accountId: number, now: number, signal?: AbortSignal): Promise<void> {
@@ -20,7 +16,7 @@ export async function coverageRound(db: Database, accountId: number, now: number
     ["reports", scheduledReports],
   ] as const)
     await work(db, accountId, now, signal).catch((error: Error) => {
-      lastLook.delete(accountId);
+      looks.isLeft(accountId);
       if (signal?.aborted) return;
       console.error(`raintrip ${name}: ${error.message}`);
     });

@@ -6,6 +6,7 @@ import { noteMoved, noteStale } from "../store/scoring-state.ts";
 import { readTransaction, type Sql, writeTransaction } from "../store/transaction.ts";
 import { clockHours, readClocks, storeClocks } from "./clock-pass.ts";
 import { keepLearned } from "./learning.ts";
+import { queueKey } from "./queue-order.ts";
 import { holdStandings } from "./write-scores.ts";
 
 export interface FleetFinding {
@@ -29,7 +30,8 @@ export function benjaminiHochbergFleet(findings: FleetFinding[]): Map<string, nu
 async function rankFleet(tx: Sql): Promise<void> {
   const rows = await tx<FleetRow[]>`
     SELECT site_id, input_hash, p_value, wet_episodes + dry_episodes AS episodes, ratio_grid AS grid,
-      CASE WHEN urgency <> 'watch' THEN (row_number() OVER (ORDER BY urgency = 'watch', ${queueOrder(tx)}))::int END AS place
+      CASE WHEN urgency <> 'watch' THEN (row_number() OVER (ORDER BY urgency = 'watch',
+        ${tx.unsafe(queueKey("standing"))}, site_id COLLATE "C"))::int END AS place
     FROM standing WHERE account_id = current_account() ORDER BY site_id`;
   const q = benjaminiHochbergFleet(
     rows.map((row) => ({ siteId: row.site_id, pValue: row.p_value, episodes: row.episodes })),
@@ -65,10 +67,6 @@ interface FleetRow {
   grid: number[] | null;
   place: number | null;
 }
-
-/** The order of the queue, as terms of ORDER BY. */
-const queueOrder = (tx: Sql) => tx`urgency_order,
-  CASE WHEN visit_cost > 0 THEN expected_loss_avoided / visit_cost ELSE 0 END DESC, expected_loss DESC, site_id COLLATE "C"`;
 
 /** Sites that were scored since the last pass. */
 export async function unrankedCount(tx: Sql): Promise<number> {

@@ -1,4 +1,5 @@
 import type { Sql } from "../store/transaction.ts";
+import { queueKey } from "./queue-order.ts";
 
 /**
  * So many others move for one site; where more lie between its old place and its new one it shares the place of the next in
@@ -42,17 +43,15 @@ async function placeOne(tx: Sql, siteId: string): Promise<void> {
 
 /** Rank of the first site that comes after one in the order of the queue, as the scores are now; null: none does. */
 async function rankOfNext(tx: Sql, siteId: string): Promise<number | null> {
-  const key = (of: string) => `${of}.urgency_order,
-    coalesce(CASE WHEN ${of}.visit_cost > 0 THEN -${of}.expected_loss_avoided / ${of}.visit_cost ELSE 0 END, '-infinity'),
-    coalesce(-${of}.expected_loss, '-infinity')`;
+  const [other, own] = [tx.unsafe(queueKey("s")), tx.unsafe(queueKey("own"))];
   // The site's own name settles what is equal: as a condition of its own, because row security lets no index take a text.
   const [found] = await tx<{ rank: number }[]>`
     SELECT s.rank FROM standing own CROSS JOIN LATERAL (
       SELECT s.rank FROM standing s
-      WHERE s.account_id = current_account() AND s.rank IS NOT NULL AND (${tx.unsafe(key("s"))}) >= (${tx.unsafe(key("own"))})
+      WHERE s.account_id = current_account() AND s.rank IS NOT NULL AND (${other}) >= (${own})
         AND s.site_id <> own.site_id
-        AND (s.site_id COLLATE "C" > own.site_id COLLATE "C" OR (${tx.unsafe(key("s"))}) > (${tx.unsafe(key("own"))}))
-      ORDER BY ${tx.unsafe(key("s"))}, s.site_id COLLATE "C" LIMIT 1) s
+        AND (s.site_id COLLATE "C" > own.site_id COLLATE "C" OR (${other}) > (${own}))
+      ORDER BY ${other}, s.site_id COLLATE "C" LIMIT 1) s
     WHERE own.account_id = current_account() AND own.site_id = ${siteId}`;
   return found?.rank ?? null;
 }

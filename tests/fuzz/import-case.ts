@@ -6,7 +6,8 @@ import { createImport, runImport, setAsideLines } from "../../lib/writes/import-
 import { BASE_DROP } from "../support/drop-folder.ts";
 import { contractText } from "./contract-text.ts";
 import { chance, pick } from "./draw.ts";
-import { dropMember, FuzzFailure, inFolder, packed, weatherExcerpt } from "./targets.ts";
+import { FuzzFailure } from "./fuzz-target.ts";
+import { dropMember, inFolder, packed, weatherExcerpt } from "./targets.ts";
 
 const ACTOR: Actor = LOCAL_ACTOR;
 const STATIONS =

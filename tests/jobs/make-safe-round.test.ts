@@ -1,8 +1,8 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import postgres from "postgres";
-import { afterAll, beforeAll, expect, inject, test } from "vitest";
+import type postgres from "postgres";
+import { afterAll, beforeAll, expect, test } from "vitest";
 import { installQueue } from "../../lib/jobs/boss.ts";
 import { makeSafeRound } from "../../lib/jobs/make-safe-round.ts";
 import { refreshScores, scoreChanged } from "../../lib/jobs/refresh-scores.ts";
@@ -14,9 +14,9 @@ import { readTransaction, systemTransaction } from "../../lib/store/transaction.
 import { saveDuty } from "../../lib/writes/alerts.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { writeDemoDrop } from "../../seed/write-demo.ts";
+import { adminConnection } from "../support/admin-connection.ts";
 import { countedWork } from "../support/counted-work.ts";
 import { dropFolder } from "../support/drop-folder.ts";
-import { renamed } from "../support/renamed.ts";
 import { storedColumns } from "../support/stored-columns.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
@@ -26,11 +26,10 @@ const NOW = Date.UTC(2026, 10, 20);
 const MINUTE = 60_000;
 const data = mkdtempSync(path.join(os.tmpdir(), "raintrip-round-"));
 let admin: postgres.Sql;
-const adminUrl = () => renamed(inject("adminUrl"), new URL(database().address.ownerUrl).pathname.slice(1));
 
 beforeAll(async () => {
   process.env.RAINTRIP_DATA = data;
-  admin = postgres(adminUrl(), { max: 1, onnotice: () => {} });
+  admin = adminConnection(database());
   await writeDemoDrop(path.join(data, "drop"), { seed: "round", sites: 3, days: 30, endDay: "2026-10-31" });
   await importPaths(LOCAL_ACTOR, [path.join(data, "drop")]);
   await refreshScores(LOCAL_ACTOR, { now: NOW });
@@ -198,7 +197,7 @@ test("a worker opens emergencies while the reports of the month are still being 
   await hazards("LATE", 3);
   const opened = () => admin<{ site_id: string }[]>`SELECT site_id FROM make_safe WHERE site_id LIKE 'LATE%'`;
   const waitsFor = () => admin`SELECT 1 FROM pg_locks WHERE relation = 'monthly_report'::regclass AND NOT granted`;
-  const holder = postgres(adminUrl(), { max: 1, onnotice: () => {} });
+  const holder = adminConnection(database());
   let letGo = () => {};
   const held = new Promise<void>((resolve) => {
     letGo = resolve;

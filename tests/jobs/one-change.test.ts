@@ -1,8 +1,8 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import postgres from "postgres";
-import { afterAll, beforeAll, expect, inject, test } from "vitest";
+import type postgres from "postgres";
+import { afterAll, beforeAll, expect, test } from "vitest";
 import { refreshScores, scoreChanged } from "../../lib/jobs/refresh-scores.ts";
 import { scorePlan } from "../../lib/jobs/score-plan.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
@@ -10,9 +10,9 @@ import type { Database } from "../../lib/store/database.ts";
 import { readTransaction } from "../../lib/store/transaction.ts";
 import { createImport, runImport } from "../../lib/writes/import-drop.ts";
 import { writeLargeFleet } from "../../seed/write-large-fleet.ts";
+import { adminConnection } from "../support/admin-connection.ts";
 import { countedWork } from "../support/counted-work.ts";
 import { dropFolder } from "../support/drop-folder.ts";
-import { renamed } from "../support/renamed.ts";
 import { storedColumns } from "../support/stored-columns.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
@@ -27,10 +27,7 @@ let admin: postgres.Sql;
 
 beforeAll(async () => {
   process.env.RAINTRIP_DATA = data;
-  admin = postgres(renamed(inject("adminUrl"), new URL(database().address.ownerUrl).pathname.slice(1)), {
-    max: 1,
-    onnotice: () => {},
-  });
+  admin = adminConnection(database());
   await writeLargeFleet(path.join(data, "drop"), { seed: "one change", sites: SITES, years: 0.2 });
   await brought(path.join(data, "drop"));
   await refreshScores(LOCAL_ACTOR, { now: NOW });

@@ -1,4 +1,4 @@
-import postgres from "postgres";
+import type postgres from "postgres";
 import { afterAll, beforeAll, describe, expect, inject, test } from "vitest";
 import { installQueue } from "../../lib/jobs/boss.ts";
 import { holdingLock } from "../../lib/jobs/hold-lock.ts";
@@ -10,9 +10,9 @@ import { closeDatabase, type Database, openDatabase } from "../../lib/store/data
 import { readRecords, readTransaction, systemTransaction } from "../../lib/store/transaction.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { handleSignIn } from "../../lib/writes/sign-in.ts";
+import { adminConnection } from "../support/admin-connection.ts";
 import { BASE_DROP, dropFolder } from "../support/drop-folder.ts";
 import { findPgbouncer, startPgbouncer } from "../support/pgbouncer.ts";
-import { renamed } from "../support/renamed.ts";
 import { cookieOf, fromBrowser, PASSWORD, peer, signedInAs } from "../support/signed-in.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
@@ -35,10 +35,7 @@ describe.skipIf(program === null)("through a pooler in transaction mode", () => 
     const { address } = direct();
     await installQueue(address);
     const server = new URL(inject("adminUrl"));
-    admin = postgres(renamed(inject("adminUrl"), new URL(address.ownerUrl).pathname.slice(1)), {
-      max: 1,
-      onnotice: () => {},
-    });
+    admin = adminConnection(direct());
     // What README tells an operator to make.
     for (const role of [WEB, SIGN]) {
       await admin.unsafe(`DROP ROLE IF EXISTS ${role}`);

@@ -4,15 +4,14 @@ import http from "node:http";
 import type { AddressInfo } from "node:net";
 import os from "node:os";
 import path from "node:path";
-import postgres from "postgres";
 import { SMTPServer } from "smtp-server";
-import { afterAll, beforeAll, expect, inject, test } from "vitest";
+import { afterAll, beforeAll, expect, test } from "vitest";
 import { plainPath } from "../../lib/cli/plain-path.mjs";
 import { LOCAL_ACTOR, systemActor } from "../../lib/store/actor.ts";
 import { systemTransaction } from "../../lib/store/transaction.ts";
 import { makeToken } from "../../lib/writes/api-tokens.ts";
 import { addNoticeRecipient } from "../../lib/writes/notice-recipient.ts";
-import { renamed } from "../support/renamed.ts";
+import { adminConnection } from "../support/admin-connection.ts";
 import { PASSWORD, signedInAs } from "../support/signed-in.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
@@ -126,7 +125,7 @@ test("passwords, tokens, keys and links are in no log, no answer and no record, 
     webhook: hookSecret,
     ...(passwordOf(address.appUrl) ? { database: passwordOf(address.appUrl) } : {}),
   };
-  const admin = postgres(renamed(inject("adminUrl"), new URL(address.ownerUrl).pathname.slice(1)), { max: 1 });
+  const admin = adminConnection({ address });
   const tables = await admin<{ t: string }[]>`
     SELECT format('%I.%I', schemaname, tablename) AS t FROM pg_tables
     WHERE schemaname IN ('public', 'pgboss') AND tablename NOT IN ('sign_in_session')`;

@@ -2,16 +2,16 @@ import { type ChildProcess, spawn } from "node:child_process";
 import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import postgres from "postgres";
-import { afterAll, beforeAll, expect, inject, test } from "vitest";
+import type postgres from "postgres";
+import { afterAll, beforeAll, expect, test } from "vitest";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readQueue } from "../../lib/reads/queue.ts";
 import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { readTransaction, systemTransaction } from "../../lib/store/transaction.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { writeDemoDrop } from "../../seed/write-demo.ts";
+import { adminConnection } from "../support/admin-connection.ts";
 import { dropFolder } from "../support/drop-folder.ts";
-import { renamed } from "../support/renamed.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 // The sites of one account, shared out over processes of their own, as of workers on several hosts.
@@ -25,10 +25,7 @@ let admin: postgres.Sql;
 
 beforeAll(async () => {
   process.env.RAINTRIP_DATA = data;
-  admin = postgres(renamed(inject("adminUrl"), new URL(database().address.ownerUrl).pathname.slice(1)), {
-    max: 1,
-    onnotice: () => {},
-  });
+  admin = adminConnection(database());
   const drop = path.join(data, "drop");
   await writeDemoDrop(drop, { seed: "shared", sites: SITES, days: 90, endDay: "2026-10-31" });
   await importPaths(LOCAL_ACTOR, [drop]);

@@ -1,7 +1,8 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import path from "node:path";
+import type { FuzzFailure, FuzzTarget } from "../fuzz/fuzz-target.ts";
 import { importBase, importCase } from "../fuzz/import-case.ts";
-import { type FuzzFailure, type FuzzTarget, runCases, TARGETS } from "../fuzz/targets.ts";
+import { runCases, TARGETS } from "../fuzz/targets.ts";
 import type { LongContext, LongPart, PartState } from "./part.ts";
 import { testInstallation } from "./test-installation.ts";
 

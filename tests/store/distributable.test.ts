@@ -1,6 +1,6 @@
-import postgres from "postgres";
-import { afterAll, beforeAll, describe, expect, inject, test } from "vitest";
-import { renamed } from "../support/renamed.ts";
+import type postgres from "postgres";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { adminConnection } from "../support/admin-connection.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
 // Whether the tables could be spread over several machines by account, by the rules of engines that exist:
@@ -47,10 +47,7 @@ let tables: string[] = [];
 let constraints: Constraint[] = [];
 let uniqueIndexes: { table: string; name: string; columns: string[] }[] = [];
 beforeAll(async () => {
-  admin = postgres(renamed(inject("adminUrl"), new URL(database().address.ownerUrl).pathname.slice(1)), {
-    max: 1,
-    onnotice: () => {},
-  });
+  admin = adminConnection(database());
   tables = (
     await admin<{ t: string }[]>`
       SELECT c.relname AS t FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p') AND NOT c.relispartition ORDER BY 1`

@@ -1,8 +1,8 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import os from "node:os";
 import path from "node:path";
-import postgres from "postgres";
-import { afterAll, beforeAll, describe, expect, inject, test } from "vitest";
+import type postgres from "postgres";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { refreshScores } from "../../lib/jobs/refresh-scores.ts";
 import { readAlertCount, readAlerts } from "../../lib/reads/alerts.ts";
 import { readSiteCoverage } from "../../lib/reads/coverage-site.ts";
@@ -28,6 +28,7 @@ import { LOCAL_ACTOR } from "../../lib/store/actor.ts";
 import { readTransaction, systemTransaction } from "../../lib/store/transaction.ts";
 import { importPaths } from "../../lib/writes/import-paths.ts";
 import { writeLargeFleet } from "../../seed/write-large-fleet.ts";
+import { adminConnection } from "../support/admin-connection.ts";
 import { storedColumns } from "../support/stored-columns.ts";
 import { useTestDatabase } from "../support/test-database.ts";
 
@@ -77,9 +78,7 @@ beforeAll(async () => {
   await writeLargeFleet(path.join(scratch, "drop"), FLEET);
   await importPaths(LOCAL_ACTOR, [path.join(scratch, "drop")]);
   await refreshScores(LOCAL_ACTOR, { now: END });
-  const url = new URL(inject("adminUrl"));
-  url.pathname = new URL(db().address.ownerUrl).pathname;
-  const admin = postgres(url.href, { max: 1, onnotice: () => {} });
+  const admin = adminConnection(db());
   // Rows of sites that are not there: what they belong to does not matter to a plan.
   await admin`SET session_replication_role = replica`;
   for (const [table, rows] of Object.entries(FILLED)) {

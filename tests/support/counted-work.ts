@@ -1,7 +1,6 @@
 import postgres from "postgres";
-import { inject } from "vitest";
 import type { Database } from "../../lib/store/database.ts";
-import { renamed } from "./renamed.ts";
+import { adminConnection } from "./admin-connection.ts";
 
 export interface WorkDone {
   /** Statements sent to the server, those that begin and end transactions left out. */
@@ -14,10 +13,7 @@ const NAME = "raintrip-counted";
 
 /** Do something on connections of its own and count what it asked of the server. */
 export async function countedWork(database: Database, work: (db: Database) => Promise<unknown>): Promise<WorkDone> {
-  const admin = postgres(renamed(inject("adminUrl"), new URL(database.address.ownerUrl).pathname.slice(1)), {
-    max: 1,
-    onnotice: () => {},
-  });
+  const admin = adminConnection(database);
   const read = async () => {
     const rows = await admin<{ name: string; n: number }[]>`
       SELECT t.relname AS name, (t.seq_tup_read + coalesce(sum(i.idx_tup_read), 0))::float8 AS n

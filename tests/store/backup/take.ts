@@ -2,8 +2,7 @@ import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync, statSync, w
 import os from "node:os";
 import path from "node:path";
 import { gunzipSync, gzipSync } from "node:zlib";
-import postgres from "postgres";
-import { describe, expect, inject, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import { LOCAL_ACTOR } from "../../../lib/store/actor.ts";
 import { backUp } from "../../../lib/store/backup.ts";
 import { type Frame, frameBytes, framesOf, MAGIC } from "../../../lib/store/backup-frames.ts";
@@ -12,16 +11,14 @@ import { keepPhotoFile, readPhotoFile } from "../../../lib/store/photo-file.ts";
 import { checkBackup, restore } from "../../../lib/store/restore.ts";
 import { readTransaction } from "../../../lib/store/transaction.ts";
 import { makeBackup } from "../../../lib/writes/make-backup.ts";
-import { renamed } from "../../support/renamed.ts";
+import { adminConnection } from "../../support/admin-connection.ts";
 import { data, database, done, emptyDatabase, file, MADE_AT, PHOTO, pieces, sha256, sums } from "./scene.ts";
 
 describe("backUp", () => {
   test("holds every row of every table of every account, counted by the database's own superuser or owner", async () => {
     const { tables } = (await checkBackup(file)).manifest;
     expect(tables).toEqual(done.tables);
-    const admin = postgres(renamed(inject("adminUrl"), new URL(database().address.ownerUrl).pathname.slice(1)), {
-      max: 1,
-    });
+    const admin = adminConnection(database());
     const names = await admin<{ name: string }[]>`
       SELECT c.relname AS name FROM pg_class c WHERE c.relnamespace = 'public'::regnamespace AND c.relkind IN ('r', 'p')
         AND NOT c.relispartition AND c.relname NOT IN ('_prisma_migrations', 'account_directory',

@@ -4,9 +4,13 @@ import { NO_QUERY, parseApiQuery } from "@/lib/reads/parse-query.ts";
 
 export const dynamic = "force-dynamic";
 
+/** It is the same as long as the program is. */
+let document: ReturnType<typeof openApiDocument> | undefined;
+
 export function GET(request: Request): Promise<Response> {
   return answer(async () => {
     parseApiQuery(NO_QUERY, request.url);
-    return openApiDocument();
+    document ??= openApiDocument();
+    return document;
   });
 }
